@@ -1,0 +1,61 @@
+"""The one family of errors that a person gets to read.
+
+Each error carries a title and a sentence that says what was wrong, what was kept and what to do
+next. Exceptions of libraries do not leave `store`: they are wrapped, with the cause kept.
+"""
+
+from __future__ import annotations
+
+
+class PondroundError(Exception):
+    """Something a person can be told in words.
+
+    Parameters
+    ----------
+    message
+        One or two sentences: what happened, what was kept, what to do next.
+    title
+        Two to five words for the head of a dialog.
+    """
+
+    title = "That did not work"
+
+    def __init__(self, message: str, *, title: str | None = None) -> None:
+        super().__init__(message)
+        self.message = message
+        if title is not None:
+            self.title = title
+
+
+class BadInput(PondroundError):
+    """What was typed or read cannot be used; `field` names the place where the sentence belongs."""
+
+    title = "Please look at this again"
+
+    def __init__(self, message: str, *, field: str | None = None, title: str | None = None) -> None:
+        super().__init__(message, title=title)
+        self.field = field
+
+
+class NotFound(PondroundError):
+    """Nothing by that name or key, or more than one."""
+
+    title = "Not found"
+
+
+class NotAllowed(PondroundError):
+    """The person may not do this; the record is unchanged."""
+
+    title = "Not yours to change"
+
+
+class ChangedMeanwhile(PondroundError):
+    """Somebody else changed the row first; nothing was overwritten."""
+
+    title = "Changed meanwhile"
+
+
+class BookTrouble(PondroundError):
+    """The book cannot be opened, read or written."""
+
+    title = "The book cannot be used"
