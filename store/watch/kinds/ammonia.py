@@ -1,0 +1,140 @@
+"""Ammonia: the un-ionised part against its limit, the total against the criteria of the water."""
+
+from __future__ import annotations
+
+from store.water.ammonia import (
+    ammonia_remarks,
+    ph_at_limit,
+    tan_at_limit,
+    un_ionised_fraction,
+)
+from store.water.criteria import (
+    acute_arithmetic,
+    acute_tan_mg_l,
+    chronic_arithmetic,
+    chronic_tan_mg_l,
+    criteria_remarks,
+)
+from store.watch.kinds.reading import ReadingKind, Values, above
+from store.watch.rule import Finding, Rule
+from store.watch.seen import PondSeen
+
+INGREDIENTS = ("tan_mg_l", "ph", "temperature_c")
+NOON_HOUR = 12
+
+
+class UnIonisedKind(ReadingKind):
+    """Un-ionised ammonia as N against `watch_nh3_n_mg_l` and `act_nh3_n_mg_l`.
+
+    Emerson's fresh-water fraction is used in salted ponds too: salt lowers the true figure, so the
+    rule errs on the cautious side.
+    """
+
+    def needs(self, rule: Rule) -> tuple[str, ...]:
+        """Total ammonia, pH and temperature of one test."""
+        return INGREDIENTS
+
+    def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
+        """Total ammonia times the un-ionised fraction at that pH and temperature."""
+        nh3_n = values["tan_mg_l"] * un_ionised_fraction(values["ph"], values["temperature_c"])
+        params = rule.params
+        found = above(nh3_n, params.get("watch_nh3_n_mg_l"), params.get("act_nh3_n_mg_l"))
+        if found is None:
+            return None
+        level, limit, severity = found
+        return Finding(level, severity, nh3_n, limit)
+
+    def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
+        """For example `NH3-N 0.11 mg/L, limit 0.05`."""
+        return f"NH3-N {_fine(finding.value)} mg/L, limit {_fine(finding.limit)}"
+
+    def series(self, rule: Rule) -> str:
+        """Un-ionised ammonia as N."""
+        return "nh3_n_mg_l"
+
+    def unit(self, rule: Rule) -> str:
+        """Milligrams of nitrogen a litre."""
+        return "mg/L N"
+
+    def arithmetic(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
+        """TAN times fraction, and the total ammonia that would be within the limit."""
+        values = seen.values(finding.index)
+        tan, ph, warm = (values[code] for code in INGREDIENTS)
+        fraction = un_ionised_fraction(ph, warm)
+        allowed = tan_at_limit(finding.limit, ph, warm)
+        return (
+            f"TAN {tan:.2f} mg/L as N × {100.0 * fraction:.2f} % un-ionised at pH {ph:.1f} and "
+            f"{warm:.1f} °C = {_fine(finding.value)} mg/L NH3-N; limit {_fine(finding.limit)}",
+            f"At this pH and temperature the limit allows {_fine(allowed)} mg/L TAN",
+        )
+
+    def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
+        """Validity, and what the afternoon would do to a morning's reading."""
+        values = seen.values(finding.index)
+        tan, ph, warm = (values[code] for code in INGREDIENTS)
+        remarks = list(ammonia_remarks(ph, warm))
+        limit = rule.params.get("act_nh3_n_mg_l")
+        if limit is not None and finding.level != "act":
+            reached = ph_at_limit(tan, warm, limit)
+            if reached is not None and reached > ph:
+                remarks.append(
+                    f"At pH {reached:.1f} the same total ammonia would stand at {_fine(limit)} "
+                    "mg/L NH3-N; pH often rises until the late afternoon, which was not measured."
+                )
+        return tuple(remarks)
+
+
+class CriterionKind(ReadingKind):
+    """Total ammonia against the acute and chronic fresh-water criteria at that pH and warmth."""
+
+    def needs(self, rule: Rule) -> tuple[str, ...]:
+        """Total ammonia, pH and temperature of one test."""
+        return INGREDIENTS
+
+    def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
+        """Above the acute criterion: act; above the chronic one: watch."""
+        tan, ph, warm = (values[code] for code in INGREDIENTS)
+        chronic = chronic_tan_mg_l(ph, warm)
+        if tan <= chronic:
+            return None
+        acute = acute_tan_mg_l(ph, warm)
+        if tan > acute:
+            return Finding("act", tan / acute, tan, acute, variant="acute")
+        return Finding("watch", tan / chronic, tan, chronic, variant="chronic")
+
+    def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
+        """For example `TAN 2.10 mg/L, chronic limit 0.78`."""
+        return f"TAN {finding.value:.2f} mg/L, {finding.variant} limit {_fine(finding.limit)}"
+
+    def series(self, rule: Rule) -> str:
+        """Total ammonia."""
+        return "tan_mg_l"
+
+    def unit(self, rule: Rule) -> str:
+        """Milligrams of nitrogen a litre."""
+        return "mg/L N"
+
+    def arithmetic(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
+        """The criterion's formula with pH and temperature put in."""
+        values = seen.values(finding.index)
+        ph, warm = values["ph"], values["temperature_c"]
+        formula = acute_arithmetic if finding.variant == "acute" else chronic_arithmetic
+        return (
+            formula(ph, warm),
+            f"TAN {finding.value:.2f} mg/L as N is above the {finding.variant} criterion of "
+            f"{_fine(finding.limit)} mg/L",
+        )
+
+    def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
+        """Validity, and over which time the criterion is meant."""
+        values = seen.values(finding.index)
+        span = "one hour" if finding.variant == "acute" else "30 days"
+        return (
+            *criteria_remarks(values["ph"], values["temperature_c"]),
+            f"The criterion is an average over {span}; this is one reading. It protects the most "
+            "sensitive fresh-water animals and is a benchmark, not a target for a pond.",
+        )
+
+
+def _fine(value: float) -> str:
+    return f"{value:.3f}" if value < 0.1 and round(value, 2) != round(value, 3) else f"{value:.2f}"

@@ -1,0 +1,74 @@
+"""Nitrite in the light of chloride: chloride keeps nitrite out of the gills."""
+
+from __future__ import annotations
+
+from store.water.nitrite import SOURCE as CHLORIDE_SOURCE
+from store.water.nitrite import chloride_to_add_mg_l
+from store.watch.kinds.reading import ReadingKind, Values, above
+from store.watch.rule import Finding, Rule
+from store.watch.seen import PondSeen
+
+
+class NitriteKind(ReadingKind):
+    """Nitrite against `watch_above` and `act_above`, raised where chloride does not shield.
+
+    With chloride measured in the same test, a ratio below `chloride_ratio` raises `watch` to
+    `act`. Enough chloride never lowers a level: the published ratio is for catfish.
+    """
+
+    def needs(self, rule: Rule) -> tuple[str, ...]:
+        """Nitrite alone; chloride is looked at where it was measured."""
+        return ("nitrite_mg_l",)
+
+    def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
+        """The nitrite level, raised by too little chloride."""
+        nitrite = values["nitrite_mg_l"]
+        params = rule.params
+        found = above(nitrite, params.get("watch_above"), params.get("act_above"))
+        if found is None:
+            return None
+        level, limit, severity = found
+        chloride = values.get("chloride_mg_l")
+        wanted = params.get("chloride_ratio", 10.0)
+        if chloride is None:
+            return Finding(level, severity, nitrite, limit, variant="no chloride")
+        if chloride < wanted * nitrite:
+            severity *= 1.0 + (wanted * nitrite - chloride) / (wanted * nitrite)
+            return Finding("act", severity, nitrite, limit, variant="little chloride")
+        return Finding(level, severity, nitrite, limit, variant="shielded")
+
+    def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
+        """For example `nitrite 0.60, chloride 2:1`."""
+        chloride = seen.values(finding.index).get("chloride_mg_l")
+        if chloride is None:
+            return f"nitrite {finding.value:.2f} mg/L, limit {finding.limit:.2f}"
+        return f"nitrite {finding.value:.2f} mg/L, Cl {chloride / finding.value:.0f}:1"
+
+    def series(self, rule: Rule) -> str:
+        """Nitrite."""
+        return "nitrite_mg_l"
+
+    def unit(self, rule: Rule) -> str:
+        """Milligrams of the NO2 ion a litre."""
+        return "mg/L NO2"
+
+    def arithmetic(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
+        """The limit, the ratio, and the chloride that is wanting."""
+        nitrite = finding.value
+        steps = [f"nitrite {nitrite:.2f} mg/L NO2 is above {finding.limit:.2f} mg/L"]
+        chloride = seen.values(finding.index).get("chloride_mg_l")
+        if chloride is not None:
+            wanted = rule.params.get("chloride_ratio", 10.0)
+            steps.append(
+                f"chloride {chloride:.0f} ÷ nitrite {nitrite:.2f} = {chloride / nitrite:.1f} : 1; "
+                f"wanted {wanted:.0f} : 1 ({CHLORIDE_SOURCE})"
+            )
+            to_add = chloride_to_add_mg_l(nitrite, chloride, wanted)
+            steps.append(f"{wanted:.0f} × {nitrite:.2f} − {chloride:.0f} = {to_add:.0f} mg/L chloride")
+        return tuple(steps)
+
+    def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
+        """What was not measured, and what the ratio rests on."""
+        if finding.variant == "no chloride":
+            return ("Chloride was not measured in this test: how much it shields is not known.",)
+        return ("The ratio is on the NO2 ion and was found with catfish, not with koi.",)

@@ -1,0 +1,136 @@
+"""What the rules see of one pond: its recent tests, its logger, its circumstances.
+
+A caseload of thousands of ponds is looked at every morning, so the readings of a test stay packed
+as the database handed them over until a rule asks for that test.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta, tzinfo
+from typing import NamedTuple
+from uuid import UUID
+
+from store.water.packed import PackedTest
+from store.water.plan import Season
+
+DAY_MS = 86_400_000
+
+
+class LoggerDay(NamedTuple):
+    """One day of a logger, in the practice's zone."""
+
+    day: date
+    mean: float
+    low: float
+    high: float
+
+
+class Circumstance(NamedTuple):
+    """Something that happened at a pond or holds there, and may raise a level."""
+
+    kind: str
+    first: date
+    until: date | None
+    hazard: str
+
+
+@dataclass(slots=True)
+class PondSeen:
+    """One pond with what the rules may look at; tests and logger days run from new to old."""
+
+    pond: UUID
+    altitude_m: float
+    indoor: bool
+    every_days: int | None
+    seasons: tuple[Season, ...]
+    tests: Sequence[PackedTest]
+    local_day: Callable[[int], date]
+    """Calendar day in the practice's zone of an instant in epoch milliseconds."""
+    added: date
+    """Day on which the pond was entered."""
+    trusted: int = 0
+    """How many of the newest tests are young enough to be believed today."""
+    logger: Mapping[str, Sequence[LoggerDay]] = field(default_factory=dict)
+    """Logger days by parameter code, new to old."""
+    last_hours: Mapping[str, Sequence[tuple[int, float]]] = field(default_factory=dict)
+    """Logger readings of the last two days by parameter code, old to new."""
+    circumstances: Sequence[Circumstance] = ()
+    treated: frozenset[str] = frozenset()
+    """Codes of hazards against which a course runs; their window rules stay silent."""
+    _unpacked: dict[int, dict[str, float]] = field(default_factory=dict)
+
+    def values(self, index: int) -> dict[str, float]:
+        """Readings of the test at `index` (0 is the newest): parameter code to stored value."""
+        try:
+            return self._unpacked[index]
+        except KeyError:
+            found: dict[str, float] = json.loads(self.tests[index].packed)
+            self._unpacked[index] = found
+            return found
+
+    def day(self, index: int) -> date:
+        """Calendar day of the test at `index`, in the practice's zone."""
+        return self.local_day(self.tests[index].at_ms)
+
+    def history(self, code: str) -> list[tuple[int, float]]:
+        """All values of a parameter within the tests at hand, old to new, with epoch ms."""
+        found = []
+        for index in range(len(self.tests) - 1, -1, -1):
+            value = self.values(index).get(code)
+            if value is not None:
+                found.append((self.tests[index].at_ms, value))
+        return found
+
+    def has(self, kind: str, today: date) -> Circumstance | None:
+        """The circumstance of that kind that holds today, if any."""
+        for circumstance in self.circumstances:
+            if circumstance.kind == kind and circumstance.first <= today:
+                if circumstance.until is None or today <= circumstance.until:
+                    return circumstance
+        return None
+
+    def daily_temperatures(self, days_back: int, today: date) -> tuple[list[date], list[float]]:
+        """Daily mean water temperature [°C], old to new, by logger where it has a day, else tests.
+
+        A day with several tests counts with their mean.
+        """
+        first = today - timedelta(days=days_back)
+        by_day: dict[date, list[float]] = {}
+        for test in self.tests:
+            if test.temperature_c is None:
+                continue
+            day = self.local_day(test.at_ms)
+            if day < first:
+                break
+            by_day.setdefault(day, []).append(test.temperature_c)
+        means = {day: sum(values) / len(values) for day, values in by_day.items()}
+        for logged in self.logger.get("temperature_c", ()):
+            if logged.day < first:
+                break
+            means[logged.day] = logged.mean
+        days = sorted(means)
+        return days, [means[day] for day in days]
+
+
+class DayOf:
+    """Calendar days of instants in one zone, remembered by the quarter of an hour.
+
+    Every offset from UTC in use is a whole number of quarter hours, so all instants of one quarter
+    fall on one calendar day; a caseload shares few of them.
+    """
+
+    def __init__(self, zone: tzinfo) -> None:
+        self._zone = zone
+        self._known: dict[int, date] = {}
+
+    def __call__(self, at_ms: int) -> date:
+        quarter = at_ms // 900_000
+        try:
+            return self._known[quarter]
+        except KeyError:
+            day = datetime.fromtimestamp(quarter * 900, self._zone).date()
+            self._known[quarter] = day
+            return day
