@@ -179,8 +179,8 @@ def co2_remarks(ph: float, temperature_c: float) -> tuple[str, ...]:
     elif ph < 6.0:
         remarks += (
             (
-                f"pH {figures(ph)} is below 6.0, outside the formula's pH 6.0-8.3: take the value as "
-                "a guide."
+                f"pH {figures(ph)} is below 6.0, outside the formula's pH 6.0-8.3: take the value "
+                "as a guide."
             ),
         )
     return remarks

@@ -13,6 +13,8 @@ CO2_G_MOL = _C + 2 * _O
 CACO3_G_MOL = _CA + _C + 3 * _O
 CAO_G_MOL = _CA + _O
 NACL_G_MOL = _NA + _CL
+CHLORIDE_G_MOL = _CL
+N_G_MOL = _N
 
 NH3_PER_N = (_N + 3 * _H) / _N
 """Grams of NH3 that hold one gram of nitrogen."""

@@ -153,8 +153,8 @@ def _remarks(
     elif chloride_mg_l + needed_mg_l < INSURANCE_CHLORIDE_MG_L:
         remarks += (
             (
-                f"SRAC 462 keeps at least {INSURANCE_CHLORIDE_MG_L:.0f} mg/L chloride in catfish ponds "
-                "as insurance; this is less."
+                f"SRAC 462 keeps at least {INSURANCE_CHLORIDE_MG_L:.0f} mg/L chloride in catfish "
+                "ponds as insurance; this is less."
             ),
         )
     if needed_mg_l > 0.0:
