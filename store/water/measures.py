@@ -30,7 +30,8 @@ _LITRES = {
 }  # fmt: skip
 _METRES = {
     "m": 1.0, "cm": 0.01, "mm": 0.001, "km": 1000.0,
-    "ft": _FOOT_M, "foot": _FOOT_M, "feet": _FOOT_M, "in": 0.0254, "inch": 0.0254, "inches": 0.0254, "yd": 0.9144,
+    "ft": _FOOT_M, "foot": _FOOT_M, "feet": _FOOT_M, "yd": 0.9144,
+    "in": 0.0254, "inch": 0.0254, "inches": 0.0254,
 }  # fmt: skip
 _GRAMS = {
     "g": 1.0, "kg": 1000.0, "mg": 0.001, "t": 1e6,
