@@ -1,0 +1,337 @@
+"""The kinds of column a book has, the same on SQLite and PostgreSQL.
+
+A builder below gives a column its type and, in `info`, what may stand in it; `Base` turns that into
+a named CHECK, and `checked` into a sentence before the database has to refuse.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import (
+    JSON,
+    BigInteger,
+    Boolean,
+    CheckConstraint,
+    Column,
+    Date,
+    Dialect,
+    Double,
+    ForeignKey,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Time,
+    Uuid,
+)
+from sqlalchemy.dialects.postgresql import JSONB
+from sqlalchemy.orm import DeclarativeBase, MappedColumn, mapped_column
+from sqlalchemy.types import TypeDecorator, TypeEngine
+
+from store.errors import BadInput
+from store.text import plain
+
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_MILLISECOND = timedelta(milliseconds=1)
+EARLIEST = datetime(1900, 1, 1, tzinfo=UTC)
+LATEST = datetime(2200, 1, 1, tzinfo=UTC)
+
+
+class Key(TypeDecorator[UUID]):
+    """A UUID: 16 bytes in SQLite, the native type in PostgreSQL."""
+
+    impl = LargeBinary
+    cache_ok = True
+
+    def load_dialect_impl(self, dialect: Dialect) -> TypeEngine[Any]:
+        if dialect.name == "postgresql":
+            return dialect.type_descriptor(Uuid(as_uuid=True))
+        return dialect.type_descriptor(LargeBinary(16))
+
+    def process_bind_param(self, value: UUID | None, dialect: Dialect) -> Any:
+        if value is None:
+            return None
+        if not isinstance(value, UUID):
+            raise BadInput(f"A key was expected, {value!r:.40} was given; nothing was saved.")
+        return value if dialect.name == "postgresql" else value.bytes
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> UUID | None:
+        if value is None or isinstance(value, UUID):
+            return value
+        return UUID(bytes=value)
+
+
+class Instant(TypeDecorator[datetime]):
+    """An instant: whole milliseconds since 1970 in the book, an aware UTC datetime in Python."""
+
+    impl = BigInteger
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> int | None:
+        return None if value is None else milliseconds(value)
+
+    def process_result_value(self, value: int | None, dialect: Dialect) -> datetime | None:
+        return None if value is None else _EPOCH + value * _MILLISECOND
+
+
+class Day(TypeDecorator[date]):
+    """A calendar day of the practice; an instant is refused."""
+
+    impl = Date
+    cache_ok = True
+
+    def process_bind_param(self, value: date | None, dialect: Dialect) -> date | None:
+        if isinstance(value, datetime) or not isinstance(value, date | None):
+            raise BadInput(f"A calendar day was expected, {value!r:.40} was given.")
+        return value
+
+
+Json = JSON(none_as_null=True).with_variant(JSONB(none_as_null=True), "postgresql")
+
+
+def milliseconds(at: datetime) -> int:
+    """The instant in milliseconds since 1970, as the book stores it.
+
+    Parameters
+    ----------
+    at
+        An instant with a time zone. Fractions of a millisecond are cut off.
+
+    Returns
+    -------
+    int
+        Negative before 1970.
+
+    Raises
+    ------
+    BadInput
+        If `at` has no time zone or lies outside the years 1900 to 2200.
+    """
+    if not isinstance(at, datetime) or at.tzinfo is None:
+        raise BadInput("A time needs its time zone before it is saved; nothing was saved.")
+    if not EARLIEST <= at <= LATEST:
+        raise BadInput(f"The year {at.year} cannot be right for an entry; nothing was saved.")
+    return (at - _EPOCH) // _MILLISECOND
+
+
+def instant(*parts: Any, **options: Any) -> MappedColumn[Any]:
+    """A column for an instant."""
+    bounds = {"low": milliseconds(EARLIEST), "high": milliseconds(LATEST)}
+    return mapped_column(Instant, *parts, info=bounds, **options)
+
+
+def number(low: float, high: float, **options: Any) -> MappedColumn[Any]:
+    """A column for a measured number between two bounds, in the unit its name ends in."""
+    return mapped_column(Double, info={"low": low, "high": high}, **options)
+
+
+def whole(low: int, high: int, **options: Any) -> MappedColumn[Any]:
+    """A column for a count between two bounds."""
+    kind = Integer if max(-low, high) < 1 << 31 else BigInteger
+    return mapped_column(kind, info={"low": low, "high": high}, **options)
+
+
+def words(
+    longest: int = 500, *, required: bool = False, lines: bool = False, **options: Any
+) -> MappedColumn[Any]:
+    """A column for text; `lines` keeps line feeds, `required` refuses the empty text."""
+    info = {"lines": lines, "shortest": 1 if required else 0, "longest": longest}
+    if not required:
+        options.setdefault("default", "")
+    return mapped_column(String(longest), info=info, **options)
+
+
+def notes() -> MappedColumn[Any]:
+    """A column for free text of several lines."""
+    return words(20_000, lines=True)
+
+
+def choice(*allowed: str, **options: Any) -> MappedColumn[Any]:
+    """A column that holds one of a few words."""
+    return mapped_column(String(max(map(len, allowed))), info={"choices": allowed}, **options)
+
+
+def yes_no(name: str, default: bool) -> MappedColumn[Any]:
+    """A column for yes or no; SQLite has no such type, hence the named check."""
+    return mapped_column(Boolean(create_constraint=True, name=name), default=default)
+
+
+def to(
+    target: str, *, late: bool = False, index: bool = False, primary: bool = False
+) -> MappedColumn[Any]:
+    """A column that points at a row of another table.
+
+    `late` is for two tables that point at each other: PostgreSQL adds the constraint when both
+    are there.
+    """
+    key = ForeignKey(f"{target}.id", ondelete="RESTRICT", use_alter=late)
+    return mapped_column(Key, key, index=index, primary_key=primary)
+
+
+def data(check: Callable[[Any], None], **options: Any) -> MappedColumn[Any]:
+    """A column for a list or mapping; `check` raises `BadInput` for what does not belong there."""
+    return mapped_column(Json, info={"check": check}, **options)
+
+
+class Base(DeclarativeBase):
+    """The tables of a book. What a column may hold becomes a named CHECK."""
+
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+            "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+            "ck": "ck_%(table_name)s_%(constraint_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+
+    def __init_subclass__(cls, **options: Any) -> None:
+        super().__init_subclass__(**options)
+        table = cls.__table__
+        if isinstance(table, Table):
+            for column in table.columns:
+                if (condition := _condition(column)) is not None:
+                    table.append_constraint(CheckConstraint(condition, name=column.name))
+
+
+def _condition(column: Column[Any]) -> str | None:
+    info = column.info
+    if "choices" in info:
+        return f"{column.name} IN ({', '.join(repr(word) for word in info['choices'])})"
+    if "low" in info:
+        return f"{column.name} BETWEEN {info['low']!r} AND {info['high']!r}"
+    if "longest" in info:
+        return f"length({column.name}) BETWEEN {info['shortest']} AND {info['longest']}"
+    return None
+
+
+_UNITS = {
+    "_mg_l": "mg/L", "_m": "m", "_l": "litres", "_days": "days", "_min": "minutes", "_s": "seconds",
+    "_id": "", "_on": "", "_at": "",
+}  # fmt: skip
+
+
+def label(name: str) -> str:
+    """A column's name in words.
+
+    Parameters
+    ----------
+    name
+        Such as `depth_m`.
+
+    Returns
+    -------
+    str
+        Such as `depth (m)`.
+
+    Examples
+    --------
+    >>> label("test_every_days")
+    'test every (days)'
+    """
+    for ending, unit in _UNITS.items():
+        if name.endswith(ending):
+            stem = name.removesuffix(ending).replace("_", " ")
+            return f"{stem} ({unit})" if unit else stem
+    return name.replace("_", " ")
+
+
+def checked(column: Column[Any], value: Any) -> Any:
+    """The value as the book will keep it, made plain, or a sentence why it cannot be kept.
+
+    Parameters
+    ----------
+    column
+        Where it is to stand.
+    value
+        What was given; `None` means not known.
+
+    Returns
+    -------
+    Any
+        Text without harmful characters and without blanks at its ends; everything else as given.
+
+    Raises
+    ------
+    BadInput
+        With the column's name as `field`.
+    """
+
+    def refuse(what: str) -> BadInput:
+        sentence = (
+            f"{label(column.name).capitalize()} {what}. Nothing was saved; please correct it."
+        )
+        return BadInput(sentence, field=column.name)
+
+    if value is None:
+        if not column.nullable:
+            raise refuse("is needed")
+        return None
+    info: Mapping[str, Any] = column.info
+    if isinstance(column.type, String):
+        if not isinstance(value, str):
+            raise refuse(f"should be text, not {value!r:.40}")
+        return _checked_text(info, value, refuse)
+    if isinstance(column.type, Double | Integer):  # BigInteger is an Integer
+        return _checked_number(column, value, refuse)
+    if isinstance(column.type, Boolean) and not isinstance(value, bool):
+        raise refuse("should be yes or no")
+    if isinstance(column.type, Instant):
+        return _EPOCH + milliseconds(value) * _MILLISECOND
+    if isinstance(column.type, Day) and type(value) is not date:
+        raise refuse(f"should be a calendar day, not {value!r:.40}")
+    if isinstance(column.type, Time) and not isinstance(value, time):
+        raise refuse(f"should be a time of day, not {value!r:.40}")
+    if isinstance(column.type, JSON):
+        value = _plain_data(value)
+    if "check" in info:
+        info["check"](value)
+    return value
+
+
+def _checked_text(info: Mapping[str, Any], value: str, refuse: Callable[[str], BadInput]) -> str:
+    text = plain(value, lines=info.get("lines", False)).strip()
+    if "choices" in info and text not in info["choices"]:
+        allowed = ", ".join(info["choices"])
+        raise refuse(f"should be one of {allowed}; {text!r:.40} was given")
+    if len(text) < info.get("shortest", 0):
+        raise refuse("is needed")
+    if len(text) > info.get("longest", len(text)):
+        raise refuse(f"is longer than {info['longest']} characters ({len(text)})")
+    if "check" in info:
+        info["check"](text)
+    return text
+
+
+def _checked_number(column: Column[Any], value: Any, refuse: Callable[[str], BadInput]) -> Any:
+    whole_only = not isinstance(column.type, Double)
+    if (
+        isinstance(value, bool)
+        or not isinstance(value, int | float)
+        or (whole_only and isinstance(value, float))
+    ):
+        raise refuse(f"should be a {'whole ' if whole_only else ''}number, not {value!r:.40}")
+    low, high = column.info["low"], column.info["high"]
+    if not low <= value <= high:  # refuses "not a number" as well
+        bounds = f"{low:,.15g} and {high:,.15g}"
+        raise refuse(f"should lie between {bounds}; {value!r:.40} was given")
+    return value if whole_only else float(value)
+
+
+def _plain_data(value: Any) -> Any:
+    if isinstance(value, str):
+        return plain(value, lines=True)
+    if isinstance(value, Mapping):
+        return {plain(str(name)): _plain_data(item) for name, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain_data(item) for item in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        raise BadInput("A number that is not finite cannot be kept; nothing was saved.")
+    return value

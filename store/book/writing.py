@@ -1,0 +1,383 @@
+"""One action of one person, in one transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime, time
+from typing import TYPE_CHECKING, Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Column, Connection, Row, Table, insert, select, text, update
+
+from store.book.act import Act
+from store.book.columns import checked
+from store.book.keys import new_key
+from store.book.tables import TableName, table
+from store.book.triggers import ONLY_ADDED_TO
+from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
+
+if TYPE_CHECKING:
+    from store.book.book import Book
+
+_KEPT = (
+    "id", "rev", "created_at", "created_by", "changed_at", "changed_by", "struck_at", "struck_by",
+    "struck_why",
+)  # fmt: skip
+_STAMP = text(
+    "INSERT INTO book_meta (key, value) VALUES (:key, :value) "
+    "ON CONFLICT (key) DO UPDATE SET value = excluded.value"
+)
+
+
+class Writing:
+    """What one person does to the book at one instant; each row leaves its line in the log.
+
+    Parameters
+    ----------
+    connection
+        Inside a transaction that others cannot write beside.
+    act
+        Who, and when.
+    book
+        The book it belongs to.
+    """
+
+    def __init__(self, connection: Connection, act: Act, book: Book) -> None:
+        self.connection = connection
+        self.act = act
+        self.book = book
+        self._touched: set[str] = set()
+
+    def add(self, name: TableName, /, *, key: UUID | None = None, **values: Any) -> UUID:
+        """Add a row and give its key.
+
+        Parameters
+        ----------
+        name
+            The table.
+        key
+            A key made beforehand with `new_key`; usually left out.
+        **values
+            By column; columns left out take their default or stay empty.
+
+        Returns
+        -------
+        UUID
+            The key of the new row.
+
+        Raises
+        ------
+        BadInput
+            Naming the column whose value cannot be kept.
+        TypeError
+            For a column that does not exist.
+        """
+        return self._add_all(name, [values], [key])[0]
+
+    def add_many(self, name: TableName, /, rows: Iterable[Mapping[str, Any]]) -> list[UUID]:
+        """Add many rows of one table at once.
+
+        Parameters
+        ----------
+        name
+            The table. Readings and logger values have no key of their own and no line in the log:
+            they belong to a test or an imported file that has.
+        rows
+            Values by column; every row names the same columns, as the first does.
+
+        Returns
+        -------
+        list of UUID
+            The new keys in the order of the rows; empty for tables without a key.
+
+        Raises
+        ------
+        BadInput
+            Naming the column whose value cannot be kept.
+        TypeError
+            For a column that does not exist.
+        """
+        listed = list(rows)
+        if not listed:
+            return []
+        if "id" in table(name).c:
+            return self._add_all(name, listed, [None] * len(listed))
+        target = table(name)
+        self.connection.execute(insert(target), [_filled(target, row) for row in listed])
+        self._touched.add(name)
+        return []
+
+    def _add_all(
+        self, name: TableName, rows: list[Mapping[str, Any]], keys: list[UUID | None]
+    ) -> list[UUID]:
+        target = table(name)
+        made = [key or new_key(self.act.at) for key in keys]
+        filled = []
+        for key, row in zip(made, rows, strict=True):
+            values = _filled(target, row, leave=_KEPT)
+            filled.append(
+                values | {"id": key, "rev": 1, "struck_why": ""} | self._stamped("created")
+            )
+        self.connection.execute(insert(target), filled)
+        self._log(
+            name,
+            "add",
+            [
+                (values["id"], 1, None, {c: v for c, v in values.items() if c not in _KEPT})
+                for values in filled
+            ],
+        )
+        return made
+
+    def change(self, name: TableName, /, key: UUID, rev: int, why: str = "", **values: Any) -> int:
+        """Change some columns of a row and give its new revision.
+
+        Parameters
+        ----------
+        name
+            The table.
+        key
+            The row.
+        rev
+            The revision that the person saw when deciding.
+        why
+            The reason, for the log.
+        **values
+            The columns to change; those that are equal already are passed over.
+
+        Returns
+        -------
+        int
+            The revision afterwards; the same as before when nothing differed.
+
+        Raises
+        ------
+        ChangedMeanwhile
+            When the row has another revision by now: says who changed it and when.
+        NotFound
+            When there is no such row.
+        NotAllowed
+            When the row is struck through, or the table is only added to.
+        BadInput
+            Naming the column whose value cannot be kept.
+        TypeError
+            For a column that does not exist.
+        """
+        target = self._changeable(name)
+        before = self._locked_row(target, key, rev)
+        if before.struck_at is not None:
+            raise NotAllowed(
+                "This record is struck through and was left as it is. Restore it first.",
+                title="Struck through",
+            )
+        clean = {column.name: checked(column, value) for column, value in _named(target, values)}
+        differing = {c: v for c, v in clean.items() if getattr(before, c) != v}
+        if not differing:
+            return rev
+        old = {c: getattr(before, c) for c in differing}
+        self._update(target, key, rev, differing)
+        self._log(name, "change", [(key, rev + 1, old, differing)], why)
+        return rev + 1
+
+    def strike(self, name: TableName, /, key: UUID, why: str, rev: int | None = None) -> int:
+        """Strike a row through; it stays in the book.
+
+        Parameters
+        ----------
+        name
+            The table.
+        key
+            The row.
+        why
+            The reason; never empty.
+        rev
+            The revision that the person saw; left out, the present one is taken.
+
+        Returns
+        -------
+        int
+            The revision afterwards.
+
+        Raises
+        ------
+        BadInput
+            When no reason is given.
+        NotAllowed
+            When the row is struck through already, or the table is only added to.
+        NotFound, ChangedMeanwhile
+            As for `change`.
+        """
+        return self._set_struck(name, key, why, rev, strike=True)
+
+    def restore(self, name: TableName, /, key: UUID, why: str, rev: int | None = None) -> int:
+        """Take back the striking of a row.
+
+        Parameters
+        ----------
+        name
+            The table.
+        key
+            The row.
+        why
+            The reason; never empty.
+        rev
+            The revision that the person saw; left out, the present one is taken.
+
+        Returns
+        -------
+        int
+            The revision afterwards.
+
+        Raises
+        ------
+        BadInput
+            When no reason is given.
+        NotAllowed
+            When the row is not struck through, or the table is only added to.
+        NotFound, ChangedMeanwhile
+            As for `change`.
+        """
+        return self._set_struck(name, key, why, rev, strike=False)
+
+    def _set_struck(
+        self, name: TableName, key: UUID, why: str, rev: int | None, *, strike: bool
+    ) -> int:
+        target = self._changeable(name)
+        reason = checked(target.c.struck_why, why)
+        if not reason:
+            what = "Striking a record through" if strike else "Restoring a record"
+            raise BadInput(f"{what} needs a reason; nothing was changed.", field="why")
+        before = self._locked_row(target, key, rev)
+        if (before.struck_at is not None) == strike:
+            state = "struck through already" if strike else "not struck through"
+            raise NotAllowed(f"This record is {state}; nothing was changed.")
+        after: dict[str, Any] = {
+            "struck_at": self.act.at if strike else None,
+            "struck_by": self.act.by if strike else None,
+            "struck_why": reason if strike else "",
+        }
+        old = {column: getattr(before, column) for column in after}
+        self._update(target, key, before.rev, after)
+        what = "strike" if strike else "restore"
+        self._log(name, what, [(key, before.rev + 1, old, after)], reason)
+        return int(before.rev) + 1
+
+    def stamp(self) -> None:
+        """Renew the stamps by which caches see that something was written.
+
+        It is the last thing before the end, and in order of name, so that two writers on
+        PostgreSQL never wait for each other in a ring.
+        """
+        token = new_key(self.act.at).hex
+        keys = ["stamp", *(f"stamp.{name}" for name in sorted(self._touched))]
+        self.connection.execute(_STAMP, [{"key": key, "value": token} for key in keys])
+
+    def _stamped(self, *events: str) -> dict[str, Any]:
+        both: dict[str, Any] = {}
+        for event in (*events, "changed"):
+            both[f"{event}_at"], both[f"{event}_by"] = self.act.at, self.act.by
+        return both
+
+    def _changeable(self, name: TableName) -> Table:
+        target = table(name)
+        if name in ONLY_ADDED_TO or "rev" not in target.c:
+            raise NotAllowed(
+                "This kind of record is added to and never rewritten; nothing was changed.",
+                title="Never rewritten",
+            )
+        return target
+
+    def _locked_row(self, target: Table, key: UUID, rev: int | None) -> Row[Any]:
+        query = select(target).where(target.c.id == key).with_for_update()
+        row = self.connection.execute(query).one_or_none()
+        if row is None:
+            raise NotFound(
+                f"There is no such {_spoken(target.name)} in the book; nothing was saved."
+            )
+        if rev is not None and row.rev != rev:
+            raise self._changed_meanwhile(target, row)
+        return row
+
+    def _changed_meanwhile(self, target: Table, row: Row[Any]) -> ChangedMeanwhile:
+        staff = table("staff")
+        query = select(staff.c.name, table("practice").c.time_zone).join_from(
+            staff, table("practice"), table("practice").c.struck_at.is_(None), isouter=True
+        )
+        found = self.connection.execute(query.where(staff.c.id == row.changed_by).limit(1)).one()
+        at = row.changed_at.astimezone(ZoneInfo(found.time_zone or "UTC"))
+        return ChangedMeanwhile(
+            f"{found.name} changed this {_spoken(target.name)} at {at:%H:%M} on {at:%Y-%m-%d}, "
+            "after you opened it. Nothing was overwritten; look at it again and then save."
+        )
+
+    def _update(self, target: Table, key: UUID, rev: int, values: Mapping[str, Any]) -> None:
+        statement = update(target).where(target.c.id == key, target.c.rev == rev)
+        self.connection.execute(statement.values(**values, rev=rev + 1, **self._stamped()))
+
+    def _log(
+        self,
+        name: TableName,
+        what: str,
+        rows: list[tuple[UUID, int, dict[str, Any] | None, dict[str, Any]]],
+        why: str = "",
+    ) -> None:
+        change = table("change")
+        reason = checked(change.c.why, why)
+        lines = [
+            {
+                "id": new_key(self.act.at),
+                "at": self.act.at,
+                "by": self.act.by,
+                "table_name": name,
+                "row_id": key,
+                "rev": rev,
+                "what": what,
+                "before": None if before is None else _as_json(before),
+                "after": _as_json(after),
+                "why": reason,
+            }
+            for key, rev, before, after in rows
+        ]
+        self.connection.execute(insert(change), lines)
+        self._touched.add(name)
+
+
+def _named(
+    target: Table, values: Mapping[str, Any], leave: tuple[str, ...] = _KEPT
+) -> list[tuple[Column[Any], Any]]:
+    strange = [name for name in values if name not in target.c or name in leave]
+    if strange:
+        raise TypeError(f"{target.name} has no column {', '.join(strange)} to be set")
+    return [(target.c[name], value) for name, value in values.items()]
+
+
+def _filled(target: Table, row: Mapping[str, Any], leave: tuple[str, ...] = ()) -> dict[str, Any]:
+    values = {column.name: value for column, value in _named(target, row, leave)}
+    for column in target.columns:
+        if column.name not in values and column.name not in leave:
+            values[column.name] = _default(column)
+    return {name: checked(target.c[name], value) for name, value in values.items()}
+
+
+def _default(column: Column[Any]) -> Any:
+    default: Any = column.default
+    if default is None:
+        return None
+    return default.arg(None) if default.is_callable else default.arg
+
+
+def _as_json(values: Mapping[str, Any]) -> dict[str, Any]:
+    return {name: _json_value(value) for name, value in values.items()}
+
+
+def _json_value(value: Any) -> Any:
+    if isinstance(value, UUID):
+        return str(value)
+    if isinstance(value, datetime | date | time):
+        return value.isoformat()
+    return value
+
+
+def _spoken(table_name: str) -> str:
+    return table_name.replace("_", " ")
