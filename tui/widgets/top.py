@@ -1,0 +1,41 @@
+"""The one-line head of a screen, and the thin rule between areas."""
+
+from __future__ import annotations
+
+from rich.cells import cell_len
+from textual.content import Content
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from tui.widgets.literal import cut, one_line
+
+
+class Top(Widget):
+    """The name of the place at the left, date and time (or a count) at the right, on one line.
+
+    Set `place` and `moment` to show other text; where both do not fit, the place is cut.
+    """
+
+    place: reactive[str] = reactive("")
+    moment: reactive[str] = reactive("")
+
+    def __init__(self, place: str = "", moment: str = "", *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self.set_reactive(Top.place, place)
+        self.set_reactive(Top.moment, moment)
+
+    def render(self) -> Content:
+        """The line."""
+        width = self.size.width
+        moment = cut(one_line(self.moment), width)
+        left = cut(one_line(self.place), width - cell_len(moment) - (2 if moment else 0))
+        space = " " * max(0, width - cell_len(left) - cell_len(moment))
+        return Content.assemble((left, "bold"), space, (moment, "$quiet"))
+
+
+class Line(Widget):
+    """One thin rule over the whole width."""
+
+    def render(self) -> Content:
+        """The rule."""
+        return Content("─" * self.size.width)
