@@ -283,7 +283,7 @@ def ammonia(
             "The form of the ammonia is not known: say n, nh3 or nh4, as the kit's leaflet does.",
             field="form",
         )
-    given(tan, "total ammonia", "mg/L", low=0.0)
+    given(tan, "total ammonia", "mg/L", low=0.0, high=1e6)
     given_ph(ph)
     given_temperature(temperature_c)
     given(salinity_g_l, "salinity", "g/L", low=0.0, high=350.0)

@@ -137,7 +137,7 @@ def co2(alkalinity_mg_l: float, ph: float, temperature_c: float) -> Co2:
     ----------
     Tucker 1984; SRAC Publication 468; Plummer & Busenberg 1982.
     """
-    given(alkalinity_mg_l, "alkalinity", "mg/L CaCO3", low=0.0)
+    given(alkalinity_mg_l, "alkalinity", "mg/L CaCO3", low=0.0, high=1e6)
     given_ph(ph)
     given_temperature(temperature_c)
     value = free_co2_mg_l(alkalinity_mg_l, ph, temperature_c)

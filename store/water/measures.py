@@ -193,6 +193,28 @@ def quantity(text: str, name: str) -> tuple[float, str]:
     return given(float(number.replace(",", ".")), name), match[2]
 
 
+def typed_step(text: str) -> float:
+    """One step of the last digit typed: what a display that showed this could tell apart.
+
+    Parameters
+    ----------
+    text
+        A quantity as typed.
+
+    Returns
+    -------
+    float
+        The step [unit as typed].
+
+    Examples
+    --------
+    >>> typed_step("0.40%"), typed_step("3"), typed_step("0,5 g/L")
+    (0.01, 1.0, 0.1)
+    """
+    digits = re.search(r"[.,](\d+)", text)
+    return float(f"1e-{len(digits[1])}") if digits else 1.0
+
+
 def _by_table(
     value: float, unit: str, table: Mapping[str, float], name: str, shown: tuple[str, ...]
 ) -> float:

@@ -16,6 +16,8 @@ PER_N: dict[NitriteForm, float] = {"n": 1.0, "no2": NO2_PER_N}
 """Milligrams in the form that hold one milligram of nitrogen."""
 INSURANCE_CHLORIDE_MG_L = 100.0
 """Chloride that SRAC 462 keeps in catfish ponds as insurance, mg/L."""
+# Far below what any kit or laboratory sees; keeps the ratio a finite number.
+_NO_NITRITE_MG_L = 1e-6
 
 
 def chloride_ratio(nitrite_mg_l: float, chloride_mg_l: float) -> float | None:
@@ -31,9 +33,9 @@ def chloride_ratio(nitrite_mg_l: float, chloride_mg_l: float) -> float | None:
     Returns
     -------
     float or None
-        Chloride to nitrite [mg per mg NO2]; None where there is no nitrite.
+        Chloride to nitrite [mg per mg NO2]; None where there is no nitrite (under 1e-6 mg/L).
     """
-    return chloride_mg_l / nitrite_mg_l if nitrite_mg_l > 0.0 else None
+    return chloride_mg_l / nitrite_mg_l if nitrite_mg_l >= _NO_NITRITE_MG_L else None
 
 
 def chloride_to_add_mg_l(nitrite_mg_l: float, chloride_mg_l: float, ratio: float = 10.0) -> float:
@@ -122,15 +124,15 @@ def nitrite(
             "The form of the nitrite is not known: say no2 or n, as the kit's leaflet does.",
             field="form",
         )
-    given(nitrite, "nitrite", "mg/L", low=0.0)
-    given(chloride_mg_l, "chloride", "mg/L", low=0.0)
-    given(ratio, "ratio", low=0.0)
+    given(nitrite, "nitrite", "mg/L", low=0.0, high=1e6)
+    given(chloride_mg_l, "chloride", "mg/L", low=0.0, high=1e6)
+    given(ratio, "ratio", low=0.0, high=1000.0)
     nitrite_mg_l = nitrite * NO2_PER_N / PER_N[form]
     target_mg_l = ratio * nitrite_mg_l
     needed_mg_l = chloride_to_add_mg_l(nitrite_mg_l, chloride_mg_l, ratio)
     salt_g = None
     if volume_l is not None:
-        given(volume_l, "volume", "L", above=0.0)
+        given(volume_l, "volume", "L", above=0.0, high=1e12)
         salt_g = needed_mg_l * volume_l / CHLORIDE_PER_SALT / 1000.0
     return Nitrite(
         nitrite_mg_l=nitrite_mg_l,
@@ -148,7 +150,7 @@ def _remarks(
     nitrite_mg_l: float, chloride_mg_l: float, needed_mg_l: float, volume_l: float | None
 ) -> tuple[str, ...]:
     remarks: tuple[str, ...] = ()
-    if nitrite_mg_l == 0.0:
+    if chloride_ratio(nitrite_mg_l, chloride_mg_l) is None:
         remarks += ("There is no nitrite, so there is no ratio.",)
     elif chloride_mg_l + needed_mg_l < INSURANCE_CHLORIDE_MG_L:
         remarks += (

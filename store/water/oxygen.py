@@ -160,7 +160,7 @@ def oxygen(
     arithmetic = f"saturation at {place} = {figures(saturation)} mg/L"
     percent = None
     if oxygen_mg_l is not None:
-        given(oxygen_mg_l, "dissolved oxygen", "mg/L", low=0.0)
+        given(oxygen_mg_l, "dissolved oxygen", "mg/L", low=0.0, high=1e6)
         percent = 100.0 * oxygen_mg_l / saturation
         arithmetic += (
             f"; 100 x {figures(oxygen_mg_l)} / {figures(saturation)} = {figures(percent)} %"

@@ -219,7 +219,7 @@ def sloping_floor(
     >>> sloping_floor(8.0, 4.0, 0.5, 1.5).litres
     32000.0
     """
-    given(shallow_m, "shallow end", "m", low=0.0)
+    given(shallow_m, "shallow end", "m", low=0.0, high=10_000.0)
     return _by_shape(
         "sloping floor",
         {"length": length_m, "width": width_m, "shallow": shallow_m, "deep": deep_m},
@@ -262,10 +262,12 @@ def depth_grid(
     >>> depth_grid([[0.0, 0.5], [1.0, 1.5]], 1.0, 1.0).litres
     3000.0
     """
-    cell_length = given(cell_length_m, "cell", "m", above=0.0)
-    cell_width = given(cell_width_m, "cell", "m", above=0.0)
-    given(error_m, "measuring error", "m", low=0.0)
-    soundings = [given(depth, "depth", "m", low=0.0) for row in depths_m for depth in row]
+    cell_length = given(cell_length_m, "cell", "m", above=0.0, high=10_000.0)
+    cell_width = given(cell_width_m, "cell", "m", above=0.0, high=10_000.0)
+    given(error_m, "measuring error", "m", low=0.0, high=10_000.0)
+    soundings = [
+        given(depth, "depth", "m", low=0.0, high=10_000.0) for row in depths_m for depth in row
+    ]
     wet = [depth for depth in soundings if depth > 0.0]
     if not wet:
         raise BadInput("The grid has no depth above zero; please give the soundings.", field="grid")
@@ -282,7 +284,7 @@ def depth_grid(
         remarks=()
         if len(wet) >= FEWEST_SOUNDINGS
         else (
-            f"Fewer than {FEWEST_SOUNDINGS} soundings: a finer grid would tell more (common practice).",
+            f"Fewer than {FEWEST_SOUNDINGS} soundings: a finer grid tells more (common practice).",
         ),
     )
 
@@ -298,10 +300,10 @@ def _by_shape(
     may_be_zero: frozenset[str] = frozenset(),
 ) -> Volume:
     """A shape's volume; each formula grows with every size, or shrinks where it is said so."""
-    given(error_m, "measuring error", "m", low=0.0)
+    given(error_m, "measuring error", "m", low=0.0, high=10_000.0)
     for name, size_m in sizes_m.items():
         if name not in may_be_zero:
-            given(size_m, name.replace("_", " "), "m", above=0.0)
+            given(size_m, name.replace("_", " "), "m", above=0.0, high=10_000.0)
 
     def with_error(sign: float) -> float:
         moved = {

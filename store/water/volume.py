@@ -72,11 +72,11 @@ def by_salt(
     >>> round(answer.litres), round(answer.low_l), round(answer.high_l)
     (17143, 15000, 20000)
     """
-    given(salt_g, "salt", "g", above=0.0)
+    given(salt_g, "salt", "g", above=0.0, high=1e12)
     given(before_g_l, "salinity before", "g/L", low=0.0, high=350.0)
     given(after_g_l, "salinity after", "g/L", low=0.0, high=350.0)
-    given(resolution_g_l, "meter's step", "g/L", above=0.0)
-    given(purity, "purity", above=0.0, high=1.0)
+    given(resolution_g_l, "meter's step", "g/L", low=1e-6, high=350.0)
+    given(purity, "purity", low=0.01, high=1.0)
     rise_g_l = after_g_l - before_g_l
     if rise_g_l <= 0.0:
         raise BadInput(
@@ -135,10 +135,10 @@ def salt_to_raise_g(
     >>> round(salt_to_raise_g(20_000.0, 0.0, 0.5))
     10000
     """
-    given(volume_l, "volume", "L", above=0.0)
+    given(volume_l, "volume", "L", above=0.0, high=1e12)
     given(before_g_l, "salinity", "g/L", low=0.0, high=350.0)
     given(after_g_l, "wanted salinity", "g/L", low=0.0, high=350.0)
-    given(purity, "purity", above=0.0, high=1.0)
+    given(purity, "purity", low=0.01, high=1.0)
     return max(0.0, after_g_l - before_g_l) * volume_l / purity
 
 
@@ -162,7 +162,7 @@ def stated(litres: float, percent: float = STATED_PERCENT) -> Volume:
     BadInput
         A volume that is not above zero, or a doubt outside 0-100 %.
     """
-    given(litres, "volume", "L", above=0.0)
+    given(litres, "volume", "L", above=0.0, high=1e12)
     given(percent, "doubt", "%", low=0.0, high=100.0)
     return Volume(
         litres=litres,
@@ -194,7 +194,7 @@ def with_filter(volume: Volume, filter_l: float) -> Volume:
     BadInput
         Less than no water, or a volume by salt, which has counted the filter.
     """
-    given(filter_l, "filter", "L", low=0.0)
+    given(filter_l, "filter", "L", low=0.0, high=1e12)
     if volume.method == "salt":
         raise BadInput("The salt went through the filter: it is counted already.", field="filter")
     return replace(

@@ -7,9 +7,12 @@ import json
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 from store.errors import BadInput
+
+if TYPE_CHECKING:
+    from store.water.volume import Volume
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,8 +170,17 @@ def _reading(code: str, text: str, form: str | None = None, unit: str = "") -> f
     from store.water.parameters import PARAMETERS
     from store.water.units import to_stored
 
-    value, typed_unit = quantity(text, PARAMETERS[code].label)
+    value, typed_unit = quantity(text, PARAMETERS[code].label.split(" as ")[0])
     return to_stored(code, value, typed_unit or unit, form)
+
+
+def _in_form(code: str, text: str, stored: str, form: str) -> tuple[float, str]:
+    """The kit's number in mg/L, with the form it is in; mmol/L has no other than the stored one."""
+    from store.water.measures import quantity
+    from store.water.units import is_molar
+
+    unit = quantity(text, "number")[1]
+    return _reading(code, text, stored), stored if is_molar(unit) else form
 
 
 def _size_m(text: str, name: str) -> float:
@@ -189,9 +201,10 @@ def _bare(text: str, name: str) -> float:
 def _ammonia(args: argparse.Namespace) -> _Answer:
     from store.water.ammonia import ammonia
 
+    tan, form = _in_form("tan_mg_l", args.tan, "n", args.form)
     answer = ammonia(
-        _reading("tan_mg_l", args.tan, "n"),
-        args.form,
+        tan,
+        form,
         _reading("ph", args.ph),
         _reading("temperature_c", args.temp),
         _reading("salinity_g_l", args.salinity),
@@ -263,9 +276,10 @@ def _nitrite(args: argparse.Namespace) -> _Answer:
     from store.water.measures import quantity, to_litres
     from store.water.nitrite import nitrite
 
+    nitrite_read, form = _in_form("nitrite_mg_l", args.nitrite, "no2", args.form)
     answer = nitrite(
-        _reading("nitrite_mg_l", args.nitrite, "no2"),
-        args.form,
+        nitrite_read,
+        form,
         _reading("chloride_mg_l", args.chloride),
         None if args.volume is None else to_litres(*quantity(args.volume, "volume")),
         _bare(args.ratio, "ratio"),
@@ -337,9 +351,9 @@ def _shape(args: argparse.Namespace) -> _Answer:
     ]
     if args.way == "grid":
         rows = [[_size_m(depth, "depth") for depth in row.split()] for row in args.row]
-        answer = shapes.depth_grid(rows, *sizes_m, error_m)
+        answer = shapes.depth_grid(rows, sizes_m[0], sizes_m[1], error_m)
     else:
-        by_way = {
+        by_way: dict[str, Callable[..., Volume]] = {
             "rectangle": shapes.rectangle,
             "circle": shapes.circle,
             "ellipse": shapes.ellipse,
@@ -377,7 +391,7 @@ def _salt(args: argparse.Namespace) -> _Answer:
     return _volume(answer, "dilution of a weighed amount of salt", remark)
 
 
-def _volume(answer: Any, source: str, remarks: tuple[str, ...] = ()) -> _Answer:
+def _volume(answer: Volume, source: str, remarks: tuple[str, ...] = ()) -> _Answer:
     return _Answer(
         values={"litres": answer.litres, "low_l": answer.low_l, "high_l": answer.high_l},
         units={"litres": "L", "low_l": "L", "high_l": "L"},
@@ -411,7 +425,8 @@ def _as_text(answer: _Answer) -> str:
         for key, label in answer.labels.items()
         if (value := answer.values[key]) is not None
     ]
-    rows.append(("arithmetic", answer.arithmetic))
+    steps = answer.arithmetic.split("; ")
+    rows += [("arithmetic" if step is steps[0] else "", step) for step in steps]
     rows.append(("source", answer.source))
     rows += [("remark", remark) for remark in answer.remarks]
     width = max(len(label) for label, _ in rows)
