@@ -1,0 +1,317 @@
+"""The alert rules as they are before a practice changes them.
+
+A rule is a kind, what it looks at, and its numbers (`params`), each with the unit in its name and
+its own source and standing (`backing`). What each kind does with its numbers:
+
+============  ======================================================================================
+kind          its numbers
+============  ======================================================================================
+`level`       `calm_`, `watch_`, `act_` + `below_` or `above_` + unit: the level of the latest
+              reading of `parameter`. A value on the limit itself is still good.
+`oxygen`      As `level`, on measured percent or, where only mg/L was measured, on percent reckoned
+              from it. With `parameter` temperature: speaks when the water is above the limit,
+              unless a reading taken before `dawn_before_hour` within the last `dawn_counts_days`
+              was at least `enough_mg_l`.
+`rate`        `watch_change_above_`, `act_change_above_` + unit: the greatest change of `parameter`
+              between two readings at most `within_hours` apart, within the last `counts_days`.
+`slope`       Theil-Sen slope of `parameter` over the last `over_days`, from at least
+              `least_readings`; days until `floor_` is reached, against `watch_days_to_floor` and
+              `act_days_to_floor`.
+`ammonia`     Un-ionised ammonia of one test against `watch_above_nh3_mg_l` (as NH3) and
+              `act_above_nh3_n_mg_l` (as N); the basis is part of the limit.
+`criterion`   Total ammonia as a share of the chronic and the acute criterion at the pH and
+              temperature of the same test.
+`nitrite`     Above `watch_above_mg_l` (as NO2) `watch`; then `act` when the chloride of the same
+              test is less than `least_chloride_to_nitrite` times the nitrite, or when chloride is
+              not known and nitrite is above `act_above_mg_l`.
+`co2`         As `level`, on free carbon dioxide of one test.
+`overdue`     Days since the last test against `watch_after_intervals` times the interval of the
+              pond's plan, or `default_interval_days` without one; `grace_days` are let pass.
+`stale`       A reading older than `<parameter>_days`, else `default_days`, is no longer trusted:
+              what rests on it is `unknown`.
+`window`      The temperature window of a hazard, see `store.watch.windows`. There is one such rule
+              for every hazard with a window, made here from the facts on hazards.
+`event`       For `watch_hours`, `watch_days` or `calm_days` after the event `event` at a pond.
+============  ======================================================================================
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import Any
+
+from store.facts.entry import Entry, Finding, Standing, entries, file_tables, refuse
+from store.facts.hazards import Hazard, hazards
+from store.facts.ranges import UNITS
+from store.facts.sources import source_standings
+
+FILE = "rules.toml"
+WINDOW_PREFIX = "window_"
+
+EVENTS: Mapping[str, str] = MappingProxyType(
+    {
+        "filter_disturbed": "filter washed, rebuilt or stopped",
+        "plants_killed": "algicide given, or plants and algae died",
+        "new_fish": "new fish came in",
+        "topped_up": "topped up or refilled from the mains",
+        "power_cut": "power cut, or pump stopped",
+    }
+)
+"""The events at a pond that a rule can speak after, in words."""
+
+_LIMIT = r"(?:calm|watch|act)_(?:below|above)_{unit}"
+_PARAMS: Mapping[str, str] = MappingProxyType(
+    {
+        "level": _LIMIT,
+        "oxygen": _LIMIT + "|dawn_before_hour|dawn_counts_days|enough_mg_l",
+        "rate": "(?:watch|act)_change_above_{unit}|within_hours|counts_days",
+        "slope": "floor_{unit}|over_days|least_readings|watch_days_to_floor|act_days_to_floor",
+        "ammonia": "watch_above_nh3_mg_l|act_above_nh3_n_mg_l",
+        "criterion": "watch_above_chronic_share|act_above_acute_share",
+        "nitrite": "watch_above_mg_l|act_above_mg_l|least_chloride_to_nitrite",
+        "co2": _LIMIT,
+        "overdue": "watch_after_intervals|default_interval_days|grace_days",
+        "stale": "default_days|(?:" + "|".join(UNITS) + ")_days",
+        "window": "entered_within_days|heading_within_days|watch_days|left_within_days"
+        "|trend_days|trend_least_values|trend_least_c_per_day|max_gap_days|stale_after_days",
+        "event": "event|watch_hours|watch_days|calm_days",
+    }
+)
+"""What the numbers of each kind may be called."""
+
+_LEVEL_KINDS = frozenset({"level", "oxygen", "co2"})
+_NEEDS_PARAMETER = frozenset({"level", "oxygen", "rate", "slope"})
+_SUFFIXES = ("mg_l", "g_l", "percent", "ph", "c")
+
+
+@dataclass(frozen=True, slots=True)
+class Backing:
+    """What one number of a rule rests on, and why it was chosen where that is not plain."""
+
+    source: str
+    standing: Standing
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class RuleFact:
+    """One alert rule with its default numbers; see the top of this file for what they mean."""
+
+    code: str
+    kind: str
+    title: str
+    parameter: str | None
+    hazard: str | None
+    params: Mapping[str, float | str]
+    backing: Mapping[str, Backing]
+    source: str
+    standing: Standing
+    advice: str
+    cautions: tuple[str, ...]
+
+
+def unit_suffix(parameter: str) -> str:
+    """The unit as it stands at the end of a number's name (`mg_l` for `oxygen_mg_l`).
+
+    Examples
+    --------
+    >>> unit_suffix("oxygen_mg_l"), unit_suffix("ph"), unit_suffix("temperature_c")
+    ('mg_l', 'ph', 'c')
+    """
+    for suffix in _SUFFIXES:
+        if parameter == suffix or parameter.endswith("_" + suffix):
+            return suffix
+    return ""
+
+
+def limit(params: Mapping[str, float | str], which: str) -> float | None:
+    """The number whose name begins with `which`, whatever its unit; None when there is none.
+
+    Parameters
+    ----------
+    params
+        The numbers of a rule, its defaults or those in force.
+    which
+        The beginning of the name without the unit, such as `watch_above`.
+
+    Examples
+    --------
+    >>> limit({"watch_above_c": 28.0}, "watch_above")
+    28.0
+    >>> limit({"watch_above_c": 28.0}, "act_above") is None
+    True
+    """
+    for name, value in params.items():
+        if name.startswith(which + "_") and isinstance(value, float):
+            return value
+    return None
+
+
+def _number(entry: Entry, name: str, file_standings: Mapping[str, Standing],
+            default: Backing) -> tuple[float | str | None, Backing]:  # fmt: skip
+    """One number of a rule: bare, or a small table with a source of its own."""
+    if isinstance(entry.raw(name), Mapping):
+        part = entry.part(name)
+        if part is not None:
+            value = part.number("value", low=0.0, high=10000.0)
+            source, standing = part.backing(file_standings)
+            note = part.text("note", needed=False)
+            part.finish()
+            return value, Backing(source, standing, note)
+    if name == "event":
+        return entry.choice(name, EVENTS), default
+    return entry.number(name, low=0.0, high=10000.0), default
+
+
+def _check_order(entry: Entry, params: Mapping[str, float | str]) -> None:
+    """Limits must stand in the order calm, watch, act, outwards from what is good."""
+    for side, sign in (("below", -1.0), ("above", 1.0)):
+        found = [
+            value for level in ("calm", "watch", "act")
+            if (value := limit(params, f"{level}_{side}")) is not None
+        ]  # fmt: skip
+        if [sign * value for value in found] != sorted({sign * value for value in found}):
+            entry.fault(f"params {side}", "the limits must go outwards from calm over watch to act")
+    lows = [value for name, value in params.items() if "_below_" in name]
+    highs = [value for name, value in params.items() if "_above_" in name and "_change_" not in name]
+    if lows and highs and max(map(float, lows)) >= min(map(float, highs)):
+        entry.fault("params", "a lower limit lies at or above an upper one")
+
+
+def _check_days(entry: Entry, kind: str, params: Mapping[str, float | str]) -> None:
+    """What a kind cannot do without."""
+    needed: dict[str, tuple[str, ...]] = {
+        "rate": ("within_hours", "counts_days"),
+        "slope": ("floor", "over_days", "least_readings", "watch_days_to_floor"),
+        "ammonia": ("watch_above", "act_above"),
+        "criterion": ("watch_above", "act_above"),
+        "nitrite": ("watch_above", "act_above", "least_chloride_to_nitrite"),
+        "overdue": ("watch_after_intervals", "default_interval_days"),
+        "stale": ("default_days",),
+        "event": ("event",),
+        "window": tuple(_PARAMS["window"].split("|")),
+    }
+    for name in needed.get(kind, ()):
+        if not any(one == name or one.startswith(name + "_") for one in params):
+            entry.fault(f"params {name}", "is missing")
+    if kind in _LEVEL_KINDS and not any("_above_" in one or "_below_" in one for one in params):
+        entry.fault("params", "a rule on a level needs at least one limit")
+
+
+def _rule(entry: Entry, standings: Mapping[str, Standing],
+          known: Mapping[str, Hazard]) -> RuleFact:  # fmt: skip
+    kind = entry.choice("kind", _PARAMS)
+    parameter = entry.choice("parameter", UNITS, needed=kind in _NEEDS_PARAMETER) or None
+    hazard = entry.choice("hazard", known, needed=False) or None
+    source, standing = entry.backing(standings)
+    note = entry.text("note", needed=False)
+    default = Backing(source, standing, note)
+    unit = unit_suffix(parameter) if parameter else "mg_l" if kind == "co2" else "[a-z_0-9]+"
+    allowed = re.compile(_PARAMS.get(kind, "").replace("{unit}", unit))
+    params: dict[str, float | str] = {}
+    backing: dict[str, Backing] = {}
+    part = entry.part("params")
+    if part is not None:
+        for name in part.fields():
+            value, rests_on = _number(part, name, standings, default)
+            if kind and not allowed.fullmatch(name):
+                part.fault(name, f"is not a number of a rule of the kind {kind!r} on {parameter}")
+            elif value is not None:
+                params[name] = value
+                backing[name] = rests_on
+        if kind in _LEVEL_KINDS:
+            _check_order(entry, params)
+        _check_days(entry, kind, params)
+    rule = RuleFact(
+        code=entry.name,
+        kind=kind,
+        title=entry.text("title"),
+        parameter=parameter,
+        hazard=hazard,
+        params=MappingProxyType(params),
+        backing=MappingProxyType(backing),
+        source=source,
+        standing=standing,
+        advice=entry.text("advice"),
+        cautions=entry.texts("cautions", needed=False),
+    )
+    entry.finish()
+    return rule
+
+
+def _window_rule(shared: RuleFact, hazard: Hazard) -> RuleFact:
+    """The rule on the window of one hazard: the shared settings, the hazard's own numbers."""
+    window = hazard.window
+    own: dict[str, float | str] = {}
+    if window is not None:
+        numbers = {
+            "low_c": window.low_c,
+            "high_c": window.high_c,
+            "margin_c": window.margin_c,
+            "needs_fall_c": window.needs_fall_c,
+        }
+        own = {name: value for name, value in numbers.items() if value is not None}
+        if window.needs_fall_c is not None:
+            own["fall_hours"] = window.fall_hours
+            own["fall_counts_days"] = window.fall_counts_days
+    backing = {name: Backing(hazard.source, hazard.standing, hazard.window_note) for name in own}
+    return RuleFact(
+        code=WINDOW_PREFIX + hazard.code,
+        kind="window",
+        title=f"{hazard.plain_name}: {shared.title}",
+        parameter="temperature_c",
+        hazard=hazard.code,
+        params=MappingProxyType(own | dict(shared.params)),
+        backing=MappingProxyType(backing | dict(shared.backing)),
+        source=hazard.source,
+        standing=hazard.standing,
+        advice=hazard.response,
+        cautions=hazard.cautions,
+    )
+
+
+def read_rules(
+    raw: Mapping[str, Any], standings: Mapping[str, Standing], known: Mapping[str, Hazard]
+) -> tuple[dict[str, RuleFact], list[Finding]]:
+    """Every good rule of the tables of a file, with one for each window of a hazard, and what is
+    wrong with the others.
+    """
+    findings: list[Finding] = []
+    found: dict[str, RuleFact] = {}
+    for entry in entries(FILE, raw, findings):
+        before = len(findings)
+        rule = _rule(entry, standings, known)
+        if len(findings) > before:
+            continue
+        if rule.kind == "window":
+            for hazard in known.values():
+                if hazard.window is not None and not hazard.watched_by:
+                    made = _window_rule(rule, hazard)
+                    found[made.code] = made
+        else:
+            found[rule.code] = rule
+    for hazard in known.values():
+        if hazard.watched_by and hazard.watched_by not in found:
+            findings.append(
+                Finding("hazards.toml", hazard.code, "watched_by",
+                        f"there is no good rule {hazard.watched_by!r}")
+            )  # fmt: skip
+    return found, findings
+
+
+@cache
+def rules() -> Mapping[str, RuleFact]:
+    """Every rule by its code, in the order of the file.
+
+    Raises
+    ------
+    FactsTrouble
+        The file has bad entries; all of them are named.
+    """
+    found, findings = read_rules(file_tables(FILE), source_standings(), hazards())
+    refuse(findings)
+    return MappingProxyType(found)
