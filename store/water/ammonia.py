@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
 
 from store.errors import BadInput
 from store.water.given import (
@@ -17,16 +16,14 @@ from store.water.given import (
 )
 from store.water.molar import NACL_G_MOL, NH3_PER_N, NH4_PER_N
 
-AmmoniaForm = Literal["n", "nh3", "nh4"]
-
 SOURCE = (
     "Emerson, Russo, Lund & Thurston 1975, Aqueous ammonia equilibrium calculations, "
     "J. Fish. Res. Board Can. 32:2379-2383"
 )
 SALT_SOURCE = "activity of NH4+ after Davies 1962, Ion Association, Butterworths (from memory)"
-PER_N: dict[AmmoniaForm, float] = {"n": 1.0, "nh3": NH3_PER_N, "nh4": NH4_PER_N}
+PER_N: dict[str, float] = {"n": 1.0, "nh3": NH3_PER_N, "nh4": NH4_PER_N}
 """Milligrams in the form that hold one milligram of nitrogen."""
-FORM_NAMES: dict[AmmoniaForm, str] = {"n": "N", "nh3": "NH3", "nh4": "NH4"}
+FORM_NAMES: dict[str, str] = {"n": "N", "nh3": "NH3", "nh4": "NH4"}
 
 SALT_RANGE_I = 0.1
 """Ionic strength up to which the salt correction was checked, mol/L."""
@@ -234,7 +231,7 @@ class Ammonia:
 
 def ammonia(
     tan: float,
-    form: AmmoniaForm,
+    form: str,
     ph: float,
     temperature_c: float,
     salinity_g_l: float = 0.0,
@@ -354,7 +351,7 @@ def _salt_remarks(salinity_g_l: float, fresh_mg_l: float, fresh: float) -> tuple
 
 def _arithmetic(
     tan: float,
-    form: AmmoniaForm,
+    form: str,
     ph: float,
     temperature_c: float,
     *,

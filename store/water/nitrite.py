@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from store.errors import BadInput
 from store.water.given import figures, given
 from store.water.molar import CHLORIDE_PER_SALT, NO2_PER_N
 
-NitriteForm = Literal["no2", "n"]
-
 SOURCE = "SRAC Publication 462 (Durborow, Crosby & Brunson 1997), Nitrite in fish ponds; catfish"
-PER_N: dict[NitriteForm, float] = {"n": 1.0, "no2": NO2_PER_N}
+PER_N: dict[str, float] = {"n": 1.0, "no2": NO2_PER_N}
 """Milligrams in the form that hold one milligram of nitrogen."""
 INSURANCE_CHLORIDE_MG_L = 100.0
 """Chloride that SRAC 462 keeps in catfish ponds as insurance, mg/L."""
@@ -74,7 +71,7 @@ class Nitrite:
 
 def nitrite(
     nitrite: float,
-    form: NitriteForm,
+    form: str,
     chloride_mg_l: float,
     volume_l: float | None = None,
     ratio: float = 10.0,
@@ -172,7 +169,7 @@ def _remarks(
 
 
 def _arithmetic(
-    nitrite: float, form: NitriteForm, chloride_mg_l: float, volume_l: float | None, ratio: float
+    nitrite: float, form: str, chloride_mg_l: float, volume_l: float | None, ratio: float
 ) -> str:
     nitrite_mg_l = nitrite * NO2_PER_N / PER_N[form]
     needed_mg_l = chloride_to_add_mg_l(nitrite_mg_l, chloride_mg_l, ratio)

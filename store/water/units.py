@@ -134,6 +134,17 @@ def units_of(parameter_code: str) -> tuple[str, ...]:
     return tuple(unit for unit in _UNITS[parameter_code] if unit) + molar
 
 
+def is_molar(unit: str) -> bool:
+    """Whether a unit counts molecules (mmol/L), so that the chemical form does not matter.
+
+    Parameters
+    ----------
+    unit
+        The unit as typed.
+    """
+    return spelt(unit) in _MOLAR_UNITS
+
+
 def to_stored(parameter_code: str, value: float, unit: str = "", form: str | None = None) -> float:
     """A reading in the unit it is stored in.
 
