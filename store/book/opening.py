@@ -16,7 +16,7 @@ from sqlalchemy.exc import ArgumentError
 from store.book import schema
 from store.book.book import Book
 from store.book.engines import postgres_engine, sqlite_engine
-from store.book.trouble import LIBRARY_ERRORS, sentence
+from store.book.trouble import LIBRARY_ERRORS, only_for_reading, sentence
 from store.errors import BookTrouble
 
 FILE_NAME = "practice.pondround"
@@ -130,7 +130,7 @@ def _open_file(
     name = str(path)
     try:
         fresh = _prepare_file(path, create)
-        only_read = "" if fresh or _may_write(path) else _only_read_sentence(name)
+        only_read = "" if fresh or _may_write(path) else only_for_reading(name)
         engine = _engine_of_file(path, bool(only_read), patience_s)
     except OSError as error:
         raise sentence(error, name) from error
@@ -178,13 +178,6 @@ def _may_write(path: Path) -> bool:
             return True
     except OSError:
         return False
-
-
-def _only_read_sentence(name: str) -> str:
-    return (
-        f"The book {name} can only be read by you; nothing was saved. "
-        "Ask for permission to write it, or open a copy."
-    )
 
 
 def _engine_of_file(path: Path, only_read: bool, patience_s: float) -> Engine:

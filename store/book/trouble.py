@@ -83,6 +83,22 @@ _SIGNS = (
 )
 
 
+def only_for_reading(name: str) -> str:
+    """The sentence for a book that may not be written.
+
+    Parameters
+    ----------
+    name
+        How the book is called before a person.
+
+    Returns
+    -------
+    str
+        What was kept and what to do.
+    """
+    return _SENTENCES["Only for reading"].format(name=name)
+
+
 def sentence(error: BaseException, name: str) -> PondroundError:
     """The error that a person reads for one that a library raised.
 
@@ -110,12 +126,12 @@ def sentence(error: BaseException, name: str) -> PondroundError:
         )
     if isinstance(error, IntegrityError):
         return _integrity(said)
-    for sign, title in _SIGNS:
-        if sign in said:
-            return BookTrouble(_SENTENCES[title].format(name=name), title=title)
     if isinstance(error, PermissionError):
         text = f"You may not read {name}; it was left as it is. Ask whoever owns the file."
         return BookTrouble(text, title="No permission")
+    for sign, title in _SIGNS:
+        if sign in said:
+            return BookTrouble(_SENTENCES[title].format(name=name), title=title)
     first = str(cause).strip().partition("\n")[0]
     # What a driver says is shown; what SQLAlchemy adds (the statement and its values) is not.
     said_by = f" It said: {first:.200}." if isinstance(error, DBAPIError | sqlite3.Error) else ""

@@ -49,6 +49,23 @@ class Writing:
         self.book = book
         self._touched: set[str] = set()
 
+    def has(self, name: TableName) -> bool:
+        """Whether the table holds any row that is not struck through.
+
+        Parameters
+        ----------
+        name
+            A table whose rows can be struck through.
+
+        Returns
+        -------
+        bool
+            As this transaction sees it.
+        """
+        target = table(name)
+        query = select(target.c.id).where(target.c.struck_at.is_(None)).limit(1)
+        return self.connection.execute(query).first() is not None
+
     def add(self, name: TableName, /, *, key: UUID | None = None, **values: Any) -> UUID:
         """Add a row and give its key.
 

