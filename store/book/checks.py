@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from store.errors import BadInput
 
 _DAY_OF_YEAR = re.compile(r"(\d\d)-(\d\d)")
-MOST_DAYS = 1000
+MOST_DAYS = 366
 
 
 def time_zone(name: str) -> None:

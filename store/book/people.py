@@ -16,7 +16,7 @@ Role = Literal["vet", "receptionist", "travelling vet"]
 ROLES: tuple[Role, ...] = ("vet", "receptionist", "travelling vet")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Staff(Kept):
     """A person with a role in the practice."""
 

@@ -14,7 +14,7 @@ from store.book.rows import Kept, read_all
 from store.errors import NotAllowed
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Practice(Kept):
     """Whose book it is, its time zone, and the kit its people carry."""
 

@@ -16,7 +16,7 @@ from store.errors import NotFound
 _Kept = TypeVar("_Kept", bound="Kept")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Kept:
     """What every record carries: key, revision, who made, changed and struck it, and when."""
 
@@ -44,7 +44,7 @@ def field_names(kind: type[Any]) -> tuple[str, ...]:
     tuple of str
         In the order of its `__init__`.
     """
-    return tuple(field.name for field in fields(kind))
+    return tuple(field.name for field in fields(kind) if field.init)
 
 
 def columns_of(kind: type[Any], name: TableName) -> list[Column[Any]]:
@@ -81,7 +81,7 @@ def made_of(kind: type[_Kept], row: Row[Any] | tuple[Any, ...]) -> _Kept:
     _Kept
         Frozen.
     """
-    return kind(**dict(zip(field_names(kind), row, strict=True)))
+    return kind(*row)
 
 
 def read_all(

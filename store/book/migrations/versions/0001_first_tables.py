@@ -135,7 +135,7 @@ def upgrade() -> None:
         *text("species", 2000),
         *text("stock_notes", 20000),
         yes_no("indoor"),
-        *number("test_every_days", 1, 1000, null=True, kind=Integer),
+        *number("test_every_days", 1, 366, null=True, kind=Integer),
         Column("test_seasons", Json, nullable=False),
         *to("kit_id", "kit", null=True, late=True),
         *text("notes", 20000),
