@@ -45,6 +45,7 @@ from types import MappingProxyType
 from typing import Any
 
 from store.facts.entry import Entry, Finding, Standing, entries, file_tables, refuse
+from store.facts.hazards import FILE as HAZARDS_FILE
 from store.facts.hazards import Hazard, hazards
 from store.facts.ranges import UNITS
 from store.facts.sources import source_standings
@@ -77,7 +78,8 @@ _PARAMS: Mapping[str, str] = MappingProxyType(
         "overdue": "watch_after_intervals|default_interval_days|grace_days",
         "stale": "default_days|(?:" + "|".join(UNITS) + ")_days",
         "window": "entered_within_days|heading_within_days|watch_days|left_within_days"
-        "|trend_days|trend_least_values|trend_least_c_per_day|max_gap_days|stale_after_days",
+        "|trend_days|trend_least_values|trend_least_c_per_day|max_gap_days|stale_after_days"
+        "|cold_below_c|cold_within_days|rising_least_c_per_day",
         "event": "event|watch_hours|watch_days|calm_days",
     }
 )
@@ -176,9 +178,9 @@ def _check_order(entry: Entry, params: Mapping[str, float | str]) -> None:
         ]  # fmt: skip
         if [sign * value for value in found] != sorted({sign * value for value in found}):
             entry.fault(f"params {side}", "the limits must go outwards from calm over watch to act")
-    lows = [value for name, value in params.items() if "_below_" in name]
-    highs = [value for name, value in params.items() if "_above_" in name and "_change_" not in name]
-    if lows and highs and max(map(float, lows)) >= min(map(float, highs)):
+    lows = [float(value) for name, value in params.items() if "_below_" in name]
+    highs = [float(value) for name, value in params.items() if "_above_" in name]
+    if lows and highs and max(lows) >= min(highs):
         entry.fault("params", "a lower limit lies at or above an upper one")
 
 
@@ -294,12 +296,16 @@ def read_rules(
                     found[made.code] = made
         else:
             found[rule.code] = rule
-    for hazard in known.values():
-        if hazard.watched_by and hazard.watched_by not in found:
-            findings.append(
-                Finding("hazards.toml", hazard.code, "watched_by",
-                        f"there is no good rule {hazard.watched_by!r}")
-            )  # fmt: skip
+    findings.extend(
+        Finding(
+            HAZARDS_FILE,
+            hazard.code,
+            "watched_by",
+            f"there is no good rule {hazard.watched_by!r}",
+        )
+        for hazard in known.values()
+        if hazard.watched_by and hazard.watched_by not in found
+    )
     return found, findings
 
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from typing import Literal, get_args
 
 Level = Literal["act", "watch", "unknown", "calm"]
-"""`act`: somebody today. `watch`: keep an eye on it, test again. `unknown`: the readings are too old
-or too few to say. `calm`: nothing asked of anybody."""
+"""`act`: somebody today. `watch`: keep an eye on it, test again. `unknown`: the readings are too
+old or too few to say. `calm`: nothing asked of anybody."""
 
 LEVELS: tuple[Level, ...] = get_args(Level)
 

@@ -46,20 +46,26 @@ USUAL_SETTINGS = WindowSettings()
 """The settings of a practice that has changed none."""
 
 
-def window_of(params: Mapping[str, float]) -> Window:
+def window_of(params: Mapping[str, float | str]) -> Window:
     """The band, from the numbers in force of a rule of the kind `window`."""
+    numbers = _numbers(params)
     return Window(
-        low_c=params.get("low_c"),
-        high_c=params.get("high_c"),
-        margin_c=params["margin_c"],
-        needs_fall_c=params.get("needs_fall_c"),
-        fall_hours=params.get("fall_hours", 48.0),
-        fall_counts_days=params.get("fall_counts_days", 14.0),
+        low_c=numbers.get("low_c"),
+        high_c=numbers.get("high_c"),
+        margin_c=numbers.get("margin_c", 1.0),
+        needs_fall_c=numbers.get("needs_fall_c"),
+        fall_hours=numbers.get("fall_hours", 48.0),
+        fall_counts_days=numbers.get("fall_counts_days", 14.0),
     )
 
 
-def settings_of(params: Mapping[str, float]) -> WindowSettings:
+def settings_of(params: Mapping[str, float | str]) -> WindowSettings:
     """The days that count, from the numbers in force of a rule of the kind `window`."""
+    numbers = _numbers(params)
     return WindowSettings(
-        **{one.name: params[one.name] for one in fields(WindowSettings) if one.name in params}
+        **{one.name: numbers[one.name] for one in fields(WindowSettings) if one.name in numbers}
     )
+
+
+def _numbers(params: Mapping[str, float | str]) -> dict[str, float]:
+    return {name: value for name, value in params.items() if isinstance(value, float)}
