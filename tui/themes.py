@@ -129,7 +129,7 @@ THEMES: Final = (
         cursor="#cfe0df",
         cursor_ink="#171715",
         field="#eee8da",
-        band="#e4ead9",
+        band="#9db08c",
     ),
     _theme(
         NIGHT,
@@ -149,7 +149,7 @@ THEMES: Final = (
         cursor="#35505a",
         cursor_ink="#f6f4ee",
         field="#2b2f34",
-        band="#2b352d",
+        band="#5b7560",
     ),
 )
 

@@ -40,7 +40,6 @@ def test_every_text_can_be_read_on_every_ground_it_stands_on(theme: Theme) -> No
     values = theme.variables
     grounds = {
         "background": theme.background, "surface": theme.surface, "field": values["field"],
-        "band": values["chart-band"],
     }  # fmt: skip
     inks = {name: values[name] for name in TEXT_COLOURS} | {
         "foreground": theme.foreground, "primary": theme.primary, "accent": theme.accent,

@@ -5,26 +5,12 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, NoReturn
+from collections.abc import Callable
+from typing import Any, NoReturn
 
 from store.errors import BadInput
-
-if TYPE_CHECKING:
-    from store.water.volume import Volume
-
-
-@dataclass(frozen=True, slots=True)
-class _Answer:
-    """What is printed: the keys of the JSON object, their units, and how they came about."""
-
-    values: Mapping[str, float | None]
-    units: Mapping[str, str]
-    labels: Mapping[str, str]
-    arithmetic: str
-    source: str
-    remarks: tuple[str, ...] = field(default=())
+from tui.commands import reckoned as calculators
+from tui.commands.reckoned import Answer
 
 
 class _OneSentence(argparse.ArgumentParser):
@@ -50,7 +36,9 @@ def add_reckon(subparsers: Any) -> None:
         dest="calculator", metavar="CALCULATOR", parser_class=_OneSentence, required=True
     )
 
-    one = _calculator(kinds, "ammonia", "un-ionised ammonia from total ammonia", _ammonia)
+    one = _calculator(
+        kinds, "ammonia", "un-ionised ammonia from total ammonia", calculators.ammonia
+    )
     one.add_argument("--tan", required=True, metavar="MG_L", help="total ammonia as the kit reads")
     one.add_argument(
         "--as", dest="form", choices=("n", "nh3", "nh4"), default="n",
@@ -60,20 +48,24 @@ def add_reckon(subparsers: Any) -> None:
     _add(one, "--temp", "water temperature, °C unless it says F", required=True)
     _add(one, "--salinity", "salt, g/L unless it says %% or ppm", default="0")
 
-    one = _calculator(kinds, "oxygen", "oxygen at saturation, and percent of it", _oxygen)
+    one = _calculator(
+        kinds, "oxygen", "oxygen at saturation, and percent of it", calculators.oxygen
+    )
     _add(one, "--temp", "water temperature, °C unless it says F", required=True)
     _add(one, "--salinity", "salt, g/L unless it says %% or ppm", default="0")
     _add(one, "--altitude", "height above the sea, m unless it says ft", default="0")
     _add(one, "--do", "measured dissolved oxygen, mg/L")
 
-    one = _calculator(kinds, "co2", "free carbon dioxide", _co2)
+    one = _calculator(kinds, "co2", "free carbon dioxide", calculators.co2)
     either = one.add_mutually_exclusive_group(required=True)
     either.add_argument("--kh", metavar="DEGREES", help="carbonate hardness, German degrees")
     either.add_argument("--alkalinity", metavar="MG_L", help="alkalinity, mg/L as CaCO3")
     _add(one, "--ph", "pH", required=True)
     _add(one, "--temp", "water temperature, °C unless it says F", required=True)
 
-    one = _calculator(kinds, "nitrite", "chloride to nitrite, and the salt it takes", _nitrite)
+    one = _calculator(
+        kinds, "nitrite", "chloride to nitrite, and the salt it takes", calculators.nitrite
+    )
     one.add_argument("--nitrite", required=True, metavar="MG_L", help="nitrite as the kit reads")
     one.add_argument(
         "--as", dest="form", choices=("no2", "n"), required=True,
@@ -83,7 +75,9 @@ def add_reckon(subparsers: Any) -> None:
     _add(one, "--volume", "pond volume, L unless it says m3, USgal, UKgal")
     _add(one, "--ratio", "wanted chloride to nitrite ion", default="10")
 
-    one = _calculator(kinds, "criteria", "EPA 2013 criteria for total ammonia", _criteria)
+    one = _calculator(
+        kinds, "criteria", "EPA 2013 criteria for total ammonia", calculators.criteria
+    )
     _add(one, "--ph", "pH", required=True)
     _add(one, "--temp", "water temperature, °C unless it says F", required=True)
     one.add_argument("--salmonids", action="store_true", help="trout or salmon live in the water")
@@ -99,7 +93,7 @@ def run_reckon(args: argparse.Namespace) -> int:
     args
         What the parser of `add_reckon` understood.
     """
-    reckon: Callable[[argparse.Namespace], _Answer] = args.reckon
+    reckon: Callable[[argparse.Namespace], Answer] = args.reckon
     try:
         answer = reckon(args)
     except BadInput as error:
@@ -110,7 +104,7 @@ def run_reckon(args: argparse.Namespace) -> int:
 
 
 def _calculator(
-    kinds: Any, name: str, summary: str, reckon: Callable[[argparse.Namespace], _Answer]
+    kinds: Any, name: str, summary: str, reckon: Callable[[argparse.Namespace], Answer]
 ) -> argparse.ArgumentParser:
     one: argparse.ArgumentParser = kinds.add_parser(name, help=summary, description=summary)
     one.add_argument("--json", action="store_true", help="print one JSON object")
@@ -145,7 +139,7 @@ def _add_volume(kinds: Any) -> None:
         "grid": ("cell-length", "cell-width"),
     }
     for way, names in sizes.items():
-        one = _calculator(ways, way, f"volume of a pond: {way}", _shape)
+        one = _calculator(ways, way, f"volume of a pond: {way}", calculators.shape)
         for name in names:
             _add(one, f"--{name}", f"{name.replace('-', ' ')}, m unless it says ft", required=True)
         if way == "grid":
@@ -156,7 +150,7 @@ def _add_volume(kinds: Any) -> None:
         _add(one, "--error", "how far each measurement may be out (0.05 m)", default="0.05")
         _add(one, "--filter", "water in filter and pipework, L", default="0")
         one.set_defaults(names=names)
-    one = _calculator(ways, "salt", "volume from a weighed amount of salt", _salt)
+    one = _calculator(ways, "salt", "volume from a weighed amount of salt", calculators.salt)
     _add(one, "--salt", "salt dissolved, g unless it says kg or lb", required=True)
     _add(one, "--before", "salinity before, g/L unless it says %% or ppm", required=True)
     _add(one, "--after", "salinity after mixing", required=True)
@@ -165,244 +159,7 @@ def _add_volume(kinds: Any) -> None:
     _add(one, "--hours", "how long the salt had mixed, h")
 
 
-def _reading(code: str, text: str, form: str | None = None, unit: str = "") -> float:
-    from store.water.measures import quantity
-    from store.water.parameters import PARAMETERS
-    from store.water.units import to_stored
-
-    value, typed_unit = quantity(text, PARAMETERS[code].label.split(" as ")[0])
-    return to_stored(code, value, typed_unit or unit, form)
-
-
-def _in_form(code: str, text: str, stored: str, form: str) -> tuple[float, str]:
-    """The kit's number in mg/L, with the form it is in; mmol/L has no other than the stored one."""
-    from store.water.measures import quantity
-    from store.water.units import is_molar
-
-    unit = quantity(text, "number")[1]
-    return _reading(code, text, stored), stored if is_molar(unit) else form
-
-
-def _size_m(text: str, name: str) -> float:
-    from store.water.measures import quantity, to_metres
-
-    return to_metres(*quantity(text, name))
-
-
-def _bare(text: str, name: str) -> float:
-    from store.water.measures import quantity
-
-    value, unit = quantity(text, name)
-    if unit:
-        raise BadInput(f"The {name} takes a bare number, without a unit.", field=name)
-    return value
-
-
-def _ammonia(args: argparse.Namespace) -> _Answer:
-    from store.water.ammonia import ammonia
-
-    tan, form = _in_form("tan_mg_l", args.tan, "n", args.form)
-    answer = ammonia(
-        tan,
-        form,
-        _reading("ph", args.ph),
-        _reading("temperature_c", args.temp),
-        _reading("salinity_g_l", args.salinity),
-    )
-    return _Answer(
-        values={
-            "fraction": answer.fraction,
-            "nh3_n_mg_l": answer.nh3_n_mg_l,
-            "nh3_mg_l": answer.nh3_mg_l,
-            "fraction_fresh": answer.fraction_fresh,
-            "nh3_n_fresh_mg_l": answer.nh3_n_fresh_mg_l,
-        },
-        units={
-            "fraction": "1",
-            "nh3_n_mg_l": "mg/L as N",
-            "nh3_mg_l": "mg/L as NH3",
-            "fraction_fresh": "1",
-            "nh3_n_fresh_mg_l": "mg/L as N",
-        },
-        labels={
-            "fraction": "share that is NH3",
-            "nh3_n_mg_l": "un-ionised ammonia",
-            "nh3_mg_l": "the same as NH3",
-        },
-        arithmetic=answer.arithmetic,
-        source=answer.source,
-        remarks=answer.remarks,
-    )
-
-
-def _oxygen(args: argparse.Namespace) -> _Answer:
-    from store.water.oxygen import oxygen
-
-    answer = oxygen(
-        _reading("temperature_c", args.temp),
-        _reading("salinity_g_l", args.salinity),
-        _size_m(args.altitude, "altitude"),
-        None if args.do is None else _reading("oxygen_mg_l", args.do),
-    )
-    return _Answer(
-        values={"saturation_mg_l": answer.saturation_mg_l, "percent": answer.percent},
-        units={"saturation_mg_l": "mg/L", "percent": "%"},
-        labels={"saturation_mg_l": "oxygen at saturation", "percent": "the reading is"},
-        arithmetic=answer.arithmetic,
-        source=answer.source,
-        remarks=answer.remarks,
-    )
-
-
-def _co2(args: argparse.Namespace) -> _Answer:
-    from store.water.carbonate import co2
-
-    if args.kh is None:
-        alkalinity_mg_l = _reading("alkalinity_mg_l", args.alkalinity, unit="mg/L")
-    else:
-        alkalinity_mg_l = _reading("alkalinity_mg_l", args.kh, unit="dKH")
-    answer = co2(alkalinity_mg_l, _reading("ph", args.ph), _reading("temperature_c", args.temp))
-    return _Answer(
-        values={"co2_mg_l": answer.co2_mg_l},
-        units={"co2_mg_l": "mg/L"},
-        labels={"co2_mg_l": "free carbon dioxide"},
-        arithmetic=answer.arithmetic,
-        source=answer.source,
-        remarks=answer.remarks,
-    )
-
-
-def _nitrite(args: argparse.Namespace) -> _Answer:
-    from store.water.measures import quantity, to_litres
-    from store.water.nitrite import nitrite
-
-    nitrite_read, form = _in_form("nitrite_mg_l", args.nitrite, "no2", args.form)
-    answer = nitrite(
-        nitrite_read,
-        form,
-        _reading("chloride_mg_l", args.chloride),
-        None if args.volume is None else to_litres(*quantity(args.volume, "volume")),
-        _bare(args.ratio, "ratio"),
-    )
-    return _Answer(
-        values={
-            "ratio": answer.ratio,
-            "salt_g": answer.salt_g,
-            "nitrite_mg_l": answer.nitrite_mg_l,
-            "chloride_target_mg_l": answer.chloride_target_mg_l,
-            "chloride_needed_mg_l": answer.chloride_needed_mg_l,
-        },
-        units={
-            "ratio": "mg chloride per mg NO2",
-            "salt_g": "g NaCl",
-            "nitrite_mg_l": "mg/L as NO2",
-            "chloride_target_mg_l": "mg/L",
-            "chloride_needed_mg_l": "mg/L",
-        },
-        labels={
-            "nitrite_mg_l": "nitrite",
-            "ratio": "chloride to nitrite",
-            "chloride_target_mg_l": "chloride wanted",
-            "chloride_needed_mg_l": "chloride to add",
-            "salt_g": "salt to add",
-        },
-        arithmetic=answer.arithmetic,
-        source=answer.source,
-        remarks=answer.remarks,
-    )
-
-
-def _criteria(args: argparse.Namespace) -> _Answer:
-    from store.water.criteria import criteria
-
-    answer = criteria(_reading("ph", args.ph), _reading("temperature_c", args.temp), args.salmonids)
-    unit = "mg/L TAN as N"
-    return _Answer(
-        values={
-            "acute_tan_mg_l": answer.acute_tan_mg_l,
-            "chronic_tan_mg_l": answer.chronic_tan_mg_l,
-            "four_day_tan_mg_l": answer.four_day_tan_mg_l,
-        },
-        units={
-            "acute_tan_mg_l": unit,
-            "chronic_tan_mg_l": unit,
-            "four_day_tan_mg_l": unit,
-        },
-        labels={
-            "acute_tan_mg_l": "acute, one hour",
-            "chronic_tan_mg_l": "chronic, 30 days",
-            "four_day_tan_mg_l": "highest 4 days",
-        },
-        arithmetic=answer.arithmetic,
-        source=answer.source,
-        remarks=answer.remarks,
-    )
-
-
-def _shape(args: argparse.Namespace) -> _Answer:
-    from store.water import shapes
-    from store.water.measures import quantity, to_litres
-    from store.water.volume import with_filter
-
-    error_m = _size_m(args.error, "measuring error")
-    sizes_m = [
-        _size_m(getattr(args, name.replace("-", "_")), name.replace("-", " "))
-        for name in args.names
-    ]
-    if args.way == "grid":
-        rows = [[_size_m(depth, "depth") for depth in row.split()] for row in args.row]
-        answer = shapes.depth_grid(rows, sizes_m[0], sizes_m[1], error_m)
-    else:
-        by_way: dict[str, Callable[..., Volume]] = {
-            "rectangle": shapes.rectangle,
-            "circle": shapes.circle,
-            "ellipse": shapes.ellipse,
-            "l-shape": shapes.l_shape,
-            "slope": shapes.sloping_floor,
-        }
-        answer = by_way[args.way](*sizes_m, error_m=error_m)
-    filter_l = to_litres(*quantity(args.filter, "filter"))
-    return _volume(with_filter(answer, filter_l) if filter_l else answer, "geometry")
-
-
-def _salt(args: argparse.Namespace) -> _Answer:
-    from store.water.measures import quantity, to_grams, typed_step
-    from store.water.units import to_stored
-    from store.water.volume import by_salt
-
-    after_unit = quantity(args.after, "salinity after")[1]
-    before_unit = quantity(args.before, "salinity before")[1]
-    if args.step is None:
-        step_g_l = min(
-            to_stored("salinity_g_l", typed_step(args.before), before_unit),
-            to_stored("salinity_g_l", typed_step(args.after), after_unit),
-        )
-    else:
-        step_g_l = _reading("salinity_g_l", args.step, unit=after_unit)
-    answer = by_salt(
-        to_grams(*quantity(args.salt, "salt")),
-        _reading("salinity_g_l", args.before),
-        _reading("salinity_g_l", args.after),
-        step_g_l,
-        purity=_bare(args.purity, "purity"),
-        hours_mixed=None if args.hours is None else _bare(args.hours, "mixing time"),
-    )
-    remark = () if args.step else ("The meter's step was taken from the last digit typed.",)
-    return _volume(answer, "dilution of a weighed amount of salt", remark)
-
-
-def _volume(answer: Volume, source: str, remarks: tuple[str, ...] = ()) -> _Answer:
-    return _Answer(
-        values={"litres": answer.litres, "low_l": answer.low_l, "high_l": answer.high_l},
-        units={"litres": "L", "low_l": "L", "high_l": "L"},
-        labels={"litres": "volume", "low_l": "at least", "high_l": "at most"},
-        arithmetic=answer.workings,
-        source=source,
-        remarks=answer.remarks + remarks,
-    )
-
-
-def _as_json(answer: _Answer) -> str:
+def _as_json(answer: Answer) -> str:
     return json.dumps(
         {
             **answer.values,
@@ -417,7 +174,7 @@ def _as_json(answer: _Answer) -> str:
     )
 
 
-def _as_text(answer: _Answer) -> str:
+def _as_text(answer: Answer) -> str:
     from store.water.given import figures
 
     rows = [

@@ -1,0 +1,386 @@
+"""A chart as rows of cells, each a character and the part it belongs to.
+
+plotext draws the lines on a bare canvas of the plot's size; bands, limits, marks and the words are
+set around and under them, so that each has its own cells and can be read without colour.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from math import isfinite
+from typing import TypeAlias
+
+from rich.cells import cell_len, chop_cells
+
+from tui.widgets.chart_data import Band, ChartData, Mark, Series
+from tui.widgets.chart_scale import Scale, said_span, time_ticks, value_scale
+from tui.widgets.literal import cut, fit, one_line, wrapped
+
+Cell: TypeAlias = tuple[str, str]
+"""A character, and `axis`, `text`, `first`, `second`, `limit`, `band`, `band-text`, `mark`,
+`forecast` or an empty string. The second cell of a wide character holds no character."""
+
+FIRST_MARKER, SECOND_MARKER = "braille", "•"
+FIRST_SIGN, SECOND_SIGN = "⠤⠤", "••"
+_ALONE = "●"
+_FILLS = "░·:"
+_LIMIT = "╌"
+_COLOURS = re.compile("\x1b\\[[0-9;]*m")
+_BLANK = frozenset(" ⠀")
+_DAY = 86400.0
+
+
+class Cells:
+    """Rows of cells to write on."""
+
+    def __init__(self, width: int, height: int) -> None:
+        self.width, self.height = width, height
+        self.rows: list[list[Cell]] = [[(" ", "")] * width for _ in range(height)]
+
+    def put(self, column: int, row: int, text: str, part: str) -> None:
+        """Write a text; what lies outside is left out."""
+        if not 0 <= row < self.height:
+            return
+        line = self.rows[row]
+        for character in chop_cells(text, 1):
+            size = cell_len(character)
+            if column >= 0 and column + size <= self.width and size:
+                line[column] = (character, part)
+                for extra in range(1, size):
+                    line[column + extra] = ("", part)
+            column += size
+
+    def free(self, column: int, row: int, length: int) -> bool:
+        """No line and no word stands there."""
+        return (
+            0 <= row < self.height
+            and column >= 0
+            and column + length <= self.width
+            and all(part in _GROUND for _, part in self.rows[row][column : column + length])
+        )
+
+
+_GROUND = frozenset({"", "band", "limit"})
+
+
+@dataclass(frozen=True, slots=True)
+class _Plot:
+    """Where the plot lies, and the time it covers."""
+
+    left: int
+    top: int
+    width: int
+    height: int
+    start: datetime
+    end: datetime
+
+    def column(self, time: datetime) -> int:
+        """The column of the whole chart."""
+        share = (time - self.start) / (self.end - self.start)
+        return self.left + round(share * (self.width - 1))
+
+
+def draw(data: ChartData, width: int, height: int) -> list[list[Cell]]:
+    """The chart of that size; the sentence for an empty one where nothing is in sight.
+
+    Parameters
+    ----------
+    data
+        What to show, from its start to its end.
+    width, height
+        Cells. Under 20 × 5 only what fits is drawn.
+    """
+    cells = Cells(width, height)
+    if width < 20 or height < 5 or not any(_seen(one, data) for one in _all(data)):
+        _say_empty(cells, data)
+        return cells.rows
+    marked = [mark for mark in data.marks if data.start <= mark.time <= data.end]
+    below = 3 if marked and height >= 8 else 2
+    scales = _scales(data, height - 1 - below)
+    gutters = [_gutter(scale, width) for scale in scales]
+    plot = _Plot(
+        left=gutters[0],
+        top=1,
+        width=width - sum(gutters),
+        height=height - 1 - below,
+        start=data.start,
+        end=data.end,
+    )
+    area = Cells(plot.width, plot.height)
+    _put_bands(area, data.bands, scales[0])
+    for limit in data.limits:
+        area.put(0, scales[0].row(limit.value, plot.height), _LIMIT * plot.width, "limit")
+    _put_lines(area, data, scales)
+    _put_names(area, data, scales[0])
+    for row, line in enumerate(area.rows):
+        cells.rows[plot.top + row][plot.left : plot.left + plot.width] = line
+    _put_head(cells, data)
+    _put_value_axes(cells, plot, scales)
+    _put_time_axis(cells, plot)
+    if marked:
+        _put_marks(cells, plot, marked, words=below == 3)
+    return cells.rows
+
+
+def _gutter(scale: Scale, width: int) -> int:
+    # A number nobody would expect in a pond must not push the plot out of its place.
+    return 1 + min(width // 3, max((len(name) for _, name in scale.ticks), default=0))
+
+
+def _all(data: ChartData) -> tuple[Series, ...]:
+    return data.series if data.forecast is None else (*data.series, data.forecast)
+
+
+def _seen(series: Series, data: ChartData) -> list[float]:
+    return [
+        value
+        for time, value in zip(series.times, series.values, strict=True)
+        if data.start <= time <= data.end and isfinite(value)
+    ]
+
+
+def _say_empty(cells: Cells, data: ChartData) -> None:
+    anything = any(isfinite(value) for series in data.series for value in series.values)
+    sentence = (
+        f"No reading from {said_span(data.start, data.end)}. Move in time, or zoom out."
+        if anything
+        else one_line(data.empty)
+    )
+    lines = wrapped(sentence, max(1, cells.width - 2))
+    for row, line in enumerate(lines, max(0, (cells.height - len(lines)) // 2)):
+        cells.put(1, row, line, "text")
+
+
+def _scales(data: ChartData, height: int) -> list[Scale]:
+    first, *others = data.series
+    values = _seen(first, data) + (_seen(data.forecast, data) if data.forecast else [])
+    scales = [value_scale(values, height, first.decimals, data.limits, data.bands)]
+    return scales + [value_scale(_seen(other, data), height, other.decimals) for other in others]
+
+
+def _put_head(cells: Cells, data: ChartData) -> None:
+    first, *others = data.series
+    left = f"{FIRST_SIGN} {_named(first)}"
+    right = f"{_named(others[0])} {SECOND_SIGN}" if others else ""
+    span = said_span(data.start, data.end)
+    left = cut(left, cells.width if not right else cells.width // 2 - 1)
+    right = cut(right, cells.width // 2 - 1)
+    cells.put(0, 0, left, "first")
+    cells.put(cells.width - cell_len(right), 0, right, "second")
+    used = cell_len(left), cell_len(right)
+    if sum(used) + cell_len(span) + 4 <= cells.width:
+        free = cells.width - sum(used)
+        column = (
+            cells.width - cell_len(span) if not right else used[0] + (free - cell_len(span)) // 2
+        )
+        cells.put(column, 0, span, "text")
+
+
+def _named(series: Series) -> str:
+    label, unit = one_line(series.label), one_line(series.unit)
+    return f"{label}, {unit}" if unit else label
+
+
+def _put_value_axes(cells: Cells, plot: _Plot, scales: Sequence[Scale]) -> None:
+    right = plot.left + plot.width
+    for row in range(plot.height):
+        cells.put(plot.left - 1, plot.top + row, "│", "axis")
+        if len(scales) > 1:
+            cells.put(right, plot.top + row, "│", "axis")
+    for value, name in scales[0].ticks:
+        row = scales[0].row(value, plot.height)
+        if 0 <= row < plot.height:
+            shown = fit(name, plot.left - 1, "right")
+            cells.put(0, plot.top + row, shown, "text")
+            cells.put(plot.left - 1, plot.top + row, "┤", "axis")
+    for value, name in scales[1].ticks if len(scales) > 1 else ():
+        row = scales[1].row(value, plot.height)
+        if 0 <= row < plot.height:
+            cells.put(right, plot.top + row, "├", "axis")
+            shown = cut(name, cells.width - right - 1)
+            cells.put(right + 1, plot.top + row, shown, "text")
+
+
+def _put_time_axis(cells: Cells, plot: _Plot) -> None:
+    row = plot.top + plot.height
+    cells.put(plot.left - 1, row, "└" + "─" * plot.width, "axis")
+    last = -1
+    for time, name in time_ticks(plot.start, plot.end, plot.width):
+        column = plot.column(time)
+        cells.put(column, row, "┬", "axis")
+        start = min(max(0, column - len(name) // 2), cells.width - len(name))
+        if start > last:
+            cells.put(start, row + 1, name, "text")
+            last = start + len(name)
+
+
+def _put_marks(cells: Cells, plot: _Plot, marks: Iterable[Mark], *, words: bool) -> None:
+    row = plot.top + plot.height
+    last = -1
+    for mark in sorted(marks, key=lambda mark: mark.time):
+        column = plot.column(mark.time)
+        cells.put(column, row, "▲", "mark")
+        name = cut(one_line(mark.label), 16)
+        start = min(column, cells.width - cell_len(name))
+        if words and start > last:
+            cells.put(start, row + 2, name, "mark")
+            last = start + cell_len(name)
+
+
+def _put_bands(area: Cells, bands: Sequence[Band], scale: Scale) -> None:
+    # Where two overlap the narrower one is in sight; each has a filling of its own.
+    by_height = sorted(enumerate(bands), key=lambda entry: entry[1].low - entry[1].high)
+    for number, band in by_height:
+        fill = _FILLS[number % len(_FILLS)]
+        top, foot = scale.row(band.high, area.height), scale.row(band.low, area.height)
+        for row in range(max(0, top), min(area.height - 1, foot) + 1):
+            area.put(0, row, fill * area.width, "band")
+
+
+def _put_names(area: Cells, data: ChartData, scale: Scale) -> None:
+    for limit in data.limits:
+        row = scale.row(limit.value, area.height)
+        name = one_line(limit.label)
+        if not 0 <= row < area.height:
+            name, row = _beyond(name, row, area)
+        _put_name(area, name, [row], "limit-text", from_left=False)
+    for band in data.bands:
+        top, foot = scale.row(band.high, area.height), scale.row(band.low, area.height)
+        name = one_line(band.label)
+        if foot < 0 or top >= area.height:
+            name, row = _beyond(name, foot, area)
+            rows = [row]
+        else:
+            rows = list(range(max(0, top), min(area.height - 1, foot) + 1))
+        _put_name(area, name, rows, "band-text", from_left=True)
+
+
+def _beyond(name: str, row: int, area: Cells) -> tuple[str, int]:
+    return (f"↑ {name}", 0) if row < 0 else (f"↓ {name}", area.height - 1)
+
+
+def _put_name(area: Cells, name: str, rows: Sequence[int], part: str, *, from_left: bool) -> None:
+    """Where no line runs; over the line in the worst case, since a name must be readable."""
+    name = f" {cut(name, area.width - 2)} "
+    length = cell_len(name)
+    columns = range(1, area.width - length) if from_left else range(area.width - length - 1, 0, -1)
+    for row in rows:
+        for column in columns:
+            if area.free(column, row, length):
+                area.put(column, row, name, part)
+                return
+    area.put(1 if from_left else area.width - length - 1, rows[0], name, part)
+
+
+def _put_lines(area: Cells, data: ChartData, scales: Sequence[Scale]) -> None:
+    layers = [
+        (series, scale, part, marker)
+        for series, scale, part, marker in zip(
+            data.series, scales, ("first", "second"), (FIRST_MARKER, SECOND_MARKER), strict=False
+        )
+    ]
+    if data.forecast is not None:
+        layers.insert(0, (data.forecast, scales[0], "forecast", FIRST_MARKER))
+    # The first series is drawn last: where two lines cross it is the one in sight.
+    for series, scale, part, marker in reversed(layers):
+        runs = list(_runs(series, data, area.width))
+        for row, line in enumerate(_plotted(runs, data, scale, marker, area)):
+            for column, character in enumerate(line):
+                if character not in _BLANK:
+                    area.put(column, row, character, part)
+        for run in runs:
+            if len(run) == 1:
+                seconds, value = run[0]
+                column = round(seconds / _seconds(data) * (area.width - 1))
+                area.put(column, scale.row(value, area.height), _ALONE, part)
+
+
+def _seconds(data: ChartData) -> float:
+    return (data.end - data.start).total_seconds()
+
+
+def _runs(series: Series, data: ChartData, width: int) -> Iterable[list[tuple[float, float]]]:
+    """Stretches without a gap, as seconds from the start and values; thinned where crowded.
+
+    A stretch reaches one reading beyond either edge, so that its line runs out of sight. Of many
+    readings in one cell the lowest and the highest are kept.
+    """
+    points = sorted(
+        ((time - data.start).total_seconds(), value)
+        for time, value in zip(series.times, series.values, strict=True)
+    )
+    run: list[tuple[float, float]] = []
+    for point in [*points, None]:
+        broken = point is None or not isfinite(point[1])
+        if run and (broken or (point and point[0] - run[-1][0] > data.gap_days * _DAY)):
+            yield from _in_sight(run, _seconds(data), width)
+            run = []
+        if point is not None and not broken:
+            run.append(point)
+
+
+def _in_sight(
+    run: list[tuple[float, float]], seconds: float, width: int
+) -> Iterable[list[tuple[float, float]]]:
+    inside = [place for place, (at, _) in enumerate(run) if 0 <= at <= seconds]
+    if inside:
+        first, last = max(0, inside[0] - 1), inside[-1] + 2
+    else:
+        # Both neighbours out of sight: the line still crosses.
+        after = next((place for place, (at, _) in enumerate(run) if at > seconds), None)
+        if not after:
+            return
+        first, last = after - 1, after + 1
+    run = run[first:last]
+    if len(run) > 8 * width:
+        run = _thinned(run, seconds / (2 * width))
+    yield run
+
+
+def _thinned(run: list[tuple[float, float]], step: float) -> list[tuple[float, float]]:
+    buckets: dict[int, list[tuple[float, float]]] = {}
+    for point in run:
+        buckets.setdefault(int(point[0] // step), []).append(point)
+    kept: list[tuple[float, float]] = []
+    for points in buckets.values():
+        ends = {
+            min(points, key=lambda point: point[1]), max(points, key=lambda point: point[1])
+        }  # fmt: skip
+        kept += sorted(ends)
+    return kept
+
+
+def _plotted(
+    runs: Sequence[list[tuple[float, float]]],
+    data: ChartData,
+    scale: Scale,
+    marker: str,
+    area: Cells,
+) -> list[str]:
+    """The lines as plotext draws them on a bare canvas, one text a row."""
+    # 135 ms to import: only where a chart is drawn.
+    import plotext
+
+    points = [point for run in runs for point in run]
+    if not points:
+        return []
+    figure = plotext.figure
+    figure.clear()
+    figure.plot_size(area.width, area.height)
+    figure.axes(False)
+    figure.legend(False)
+    figure.ruler("x", "lower").lim(0.0, _seconds(data)).ticks([])
+    figure.ruler("y", "left").lim(scale.low, scale.high).ticks([])
+    signal = figure.signal(
+        [seconds for seconds, _ in points], [value for _, value in points], marker=marker
+    )
+    signal.lines(True)
+    place = 0
+    for run in runs:
+        signal.line(place, False)
+        place += len(run)
+    figure.draw(signal)
+    return _COLOURS.sub("", str(figure.build())).splitlines()[: area.height]
