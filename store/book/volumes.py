@@ -98,8 +98,8 @@ def record_estimate(
     low, high = litres if low_l is None else low_l, litres if high_l is None else high_l
     if not low <= litres <= high:
         raise BadInput(
-            f"The volume of {litres:g} litres does not lie between its bounds {low:g} and {high:g}; "
-            "nothing was saved.",
+            f"The volume of {litres:g} litres does not lie between its bounds {low:g} and "
+            f"{high:g}; nothing was saved.",
             field="litres",
         )
     key = writing.add(
