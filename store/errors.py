@@ -59,3 +59,9 @@ class BookTrouble(PondroundError):
     """The book cannot be opened, read or written."""
 
     title = "The book cannot be used"
+
+
+class FactsTrouble(PondroundError):
+    """A data file of published figures has bad entries; every one of them is in the message."""
+
+    title = "The facts cannot be used"

@@ -274,7 +274,7 @@ def _entered_on(seen: Track, window: Window, newest: int) -> tuple[int, SinceIs]
 
 
 def _fall(seen: Track, window: Window) -> int | None:
-    """The last day on which a fall that counts was complete; 0 for none, None for not measured."""
+    """The last day that itself completed a fall that counts; 0 for none, None for not measured."""
     needed = math.inf if window.needs_fall_c is None else window.needs_fall_c - _TINY_C
     from_day = seen.today.toordinal() - window.fall_counts_days
     apart = window.fall_hours / 24.0
@@ -286,7 +286,7 @@ def _fall(seen: Track, window: Window) -> int | None:
             if seen.days[place] - seen.days[earlier] > apart:
                 break
             measured = True
-            if seen.temps_c[earlier] - temp >= needed:
+            if temp < seen.temps_c[place - 1] and seen.temps_c[earlier] - temp >= needed:
                 return seen.days[place]
     return 0 if measured else None
 
