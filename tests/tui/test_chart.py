@@ -87,6 +87,17 @@ def test_lines_and_scale_agree_to_the_row() -> None:
         assert rows == {1 + scale.row(value, 9)}, value
 
 
+@pytest.mark.parametrize(("width", "height"), [(80, 10), (120, 25), (240, 60)])
+def test_the_plot_is_as_large_as_its_place(width: int, height: int) -> None:
+    whole = ChartData((series([0.0, 10.0], every=90, decimals=1),), START, END, gap_days=100)
+    drawn = parts(whole, "first", width, height)
+    assert max(column for column, row in drawn if row) == width - 1
+    scale = value_scale([0.0, 10.0], height - 3, 1)
+    assert {row for _, row in drawn if row} == set(
+        range(1 + scale.row(10.0, height - 3), 2 + scale.row(0.0, height - 3))
+    )
+
+
 def test_a_limit_is_a_line_with_its_name() -> None:
     lines = text(ONE)
     line = next(line for line in lines if "limit 0.05" in line)

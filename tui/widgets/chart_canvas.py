@@ -367,6 +367,8 @@ def _plotted(
     points = [point for run in runs for point in run]
     if not points:
         return []
+    # The plot is as large as its place, whatever the terminal behind it tells of its own size.
+    plotext.terminal.limit(False, False)
     figure = plotext.figure
     figure.clear()
     figure.plot_size(area.width, area.height)
