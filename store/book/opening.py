@@ -185,7 +185,9 @@ def _engine_of_file(path: Path, only_read: bool, patience_s: float) -> Engine:
         return sqlite_engine(path, patience_s=patience_s)
     # Reading along with a writer needs the writer's side files; without them, in a folder that
     # may not be written, nobody is writing and the file is taken as it stands.
-    side_files = _beside(path, "-wal").exists() or os.access(path.parent, os.W_OK)
+    as_who_we_are = os.access in os.supports_effective_ids
+    may_make = os.access(path.parent, os.W_OK, effective_ids=as_who_we_are)
+    side_files = _beside(path, "-wal").exists() or may_make
     return sqlite_engine(path, mode="ro" if side_files else "immutable", patience_s=patience_s)
 
 
