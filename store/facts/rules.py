@@ -27,8 +27,9 @@ kind          its numbers
 `co2`         As `level`, on free carbon dioxide of one test.
 `overdue`     Days since the last test against `watch_after_intervals` times the interval of the
               pond's plan, or `default_interval_days` without one; `grace_days` are let pass.
-`stale`       A reading older than `<parameter>_days`, else `default_days`, is no longer trusted:
-              what rests on it is `unknown`.
+`stale`       A reading older than `<parameter>_days`, else `default_days`, is no longer trusted.
+              The pond is `unknown` when its newest test is older than `default_days`, or than
+              `after_intervals` of its own test plan where that is longer.
 `window`      The temperature window of a hazard, see `store.watch.windows`. There is one such rule
               for every hazard with a window, made here from the facts on hazards.
 `event`       For `watch_hours`, `watch_days` or `calm_days` after the event `event` at a pond.
@@ -76,7 +77,7 @@ _PARAMS: Mapping[str, str] = MappingProxyType(
         "nitrite": "watch_above_mg_l|act_above_mg_l|least_chloride_to_nitrite",
         "co2": _LIMIT,
         "overdue": "watch_after_intervals|default_interval_days|grace_days",
-        "stale": "default_days|(?:" + "|".join(UNITS) + ")_days",
+        "stale": "default_days|after_intervals|(?:" + "|".join(UNITS) + ")_days",
         "window": "entered_within_days|heading_within_days|watch_days|left_within_days"
         "|trend_days|trend_least_values|trend_least_c_per_day|max_gap_days|stale_after_days"
         "|cold_below_c|cold_within_days|rising_least_c_per_day",

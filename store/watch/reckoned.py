@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
+from store.watch.seen import PondSeen
 from store.water.ammonia import un_ionised_fraction
 from store.water.carbonate import free_co2_mg_l
 from store.water.nitrite import chloride_ratio
 from store.water.oxygen import saturation_mg_l
-from store.watch.seen import PondSeen
 
 Values = Mapping[str, float]
 

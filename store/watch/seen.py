@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta, tzinfo
+from datetime import date, datetime, tzinfo
 from typing import NamedTuple
 from uuid import UUID
 
@@ -49,10 +49,12 @@ class PondSeen:
     tests: Sequence[PackedTest]
     local_day: Callable[[int], date]
     """Calendar day in the practice's zone of an instant in epoch milliseconds."""
+    local_hour: Callable[[int], float]
+    """Hour of the day, 0 up to 24, in the practice's zone of an instant in epoch milliseconds."""
     added: date
     """Day on which the pond was entered."""
-    trusted: int = 0
-    """How many of the newest tests are young enough to be believed today."""
+    midnight_ms: int
+    """Beginning of today in the practice's zone, in epoch milliseconds."""
     logger: Mapping[str, Sequence[LoggerDay]] = field(default_factory=dict)
     """Logger days by parameter code, new to old."""
     last_hours: Mapping[str, Sequence[tuple[int, float]]] = field(default_factory=dict)
@@ -61,6 +63,13 @@ class PondSeen:
     treated: frozenset[str] = frozenset()
     """Codes of hazards against which a course runs; their window rules stay silent."""
     _unpacked: dict[int, dict[str, float]] = field(default_factory=dict)
+    water: object = None
+    """What the temperatures come to for the windows, made by the first of them that asks."""
+    _daily: tuple[list[date], list[float]] | None = None
+
+    def oldest_ms(self, days: float) -> int:
+        """The instant before which a reading is older than that many calendar days."""
+        return self.midnight_ms - int(days * DAY_MS)
 
     def values(self, index: int) -> dict[str, float]:
         """Readings of the test at `index` (0 is the newest): parameter code to stored value."""
@@ -84,35 +93,22 @@ class PondSeen:
                 found.append((self.tests[index].at_ms, value))
         return found
 
-    def has(self, kind: str, today: date) -> Circumstance | None:
-        """The circumstance of that kind that holds today, if any."""
-        for circumstance in self.circumstances:
-            if circumstance.kind == kind and circumstance.first <= today:
-                if circumstance.until is None or today <= circumstance.until:
-                    return circumstance
-        return None
-
-    def daily_temperatures(self, days_back: int, today: date) -> tuple[list[date], list[float]]:
+    def daily_temperatures(self) -> tuple[list[date], list[float]]:
         """Daily mean water temperature [°C], old to new, by logger where it has a day, else tests.
 
         A day with several tests counts with their mean.
         """
-        first = today - timedelta(days=days_back)
-        by_day: dict[date, list[float]] = {}
-        for test in self.tests:
-            if test.temperature_c is None:
-                continue
-            day = self.local_day(test.at_ms)
-            if day < first:
-                break
-            by_day.setdefault(day, []).append(test.temperature_c)
-        means = {day: sum(values) / len(values) for day, values in by_day.items()}
-        for logged in self.logger.get("temperature_c", ()):
-            if logged.day < first:
-                break
-            means[logged.day] = logged.mean
-        days = sorted(means)
-        return days, [means[day] for day in days]
+        if self._daily is None:
+            by_day: dict[date, list[float]] = {}
+            for test in self.tests:
+                if test.temperature_c is not None:
+                    by_day.setdefault(self.local_day(test.at_ms), []).append(test.temperature_c)
+            means = {day: sum(values) / len(values) for day, values in by_day.items()}
+            for logged in self.logger.get("temperature_c", ()):
+                means[logged.day] = logged.mean
+            days = sorted(means)
+            self._daily = days, [means[day] for day in days]
+        return self._daily
 
 
 class DayOf:
@@ -134,3 +130,8 @@ class DayOf:
             day = datetime.fromtimestamp(quarter * 900, self._zone).date()
             self._known[quarter] = day
             return day
+
+    def hour(self, at_ms: int) -> float:
+        """The hour of the day in the zone, with its fraction."""
+        at = datetime.fromtimestamp(at_ms / 1000, self._zone)
+        return at.hour + at.minute / 60

@@ -38,6 +38,12 @@ class Parameter:
         """The number as a person reads it, without its unit (`4.0` for 71.4 mg/L CaCO3)."""
         return f"{value / self.per_shown:.{self.decimals}f}"
 
+    def shown_limit(self, value: float) -> str:
+        """A limit as it was set, not rounded to what a meter shows (`0.002` for chlorine)."""
+        shown = value / self.per_shown
+        rounded = f"{shown:.{self.decimals}f}"
+        return rounded if abs(float(rounded) - shown) <= 0.01 * abs(shown) else f"{shown:.3g}"
+
     def shown_with_unit(self, value: float) -> str:
         """The number with its unit (`4.0 dKH`; pH has none)."""
         number = self.shown(value)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from store.watch.kinds.reading import ReadingKind, Values
+from store.watch.rule import Finding, Rule
+from store.watch.seen import PondSeen
 from store.water.ammonia import (
     ammonia_remarks,
     ph_at_limit,
@@ -15,16 +18,13 @@ from store.water.criteria import (
     chronic_tan_mg_l,
     criteria_remarks,
 )
-from store.watch.kinds.reading import ReadingKind, Values, above
-from store.watch.rule import Finding, Rule
-from store.watch.seen import PondSeen
+from store.water.molar import NH3_PER_N
 
 INGREDIENTS = ("tan_mg_l", "ph", "temperature_c")
-NOON_HOUR = 12
 
 
 class UnIonisedKind(ReadingKind):
-    """Un-ionised ammonia as N against `watch_nh3_n_mg_l` and `act_nh3_n_mg_l`.
+    """Un-ionised ammonia against a limit as NH3 (`watch`) and one as N (`act`).
 
     Emerson's fresh-water fraction is used in salted ponds too: salt lowers the true figure, so the
     rule errs on the cautious side.
@@ -37,12 +37,13 @@ class UnIonisedKind(ReadingKind):
     def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
         """Total ammonia times the un-ionised fraction at that pH and temperature."""
         nh3_n = values["tan_mg_l"] * un_ionised_fraction(values["ph"], values["temperature_c"])
-        params = rule.params
-        found = above(nh3_n, params.get("watch_nh3_n_mg_l"), params.get("act_nh3_n_mg_l"))
-        if found is None:
-            return None
-        level, limit, severity = found
-        return Finding(level, severity, nh3_n, limit)
+        limits = rule.limits
+        if nh3_n > limits.act_above:
+            return Finding("act", nh3_n / limits.act_above, nh3_n, limits.act_above, "act_above")
+        watch_above = limits.watch_above / NH3_PER_N
+        if nh3_n > watch_above:
+            return Finding("watch", nh3_n / watch_above, nh3_n, watch_above, "watch_above")
+        return None
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `NH3-N 0.11 mg/L, limit 0.05`."""
@@ -58,23 +59,27 @@ class UnIonisedKind(ReadingKind):
 
     def arithmetic(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """TAN times fraction, and the total ammonia that would be within the limit."""
-        values = seen.values(finding.index)
+        values = seen.values(finding.test)
         tan, ph, warm = (values[code] for code in INGREDIENTS)
         fraction = un_ionised_fraction(ph, warm)
         allowed = tan_at_limit(finding.limit, ph, warm)
+        basis = (
+            "" if finding.level == "act" else (f" ({finding.limit * NH3_PER_N:.3g} mg/L as NH3)")
+        )
         return (
             f"TAN {tan:.2f} mg/L as N × {100.0 * fraction:.2f} % un-ionised at pH {ph:.1f} and "
-            f"{warm:.1f} °C = {_fine(finding.value)} mg/L NH3-N; limit {_fine(finding.limit)}",
+            f"{warm:.1f} °C = {_fine(finding.value)} mg/L NH3-N; limit "
+            f"{_fine(finding.limit)}{basis}",
             f"At this pH and temperature the limit allows {_fine(allowed)} mg/L TAN",
         )
 
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """Validity, and what the afternoon would do to a morning's reading."""
-        values = seen.values(finding.index)
+        values = seen.values(finding.test)
         tan, ph, warm = (values[code] for code in INGREDIENTS)
         remarks = list(ammonia_remarks(ph, warm))
-        limit = rule.params.get("act_nh3_n_mg_l")
-        if limit is not None and finding.level != "act":
+        limit = rule.limits.act_above
+        if finding.level != "act":
             reached = ph_at_limit(tan, warm, limit)
             if reached is not None and reached > ph:
                 remarks.append(
@@ -93,21 +98,21 @@ class CriterionKind(ReadingKind):
 
     def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
         """Above the acute criterion: act; above the chronic one: watch."""
-        tan, ph, warm = (values[code] for code in INGREDIENTS)
-        chronic = chronic_tan_mg_l(ph, warm)
+        tan, ph, warm = values["tan_mg_l"], values["ph"], values["temperature_c"]
+        chronic = chronic_tan_mg_l(ph, warm) * rule.limits.watch_above
         if tan <= chronic:
             return None
-        acute = acute_tan_mg_l(ph, warm)
+        acute = acute_tan_mg_l(ph, warm) * rule.limits.act_above
         if tan > acute:
-            return Finding("act", tan / acute, tan, acute, variant="acute")
-        return Finding("watch", tan / chronic, tan, chronic, variant="chronic")
+            return Finding("act", tan / acute, tan, acute, "act_above", variant="acute")
+        return Finding("watch", tan / chronic, tan, chronic, "watch_above", variant="chronic")
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `TAN 2.10 mg/L, chronic limit 0.78`."""
         return f"TAN {finding.value:.2f} mg/L, {finding.variant} limit {_fine(finding.limit)}"
 
     def series(self, rule: Rule) -> str:
-        """Total ammonia."""
+        """Total ammonia as N."""
         return "tan_mg_l"
 
     def unit(self, rule: Rule) -> str:
@@ -116,7 +121,7 @@ class CriterionKind(ReadingKind):
 
     def arithmetic(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """The criterion's formula with pH and temperature put in."""
-        values = seen.values(finding.index)
+        values = seen.values(finding.test)
         ph, warm = values["ph"], values["temperature_c"]
         formula = acute_arithmetic if finding.variant == "acute" else chronic_arithmetic
         return (
@@ -127,7 +132,7 @@ class CriterionKind(ReadingKind):
 
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """Validity, and over which time the criterion is meant."""
-        values = seen.values(finding.index)
+        values = seen.values(finding.test)
         span = "one hour" if finding.variant == "acute" else "30 days"
         return (
             *criteria_remarks(values["ph"], values["temperature_c"]),

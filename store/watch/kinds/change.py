@@ -3,46 +3,49 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import UTC, date, datetime
 
-from store.water.parameters import PARAMETERS
-from store.water.trends import days_to_floor, largest_change_24h, theil_sen
+from store.facts.rules import limit
 from store.watch.concern import Concern
-from store.watch.kinds.reading import above, concern
+from store.watch.kinds.reading import concern
 from store.watch.rule import Finding, Rule, Said
 from store.watch.seen import DAY_MS, PondSeen
+from store.water.parameters import PARAMETERS
+from store.water.trends import Change, days_to_floor, largest_change_24h, theil_sen
+
+FAR = 8.0
+"""How many times its floor a falling parameter may stand and still be looked at."""
 
 
 class RateKind:
-    """The change of a parameter within 24 hours against `watch_per_day` and `act_per_day`.
+    """The largest change of a parameter within 24 hours, over the last `counts_days`.
 
-    With a logger: the largest rise or fall over any 24 hours of the last two days. With tests: the
-    two newest, where they lie at most 48 hours apart; apart less than a day counts as it is, apart
-    longer it is scaled to a day.
+    From the logger where there is one, else from tests: two of them within 24 hours.
     """
 
     def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
         """The change, when it is beyond its limit; its sign is kept."""
-        hours = seen.last_hours.get(rule.parameter)
-        if hours and (today - seen.local_day(hours[-1][0])).days <= 1:
-            found = largest_change_24h([at for at, _ in hours], [value for _, value in hours])
-            change, variant, index = found, "logger", -1
-        else:
-            pair = _newest_two(seen, rule.parameter)
-            if pair is None:
-                return None
-            (later_ms, later, index), (earlier_ms, earlier) = pair
-            apart = (later_ms - earlier_ms) / DAY_MS
-            if apart > 2.0 or apart <= 0.0:
-                return None
-            change, variant = (later - earlier) / max(1.0, apart), "tests"
-        params = rule.params
-        broken = above(abs(change), params.get("watch_per_day"), params.get("act_per_day"))
-        if broken is None:
+        found = _largest(rule, seen)
+        if found is None:
             return None
-        level, limit, severity = broken
-        since = today if index < 0 else seen.day(index)
-        return Finding(level, severity, change, limit, index, since, variant)
+        change, logger = found
+        high, hard = (
+            limit(rule.params, "watch_change_above"),
+            limit(rule.params, "act_change_above"),
+        )
+        size = abs(change.size)
+        since = change.to_time.astimezone(UTC)
+        day = seen.local_day(round(since.timestamp() * 1000))
+        variant = "logger" if logger else "tests"
+        if hard is not None and size > hard:
+            return Finding(
+                "act", size / hard, change.size, hard, "act_change_above", -1, day, variant
+            )
+        if high is not None and size > high:
+            return Finding(
+                "watch", size / high, change.size, high, "watch_change_above", -1, day, variant
+            )
+        return None
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `pH +0.8 in a day, limit 0.5`."""
@@ -50,12 +53,18 @@ class RateKind:
         name = "" if rule.parameter == "temperature_c" else f"{parameter.short} "
         unit = f" {parameter.shown_unit}" if parameter.shown_unit else ""
         change = finding.value / parameter.per_shown
-        limit = finding.limit / parameter.per_shown
-        return f"{name}{change:+.1f}{unit} in a day, limit {limit:.1f}"
+        return (
+            f"{name}{change:+.1f}{unit} in a day, limit {finding.limit / parameter.per_shown:.1f}"
+        )
 
     def series(self, rule: Rule) -> str:
         """The parameter itself."""
         return rule.parameter
+
+    def scale(self, rule: Rule, finding: Finding) -> tuple[float, float]:
+        """What a pond usually shows."""
+        parameter = PARAMETERS[rule.parameter]
+        return parameter.usual_low, parameter.usual_high
 
     def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
         """Day of the later reading."""
@@ -66,25 +75,17 @@ class RateKind:
     ) -> Concern:
         """The two readings and their difference."""
         parameter = PARAMETERS[rule.parameter]
-        unit = parameter.shown_unit
-        readings: tuple[str, ...] = ()
-        if finding.variant == "logger":
+        unit = f" {parameter.shown_unit}" if parameter.shown_unit else ""
+        found = _largest(rule, seen)
+        arithmetic: tuple[str, ...] = ()
+        if found is not None:
+            change, _ = found
+            hours = (change.to_time - change.from_time).total_seconds() / 3600.0
             arithmetic = (
-                f"largest change within 24 hours in the logger's last two days: "
-                f"{finding.value:+.2f} {unit}; limit {finding.limit:.1f} {unit}".replace(" ;", ";"),
+                f"{parameter.shown(change.to_value)} − {parameter.shown(change.from_value)} = "
+                f"{change.size / parameter.per_shown:+.1f}{unit} within {hours:.0f} h; limit "
+                f"{finding.limit / parameter.per_shown:.1f}{unit} in 24 h",
             )
-        else:
-            pair = _newest_two(seen, rule.parameter)
-            assert pair is not None
-            (later_ms, later, _), (earlier_ms, earlier) = pair
-            apart_h = (later_ms - earlier_ms) / 3_600_000
-            scaled = f" × 24 ÷ {apart_h:.0f}" if apart_h > 24 else ""
-            arithmetic = (
-                f"({parameter.shown(later)} − {parameter.shown(earlier)}){scaled} = "
-                f"{finding.value / parameter.per_shown:+.2f} {unit} within a day "
-                f"({apart_h:.0f} h apart); limit {finding.limit / parameter.per_shown:.1f}",
-            )
-            readings = (said(seen, finding.index, (rule.parameter,)),)
         return concern(
             rule,
             finding,
@@ -93,68 +94,61 @@ class RateKind:
             parameter=rule.parameter,
             unit=f"{parameter.unit} a day".strip(),
             arithmetic=arithmetic,
-            readings=readings,
-            remarks=("A morning and an afternoon reading differ on any sunny day.",)
-            if rule.parameter == "ph"
-            else (),
+            readings=("From the logger's values.",) if finding.variant == "logger" else (),
         )
 
 
-def _newest_two(
-    seen: PondSeen, code: str
-) -> tuple[tuple[int, float, int], tuple[int, float]] | None:
-    newest: tuple[int, float, int] | None = None
-    for index in range(len(seen.tests)):
-        if newest is None and index >= seen.trusted:
+def _largest(rule: Rule, seen: PondSeen) -> tuple[Change, bool] | None:
+    """The largest change within 24 hours, and whether a logger tells it."""
+    hours = seen.last_hours.get(rule.parameter)
+    if hours:
+        pairs: Sequence[tuple[int, float]] = hours
+    else:
+        oldest_ms = seen.oldest_ms(rule.number("counts_days") + 1.0)
+        if len(seen.tests) < 2 or seen.tests[1].at_ms < oldest_ms:
             return None
-        value = seen.values(index).get(code)
-        if value is None:
-            if newest is None:
-                continue
-        elif newest is None:
-            newest = (seen.tests[index].at_ms, value, index)
-        else:
-            return newest, (seen.tests[index].at_ms, value)
-        if newest is not None and newest[0] - seen.tests[index].at_ms > 2 * DAY_MS:
-            return None
-    return None
+        pairs = [pair for pair in seen.history(rule.parameter) if pair[0] >= oldest_ms]
+    times = [datetime.fromtimestamp(at / 1000, UTC) for at, _ in pairs]
+    found = largest_change_24h(times, [value for _, value in pairs])
+    return None if found is None else (found, bool(hours))
 
 
 class FallingKind:
-    """A parameter that falls steadily and reaches `floor` within `watch_days` or `act_days`.
+    """A parameter that falls steadily and reaches its floor within days.
 
     The slope is the median of all pairwise slopes over the tests of the last `over_days`, at least
-    `least_tests` of them.
+    `least_readings` of them.
     """
 
     def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
         """Days until the floor is reached at the present slope, when they are few."""
-        if not seen.trusted:
+        if not seen.tests or seen.tests[0].at_ms < seen.oldest_ms(rule.trusted_days):
             return None
-        if seen.values(0).get(rule.parameter, 0.0) > 4.0 * rule.params["floor"]:
-            return None  # far from its floor; spares unpacking the history of most ponds
+        floor = limit(rule.params, "floor") or 0.0
+        newest = seen.values(0).get(rule.parameter)
+        if newest is None or not floor < newest < FAR * floor:
+            # Far above its floor it has weeks, and most histories need not be unpacked; below it
+            # the rule on the level speaks.
+            return None
         found = self._slope(rule, seen)
         if found is None:
             return None
         last_ms, last, per_day = found
-        if last <= rule.params["floor"]:
-            return None  # the level rule speaks
-        days = days_to_floor(last, per_day, rule.params["floor"])
+        days = days_to_floor(last, per_day, floor)
         if days is None:
             return None
-        days -= (today - seen.local_day(last_ms)).days
-        params = rule.params
-        if days <= params["act_days"]:
-            return Finding("act", 1.0 + params["act_days"] / max(days, 1.0), days, params["act_days"], 0)
-        if days <= params["watch_days"]:
-            return Finding("watch", params["watch_days"] / max(days, 1.0), days, params["watch_days"], 0)
+        days = max(0.0, days - (today - seen.local_day(last_ms)).days)
+        for level, which in (("act", "act_days_to_floor"), ("watch", "watch_days_to_floor")):
+            few = rule.number(which, -1.0)
+            if days <= few:
+                severity = 1.0 + (few - days) / few
+                return Finding("act" if level == "act" else "watch", severity, days, few, which, 0)
         return None
 
     def _slope(self, rule: Rule, seen: PondSeen) -> tuple[int, float, float] | None:
-        history = seen.history(rule.parameter)
-        first = seen.tests[0].at_ms - rule.params["over_days"] * DAY_MS
-        history = [(at, value) for at, value in history if at >= first]
-        if len(history) < rule.params["least_tests"]:
+        first = seen.tests[0].at_ms - rule.number("over_days") * DAY_MS
+        history = [(at, value) for at, value in seen.history(rule.parameter) if at >= first]
+        if len(history) < rule.number("least_readings"):
             return None
         slope = theil_sen(_days(history), [value for _, value in history])
         if slope is None or slope.per_day >= 0.0:
@@ -164,16 +158,21 @@ class FallingKind:
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `KH falling, 12 days to 1.1 dKH`."""
         parameter = PARAMETERS[rule.parameter]
-        floor = parameter.shown_with_unit(rule.params["floor"])
+        floor = parameter.shown_with_unit(limit(rule.params, "floor") or 0.0)
         return f"{parameter.short} falling, {max(finding.value, 0.0):.0f} d to {floor}"
 
     def series(self, rule: Rule) -> str:
         """The parameter itself."""
         return rule.parameter
 
+    def scale(self, rule: Rule, finding: Finding) -> tuple[float, float]:
+        """From the floor up to where the rule begins to look."""
+        floor = limit(rule.params, "floor") or 0.0
+        return floor, FAR * floor
+
     def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
         """First day of the history that the slope rests on."""
-        first = seen.tests[0].at_ms - rule.params["over_days"] * DAY_MS
+        first = seen.tests[0].at_ms - rule.number("over_days") * DAY_MS
         for at, _ in seen.history(rule.parameter):
             if at >= first:
                 return seen.local_day(at)
@@ -187,7 +186,7 @@ class FallingKind:
         found = self._slope(rule, seen)
         assert found is not None
         last_ms, last, per_day = found
-        floor = rule.params["floor"]
+        floor = limit(rule.params, "floor") or 0.0
         week = 7.0 * per_day / parameter.per_shown
         return concern(
             rule,

@@ -2,54 +2,100 @@
 
 from __future__ import annotations
 
-from store.water.carbonate import co2_remarks, free_co2_mg_l
-from store.water.oxygen import oxygen_remarks, saturation_mg_l
-from store.watch.kinds.reading import ReadingKind, Values, above, below
+from datetime import date
+
+from store.watch.kinds.reading import ReadingKind, Values
 from store.watch.rule import Finding, Rule
 from store.watch.seen import PondSeen
+from store.water.carbonate import co2_remarks, free_co2_mg_l
+from store.water.oxygen import oxygen_remarks, saturation_mg_l
+
+WARM = "temperature_c"
 
 
 class SaturationKind(ReadingKind):
-    """Oxygen in percent of saturation, with the altitude of the site and the salt of the water."""
+    """Oxygen in percent of saturation, measured, or reckoned with altitude and salt.
+
+    A rule of this kind on the temperature speaks of warm nights: the water is above its limit, and
+    no reading of the early morning has shown enough oxygen.
+    """
 
     def needs(self, rule: Rule) -> tuple[str, ...]:
-        """Oxygen and temperature of one test."""
-        return ("oxygen_mg_l", "temperature_c")
+        """Oxygen and temperature of one test; the temperature alone for warm nights."""
+        return (WARM,) if rule.parameter == WARM else ("oxygen_mg_l", WARM)
+
+    def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
+        """As for every reading; a warm night is silent after a good reading at dawn."""
+        if rule.parameter == WARM:
+            return self._warm_night(rule, seen, today)
+        found = super().find(rule, seen, today)
+        if found is not None or not seen.tests:
+            return found
+        percent = seen.values(0).get("oxygen_percent")
+        if percent is None or seen.tests[0].at_ms < seen.oldest_ms(rule.trusted_days):
+            return None
+        measured = rule.limits.judge(percent)
+        return None if measured is None else measured._replace(test=0, variant="measured")
+
+    def _warm_night(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
+        days, temperatures = seen.daily_temperatures()
+        if not days or (today - days[-1]).days > rule.trusted_days:
+            return None
+        found = rule.limits.judge(temperatures[-1])
+        if found is None:
+            return None
+        oldest_ms = seen.oldest_ms(rule.number("dawn_counts_days"))
+        enough = rule.number("enough_mg_l")
+        before = rule.number("dawn_before_hour")
+        for index, test in enumerate(seen.tests):
+            if test.at_ms < oldest_ms:
+                break
+            oxygen = seen.values(index).get("oxygen_mg_l")
+            if oxygen is not None and oxygen >= enough and seen.local_hour(test.at_ms) < before:
+                return None
+        return found._replace(since=days[-1], variant="warm")
 
     def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
         """Too little or too much of saturation."""
-        saturation = saturation_mg_l(
-            values["temperature_c"], values.get("salinity_g_l", 0.0), seen.altitude_m
-        )
-        percent = 100.0 * values["oxygen_mg_l"] / saturation
-        params = rule.params
-        low = below(percent, params.get("watch_below"), params.get("act_below"))
-        high = above(percent, params.get("watch_above"), params.get("act_above"))
-        found = low or high
-        if found is None:
-            return None
-        level, limit, severity = found
-        return Finding(level, severity, percent, limit)
+        salt = values.get("salinity_g_l", 0.0)
+        saturation = saturation_mg_l(values[WARM], salt, seen.altitude_m)
+        return rule.limits.judge(100.0 * values["oxygen_mg_l"] / saturation)
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `oxygen 52 % of saturation, limit 60`."""
-        return f"oxygen {finding.value:.0f} % saturation, limit {finding.limit:.0f}"
+        """For example `oxygen 52 % saturation, limit 60`."""
+        if finding.variant == "warm":
+            return f"{finding.value:.1f} °C, warm night"
+        return f"oxygen {finding.value:.0f} %, limit {finding.limit:.0f}"
 
     def series(self, rule: Rule) -> str:
-        """Percent saturation, reckoned."""
-        return "oxygen_saturation_percent"
+        """Percent saturation, reckoned; the temperature for warm nights."""
+        return WARM if rule.parameter == WARM else "oxygen_saturation_percent"
+
+    def scale(self, rule: Rule, finding: Finding) -> tuple[float, float]:
+        """Between 100 % and the limit."""
+        if finding.variant == "warm":
+            return finding.limit - 10.0, finding.limit
+        return (finding.limit, 100.0) if finding.limit < 100.0 else (100.0, finding.limit)
 
     def unit(self, rule: Rule) -> str:
-        """Percent of saturation."""
-        return "%"
+        """Percent of saturation, or the temperature's."""
+        return "°C" if rule.parameter == WARM else "%"
 
     def arithmetic(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """Measured oxygen divided by saturation at that temperature, salt and altitude."""
-        values = seen.values(finding.index)
+        if finding.variant == "warm":
+            full = saturation_mg_l(finding.value, 0.0, seen.altitude_m)
+            return (
+                f"the water is at {finding.value:.1f} °C, above {finding.limit:.1f} °C, and holds "
+                f"no more than {full:.1f} mg/L of oxygen from the air",
+            )
+        if finding.variant == "measured":
+            return (f"measured {finding.value:.0f} % of saturation; limit {finding.limit:.0f} %",)
+        values = seen.values(finding.test)
         salt = values.get("salinity_g_l", 0.0)
-        saturation = saturation_mg_l(values["temperature_c"], salt, seen.altitude_m)
+        saturation = saturation_mg_l(values[WARM], salt, seen.altitude_m)
         return (
-            f"saturation at {values['temperature_c']:.1f} °C, {salt:.1f} g/L salt and "
+            f"saturation at {values[WARM]:.1f} °C, {salt:.1f} g/L salt and "
             f"{seen.altitude_m:.0f} m = {saturation:.2f} mg/L",
             f"100 × {values['oxygen_mg_l']:.1f} ÷ {saturation:.2f} = {finding.value:.0f} %; "
             f"limit {finding.limit:.0f} %",
@@ -57,11 +103,13 @@ class SaturationKind(ReadingKind):
 
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """Validity, and the hour of the day."""
-        values = seen.values(finding.index)
-        return (
-            *oxygen_remarks(values["temperature_c"], values.get("salinity_g_l", 0.0)),
-            "Oxygen is lowest at dawn; a reading by day does not show the night.",
-        )
+        if finding.variant == "warm":
+            return ("No reading taken at dawn of the last days shows enough oxygen.",)
+        by_day = "Oxygen is lowest at dawn; a reading by day does not show the night."
+        if finding.variant == "measured":
+            return (by_day,)
+        values = seen.values(finding.test)
+        return (*oxygen_remarks(values[WARM], values.get("salinity_g_l", 0.0)), by_day)
 
 
 class CarbonDioxideKind(ReadingKind):
@@ -73,14 +121,9 @@ class CarbonDioxideKind(ReadingKind):
 
     def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
         """Too much free carbon dioxide."""
-        carbon_dioxide = free_co2_mg_l(
-            values["alkalinity_mg_l"], values["ph"], values["temperature_c"]
+        return rule.limits.judge(
+            free_co2_mg_l(values["alkalinity_mg_l"], values["ph"], values["temperature_c"])
         )
-        found = above(carbon_dioxide, rule.params.get("watch_above"), rule.params.get("act_above"))
-        if found is None:
-            return None
-        level, limit, severity = found
-        return Finding(level, severity, carbon_dioxide, limit)
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `CO2 34 mg/L, limit 20`."""
@@ -96,7 +139,7 @@ class CarbonDioxideKind(ReadingKind):
 
     def arithmetic(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """The ingredients and the result."""
-        values = seen.values(finding.index)
+        values = seen.values(finding.test)
         return (
             f"alkalinity {values['alkalinity_mg_l']:.0f} mg/L CaCO3 × 44.01/50.04 × 10^(pK1 − pH) "
             f"at pH {values['ph']:.1f} and {values['temperature_c']:.1f} °C = "
@@ -105,8 +148,5 @@ class CarbonDioxideKind(ReadingKind):
 
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """Validity, and what an error of the pH does."""
-        values = seen.values(finding.index)
-        return (
-            *co2_remarks(values["ph"], values["temperature_c"]),
-            "An error of 0.1 in pH changes this figure by a quarter.",
-        )
+        values = seen.values(finding.test)
+        return (*co2_remarks(values["ph"], values["temperature_c"]),)

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from store.water.nitrite import SOURCE as CHLORIDE_SOURCE
-from store.water.nitrite import chloride_to_add_mg_l
-from store.watch.kinds.reading import ReadingKind, Values, above
+from store.watch.kinds.reading import ReadingKind, Values
 from store.watch.rule import Finding, Rule
 from store.watch.seen import PondSeen
+from store.water.nitrite import SOURCE as CHLORIDE_SOURCE
+from store.water.nitrite import chloride_to_add_mg_l
+
+RATIO = "least_chloride_to_nitrite"
 
 
 class NitriteKind(ReadingKind):
-    """Nitrite against `watch_above` and `act_above`, raised where chloride does not shield.
+    """Nitrite above its limit: `watch`; `act` where chloride does not shield the gills.
 
-    With chloride measured in the same test, a ratio below `chloride_ratio` raises `watch` to
-    `act`. Enough chloride never lowers a level: the published ratio is for catfish.
+    That is so when the chloride of the same test is less than `least_chloride_to_nitrite` times the
+    nitrite, or when chloride is not known and nitrite is above the harder limit. Enough chloride
+    never silences the rule: the published ratio is for catfish.
     """
 
     def needs(self, rule: Rule) -> tuple[str, ...]:
@@ -23,23 +26,30 @@ class NitriteKind(ReadingKind):
     def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
         """The nitrite level, raised by too little chloride."""
         nitrite = values["nitrite_mg_l"]
-        params = rule.params
-        found = above(nitrite, params.get("watch_above"), params.get("act_above"))
-        if found is None:
+        limits = rule.limits
+        if nitrite <= limits.watch_above:
             return None
-        level, limit, severity = found
+        times = nitrite / limits.watch_above
         chloride = values.get("chloride_mg_l")
-        wanted = params.get("chloride_ratio", 10.0)
         if chloride is None:
-            return Finding(level, severity, nitrite, limit, variant="no chloride")
-        if chloride < wanted * nitrite:
-            severity *= 1.0 + (wanted * nitrite - chloride) / (wanted * nitrite)
-            return Finding("act", severity, nitrite, limit, variant="little chloride")
-        return Finding(level, severity, nitrite, limit, variant="shielded")
+            if nitrite > limits.act_above:
+                return Finding(
+                    "act", times, nitrite, limits.act_above, "act_above", variant="no chloride"
+                )
+            return Finding(
+                "watch", times, nitrite, limits.watch_above, "watch_above", variant="no chloride"
+            )
+        wanted = rule.number(RATIO) * nitrite
+        if chloride < wanted:
+            times *= 2.0 - chloride / wanted
+            return Finding("act", times, nitrite, limits.watch_above, RATIO, variant="little")
+        return Finding(
+            "watch", times, nitrite, limits.watch_above, "watch_above", variant="shielded"
+        )
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `nitrite 0.60, chloride 2:1`."""
-        chloride = seen.values(finding.index).get("chloride_mg_l")
+        chloride = seen.values(finding.test).get("chloride_mg_l")
         if chloride is None:
             return f"nitrite {finding.value:.2f} mg/L, limit {finding.limit:.2f}"
         return f"nitrite {finding.value:.2f} mg/L, Cl {chloride / finding.value:.0f}:1"
@@ -56,15 +66,17 @@ class NitriteKind(ReadingKind):
         """The limit, the ratio, and the chloride that is wanting."""
         nitrite = finding.value
         steps = [f"nitrite {nitrite:.2f} mg/L NO2 is above {finding.limit:.2f} mg/L"]
-        chloride = seen.values(finding.index).get("chloride_mg_l")
+        chloride = seen.values(finding.test).get("chloride_mg_l")
         if chloride is not None:
-            wanted = rule.params.get("chloride_ratio", 10.0)
+            wanted = rule.number(RATIO)
             steps.append(
                 f"chloride {chloride:.0f} ÷ nitrite {nitrite:.2f} = {chloride / nitrite:.1f} : 1; "
                 f"wanted {wanted:.0f} : 1 ({CHLORIDE_SOURCE})"
             )
             to_add = chloride_to_add_mg_l(nitrite, chloride, wanted)
-            steps.append(f"{wanted:.0f} × {nitrite:.2f} − {chloride:.0f} = {to_add:.0f} mg/L chloride")
+            steps.append(
+                f"{wanted:.0f} × {nitrite:.2f} − {chloride:.0f} = {to_add:.0f} mg/L Cl wanting"
+            )
         return tuple(steps)
 
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:

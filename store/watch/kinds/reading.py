@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from datetime import date
 
 from store.watch.concern import Concern
-from store.watch.levels import Level
 from store.watch.rule import Finding, Rule, Said
 from store.watch.seen import PondSeen
 
@@ -17,8 +16,9 @@ Values = Mapping[str, float]
 class ReadingKind(ABC):
     """A rule over the readings of one test; each kind of it says what it needs and how it judges.
 
-    The newest trusted test that holds every ingredient is judged. Ingredients are never mixed
-    from different tests: a pH of Monday says nothing of the ammonia of Friday.
+    The newest test that holds every ingredient and is young enough to be believed is judged.
+    Ingredients are never mixed from different tests: a pH of Monday says nothing of the ammonia of
+    Friday.
     """
 
     @abstractmethod
@@ -27,7 +27,7 @@ class ReadingKind(ABC):
 
     @abstractmethod
     def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
-        """The finding on one test that holds every ingredient; None when it is calm."""
+        """The finding on one test that holds every ingredient; None when there is none."""
 
     @abstractmethod
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
@@ -37,6 +37,10 @@ class ReadingKind(ABC):
     def arithmetic(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """The reckoning with its numbers put in, one step a line."""
 
+    @abstractmethod
+    def unit(self, rule: Rule) -> str:
+        """Unit of the finding's value."""
+
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """What limits the answer: ranges of validity, what was not measured."""
         return ()
@@ -45,31 +49,37 @@ class ReadingKind(ABC):
         """Code of the series that belongs beside the finding."""
         return rule.parameter
 
-    @abstractmethod
-    def unit(self, rule: Rule) -> str:
-        """Unit of the finding's value."""
+    def scale(self, rule: Rule, finding: Finding) -> tuple[float, float]:
+        """From the calm side to the limit that was broken, or from the limit to the calm side."""
+        if finding.which.endswith("below"):
+            return finding.limit, finding.limit * 2.0
+        return 0.0, finding.limit
 
     def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
-        """The finding on the newest trusted test that holds every ingredient."""
+        """The finding on the newest believed test that holds every ingredient."""
         needs = self.needs(rule)
-        for index in range(seen.trusted):
+        oldest_ms = seen.oldest_ms(rule.trusted_days)
+        for index, test in enumerate(seen.tests):
+            if test.at_ms < oldest_ms:
+                return None
             values = seen.values(index)
             if all(code in values for code in needs):
                 found = self.judge(rule, seen, values)
-                return None if found is None else found._replace(index=index)
+                return None if found is None else found._replace(test=index)
         return None
 
     def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
-        """Day of the oldest test in the unbroken run that broke the rule."""
-        if finding.since is not None or finding.index < 0:
+        """Day of the oldest test in the unbroken run that broke the rule at all."""
+        if finding.since is not None or finding.test < 0:
             return finding.since
         needs = self.needs(rule)
-        first = finding.index
-        for index in range(finding.index + 1, len(seen.tests)):
+        first = finding.test
+        for index in range(finding.test + 1, len(seen.tests)):
             values = seen.values(index)
             if not all(code in values for code in needs):
                 continue
-            if self.judge(rule, seen, values) is None:
+            found = self.judge(rule, seen, values)
+            if found is None or (found.level == "calm") != (finding.level == "calm"):
                 break
             first = index
         return seen.day(first)
@@ -79,8 +89,8 @@ class ReadingKind(ABC):
     ) -> Concern:
         """The finding with everything that a person may ask about it."""
         readings: tuple[str, ...] = ()
-        if finding.index >= 0:
-            readings = (said(seen, finding.index, self.needs(rule)),)
+        if finding.test >= 0:
+            readings = (said(seen, finding.test, self.needs(rule)),)
         return concern(
             rule,
             finding,
@@ -107,9 +117,8 @@ def concern(
     remarks: tuple[str, ...] = (),
 ) -> Concern:
     """A concern made of a rule, its finding and the words of its kind."""
-    if rule.changed:
-        remarks = (*remarks, rule.changed)
-    advice = f"{rule.advice} {rule.cautions}".strip()
+    backing = rule.rests_on(finding.which)
+    said = [*remarks, backing.note, *rule.cautions, rule.changed]
     return Concern(
         rule=rule.code,
         level=finding.level,
@@ -122,30 +131,8 @@ def concern(
         severity=finding.severity,
         arithmetic=arithmetic,
         readings=readings,
-        source=rule.source,
-        standing=rule.standing,
-        remarks=remarks,
-        advice=advice,
+        source=backing.source,
+        standing=backing.standing,
+        remarks=tuple(remark for remark in said if remark),
+        advice=rule.advice,
     )
-
-
-def above(value: float, watch: float | None, act: float | None) -> tuple[Level, float, float] | None:
-    """Level, broken limit and severity of a value that may be too high; None when it is calm."""
-    if act is not None and value > act:
-        return "act", act, _times(value, act)
-    if watch is not None and value > watch:
-        return "watch", watch, _times(value, watch)
-    return None
-
-
-def below(value: float, watch: float | None, act: float | None) -> tuple[Level, float, float] | None:
-    """Level, broken limit and severity of a value that may be too low; None when it is calm."""
-    if act is not None and value < act:
-        return "act", act, 2.0 - value / act if act > 0.0 else 1.0 + act - value
-    if watch is not None and value < watch:
-        return "watch", watch, 2.0 - value / watch if watch > 0.0 else 1.0 + watch - value
-    return None
-
-
-def _times(value: float, limit: float) -> float:
-    return value / limit if limit > 0.0 else 1.0 + value

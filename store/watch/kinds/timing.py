@@ -4,50 +4,40 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from store.water.plan import due_on, interval_days
 from store.watch.concern import Concern
 from store.watch.kinds.reading import concern
 from store.watch.rule import Finding, Rule, Said
 from store.watch.seen import PondSeen
-
-
-def trusted_days(rule: Rule, seen: PondSeen, today: date) -> int:
-    """For how many days a reading of this pond is believed.
-
-    `factor` times the interval of the pond's test plan, at least `min_days`; `no_plan_days` where
-    the pond has no plan.
-    """
-    every = interval_days(today, seen.every_days, seen.seasons)
-    if every is None:
-        return int(rule.params["no_plan_days"])
-    return max(int(rule.params["min_days"]), round(rule.params["factor"] * every))
-
-
-def count_trusted(rule: Rule, seen: PondSeen, today: date) -> int:
-    """How many of the newest tests are young enough to be believed."""
-    first = today - timedelta(days=trusted_days(rule, seen, today))
-    for index in range(len(seen.tests)):
-        if seen.day(index) < first:
-            return index
-    return len(seen.tests)
+from store.water.plan import due_on, interval_days
 
 
 class StaleKind:
-    """No reading young enough: the pond is `unknown`."""
+    """The last test is too old: the pond is `unknown`.
+
+    Too old is older than `default_days`, or than `after_intervals` of the pond's own test plan
+    where that is longer.
+    """
 
     def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
-        """Unknown, where not one test is trusted and a new pond has had its days of grace."""
-        if seen.trusted:
-            return None
-        limit = trusted_days(rule, seen, today)
+        """Unknown, where the newest test is too old or there is none."""
+        limit = _believed_days(rule, seen, today)
         if not seen.tests:
             waited = (today - seen.added).days
-            if waited < rule.params["new_pond_days"]:
-                return None
-            return Finding("unknown", 1.0 + waited / limit, waited, limit, -1, seen.added, "never")
+            return Finding(
+                "unknown",
+                2.0 + waited / limit,
+                waited,
+                limit,
+                "default_days",
+                -1,
+                seen.added,
+                "never",
+            )
+        if seen.tests[0].at_ms >= seen.oldest_ms(limit):
+            return None
         last = seen.day(0)
         age = (today - last).days
-        return Finding("unknown", age / limit, age, limit, 0, last)
+        return Finding("unknown", age / limit, age, limit, "default_days", 0, last)
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `no test for 41 days`."""
@@ -56,25 +46,27 @@ class StaleKind:
         return f"no test for {finding.value:.0f} days"
 
     def series(self, rule: Rule) -> str:
-        """The temperature: it dates everything else."""
+        """The temperature, against which everything else is read."""
         return "temperature_c"
 
+    def scale(self, rule: Rule, finding: Finding) -> tuple[float, float]:
+        """The temperatures of a year."""
+        return _YEAR_C
+
     def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
-        """Day of the last test."""
+        """Day of the last test, or on which the pond was entered."""
         return finding.since
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
     ) -> Concern:
         """The age of the last test beside the age that is believed."""
-        every = interval_days(today, seen.every_days, seen.seasons)
-        plan = "no test plan" if every is None else f"tested every {every} days by its plan"
         if finding.variant == "never":
-            arithmetic = (f"entered {finding.value:.0f} days ago, no test yet; {plan}",)
+            arithmetic = f"entered {finding.value:.0f} days ago, no test yet; {_plan(seen, today)}"
         else:
             arithmetic = (
-                f"last test {finding.value:.0f} days ago; readings are believed for "
-                f"{finding.limit:.0f} days ({plan})",
+                f"last test {finding.value:.0f} days ago; a test is believed for "
+                f"{finding.limit:.0f} days ({_plan(seen, today)})"
             )
         return concern(
             rule,
@@ -83,42 +75,61 @@ class StaleKind:
             since=finding.since,
             parameter=self.series(rule),
             unit="days",
-            arithmetic=arithmetic,
-            readings=(said(seen, 0, ()),) if finding.index == 0 else (),
-            remarks=("Older readings do not speak: the other rules are silent meanwhile.",),
+            arithmetic=(arithmetic,),
+            readings=(said(seen, 0, ()),) if finding.test == 0 else (),
+            remarks=("Old readings do not speak: the rules that rest on them are silent.",),
         )
 
 
+_YEAR_C = (0.0, 30.0)
+
+
+def _believed_days(rule: Rule, seen: PondSeen, today: date) -> float:
+    every = interval_days(today, seen.every_days, seen.seasons) or 0
+    return max(rule.number("default_days"), rule.number("after_intervals") * every)
+
+
+def _plan(seen: PondSeen, today: date) -> str:
+    every = interval_days(today, seen.every_days, seen.seasons)
+    return "no test plan" if every is None else f"tested every {every} days by its plan"
+
+
 class OverdueKind:
-    """The test plan's day has passed, the last readings are still believed."""
+    """The test plan's day has passed by more than `grace_days`.
+
+    Without a plan the rule counts `default_interval_days`; `watch_after_intervals` stretches or
+    shortens every interval.
+    """
 
     def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
-        """Watch, once the test is later than `grace_days`."""
-        if not seen.trusted:
+        """Watch, once the test is late; silent at a pond that was never tested."""
+        if not seen.tests:
             return None
         last = seen.day(0)
         if seen.seasons:
             due = due_on(last, seen.every_days, seen.seasons)
-        elif seen.every_days is None:
-            return None
+            if due is None:
+                return None
+            planned = max(1, (due - last).days)
         else:
-            due = last + timedelta(days=seen.every_days)
-        if due is None:
-            return None
+            planned = seen.every_days or int(rule.number("default_interval_days"))
+        due = last + timedelta(days=round(planned * rule.number("watch_after_intervals")))
         late = (today - due).days
-        if late <= rule.params["grace_days"]:
+        if late <= rule.number("grace_days"):
             return None
-        every = max(1, (due - last).days)
-        return Finding("watch", late / every, late, every, 0, due)
+        return Finding("watch", late / planned, late, planned, "watch_after_intervals", 0, due)
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `test 5 days late`."""
-        days = "day" if finding.value == 1 else "days"
-        return f"test {finding.value:.0f} {days} late"
+        return f"test {finding.value:.0f} days late"
 
     def series(self, rule: Rule) -> str:
-        """The temperature."""
+        """The temperature, against which everything else is read."""
         return "temperature_c"
+
+    def scale(self, rule: Rule, finding: Finding) -> tuple[float, float]:
+        """The temperatures of a year."""
+        return _YEAR_C
 
     def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
         """Day on which the test was due."""
@@ -128,7 +139,7 @@ class OverdueKind:
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
     ) -> Concern:
         """When the test was due by the plan."""
-        grace = rule.params["grace_days"]
+        age = (today - seen.day(0)).days
         return concern(
             rule,
             finding,
@@ -137,8 +148,9 @@ class OverdueKind:
             parameter=self.series(rule),
             unit="days",
             arithmetic=(
-                f"due {finding.limit:.0f} days after the last test, "
-                f"{finding.value:.0f} days ago; {grace:.0f} days of grace",
+                f"last test {age} days ago − {finding.limit:.0f} days between tests "
+                f"({_plan(seen, today)}) = {finding.value:.0f} days late; "
+                f"{rule.number('grace_days'):.0f} of grace",
             ),
             readings=(said(seen, 0, ()),),
         )

@@ -1,0 +1,205 @@
+"""The temperature windows in which a hazard is likely to flare."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import cache
+from typing import NamedTuple
+
+from store.facts.hazards import PRECONDITIONS, hazards
+from store.watch.concern import Concern
+from store.watch.glance import Band, Glance, at_a_glance, band_of, glance
+from store.watch.kinds.reading import concern
+from store.watch.rule import Finding, Rule, Said
+from store.watch.seen import Circumstance, PondSeen
+from store.watch.track import Track, rising_in_spring, track
+from store.watch.window_settings import WindowSettings, settings_of, window_of
+from store.watch.windows import WindowState, state_in, window_level
+
+_CIRCUMSTANCES = {
+    "crowding": "crowding",
+    "poor_water": "poor_water",
+    "new_fish": "new_fish",
+    "seen_here_before": "hazard_seen",
+}
+"""Precondition of a hazard to the kind of event at a pond that means it."""
+
+NEW_FISH_DAYS = 60
+"""How long new fish count: deaths from koi herpesvirus came up to 52 days after contact (Yuasa et
+al., Fish Pathology), rounded up to the 60 days over which contacts are asked for in practice."""
+
+
+class _Prepared(NamedTuple):
+    """What the numbers of a rule come to, reckoned once for all ponds."""
+
+    settings: WindowSettings
+    band: Band
+
+
+class _Water(NamedTuple):
+    """What a pond's temperatures come to, reckoned once for all windows."""
+
+    settings: WindowSettings
+    track: Track
+    glance: Glance | None
+    rising: bool
+
+
+class WindowKind:
+    """Entered, staying in, or heading into the temperature window of a hazard.
+
+    Silent while a course against the hazard runs, and at ponds whose temperatures are too old to
+    say anything: another rule tells that.
+    """
+
+    def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
+        """The finding, unless a look at the reach of the temperatures shows there is none."""
+        if rule.hazard in seen.treated:
+            return None
+        prepared = _prepared(rule)
+        water = _water(seen, prepared.settings, today)
+        if water.glance is None:
+            return None
+        told = at_a_glance(water.glance, prepared.band)
+        if told == "outside" or (told == "staying" and not seen.circumstances):
+            return None
+        state = state_in(water.track, window_of(rule.params), prepared.settings)
+        if state.state in ("outside", "left", "unknown") or state.last_c is None:
+            return None
+        raised = _raised_by(rule, seen, water, today)
+        level = window_level(state, raised, prepared.settings)
+        if level == "unknown":
+            return None
+        weight = 0.5 if state.state == "heading" else 1.0 - 0.02 * min(state.days_in, 25)
+        band = prepared.band
+        edge = band.high_c if state.last_c > band.high_c else band.low_c
+        return Finding(
+            level,
+            weight + len(raised) + (0.5 if rule.notifiable else 0.0),
+            state.last_c,
+            edge,
+            "low_c",
+            -1,
+            state.since or state.expected_on,
+            state.state,
+        )
+
+    def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
+        """For example `15.2 °C, gill fluke time`."""
+        name = hazards()[rule.hazard].plain_name
+        if finding.variant == "heading":
+            return f"{finding.value:.1f} °C, nearing {name} time"
+        if finding.variant == "staying":
+            return f"{finding.value:.1f} °C, still {name} time"
+        return f"{finding.value:.1f} °C, {name} time"
+
+    def series(self, rule: Rule) -> str:
+        """The temperature."""
+        return "temperature_c"
+
+    def scale(self, rule: Rule, finding: Finding) -> tuple[float, float]:
+        """From well below the window to its lower end, above which it is window time."""
+        low = rule.number("low_c", rule.number("high_c", 20.0))
+        return low - 8.0, low
+
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
+        """Day of entering; where the pond is heading for the window, the day it is expected."""
+        return finding.since
+
+    def tell(
+        self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
+    ) -> Concern:
+        """The window, where the pond stands against it, and what raises the level."""
+        prepared = _prepared(rule)
+        water = _water(seen, prepared.settings, today)
+        state = state_in(water.track, window_of(rule.params), prepared.settings)
+        raised = [PRECONDITIONS[code] for code in _raised_by(rule, seen, water, today)]
+        remarks = ["A window is when to look, not a diagnosis."]
+        if raised:
+            remarks.append(f"Raised because {' and '.join(raised)}.")
+        return concern(
+            rule,
+            finding,
+            what=self.what(rule, seen, finding),
+            since=finding.since,
+            parameter="temperature_c",
+            unit="°C",
+            arithmetic=_arithmetic(rule, state, water),
+            readings=_readings(state, seen),
+            remarks=tuple(remarks),
+        )
+
+
+def _arithmetic(rule: Rule, state: WindowState, water: _Water) -> tuple[str, ...]:
+    window = window_of(rule.params)
+    low = "open" if window.low_c is None else f"{window.low_c:g}"
+    high = "open" if window.high_c is None else f"{window.high_c:g}"
+    band = f"window {low} to {high} °C, left beyond a margin of {window.margin_c:g} °C"
+    days = "day" if state.days_in == 1 else "days"
+    if state.state == "heading":
+        slope = water.track.slope_c_per_day or 0.0
+        where = (
+            f"daily mean {state.last_c:.1f} °C, trend {slope:+.2f} °C a day: expected inside on "
+            f"{state.expected_on}"
+        )
+    else:
+        how = {"measured": "on", "about": "about", "or earlier": "on or before"}[state.since_is]
+        where = (
+            f"daily mean {state.last_c:.1f} °C; entered {how} {state.since}, "
+            f"{state.days_in} {days} ago"
+        )
+    return (band, where)
+
+
+def _readings(state: WindowState, seen: PondSeen) -> tuple[str, ...]:
+    if state.last_on is None:
+        return ()
+    logged = seen.logger.get("temperature_c")
+    by_logger = bool(logged) and any(day.day == state.last_on for day in logged or ())
+    source = "the logger's mean" if by_logger else "tests of the day"
+    return (f"{state.last_c:.1f} °C on {state.last_on} ({source})",)
+
+
+@cache
+def _from_numbers(items: tuple[tuple[str, float | str], ...]) -> _Prepared:
+    params = dict(items)
+    return _Prepared(settings_of(params), band_of(window_of(params)))
+
+
+def _prepared(rule: Rule) -> _Prepared:
+    known = rule.prepared.get("window")
+    if not isinstance(known, _Prepared):
+        known = _from_numbers(tuple(rule.params.items()))
+        rule.prepared["window"] = known
+    return known
+
+
+def _water(seen: PondSeen, settings: WindowSettings, today: date) -> _Water:
+    known = seen.water
+    if isinstance(known, _Water) and (known.settings is settings or known.settings == settings):
+        return known
+    days, temperatures = seen.daily_temperatures()
+    piece = track(days, temperatures, today, settings)
+    water = _Water(settings, piece, glance(piece, settings), rising_in_spring(piece, settings))
+    seen.water = water
+    return water
+
+
+def _raised_by(rule: Rule, seen: PondSeen, water: _Water, today: date) -> list[str]:
+    found = []
+    for code in rule.preconditions:
+        if code == "rising_in_spring":
+            if water.rising:
+                found.append(code)
+            continue
+        kind = _CIRCUMSTANCES[code]
+        hazard = rule.hazard if code == "seen_here_before" else ""
+        if any(_counts(one, kind, hazard, today) for one in seen.circumstances):
+            found.append(code)
+    return found
+
+
+def _counts(happened: Circumstance, kind: str, hazard: str, today: date) -> bool:
+    if happened.kind != kind or (hazard and happened.hazard != hazard):
+        return False
+    return kind != "new_fish" or (today - happened.first).days <= NEW_FISH_DAYS

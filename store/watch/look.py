@@ -1,0 +1,250 @@
+"""Gathering what the rules look at, for the whole caseload or for one pond, in a few queries."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Connection, and_, func, or_, select, union_all
+
+from store.book.tables import table
+from store.errors import NotFound
+from store.watch.seen import Circumstance, DayOf, LoggerDay, PondSeen
+from store.water.latest import NEWEST_TESTS, newest_tests
+from store.water.plan import read_seasons
+
+LOGGER_DAYS_BACK = 60
+LAST_HOURS = 48
+EVENT_DAYS_BACK = 400
+"""Events without an end are looked at for a little over a year."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a pond is and whose it is, as the lists show it."""
+
+    pond: UUID
+    pond_name: str
+    site: str
+    client: str
+    town: str
+    volume_l: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Caseload:
+    """Every pond with what the rules may look at."""
+
+    today: date
+    places: Mapping[UUID, Place]
+    seen: Mapping[UUID, PondSeen]
+
+
+def look(
+    connection: Connection,
+    now: datetime,
+    zone: ZoneInfo,
+    *,
+    pond: UUID | None = None,
+    newest: int = NEWEST_TESTS,
+    treated: Mapping[UUID, frozenset[str]] | None = None,
+) -> Caseload:
+    """What the rules may look at, for all ponds that stand in the book or for one.
+
+    Parameters
+    ----------
+    connection
+        A reading connection of the book.
+    now
+        The present instant, with a time zone.
+    zone
+        The practice's time zone.
+    pond
+        The one pond that is wanted; None for all.
+    newest
+        How many tests of each pond [tests].
+    treated
+        Ponds on a course, with the codes of the hazards it is against.
+
+    Returns
+    -------
+    Caseload
+        Places and what was seen, by the pond's key.
+
+    Raises
+    ------
+    NotFound
+        If one pond was asked for and is not in the book.
+    """
+    local_now = now.astimezone(zone)
+    today = local_now.date()
+    midnight = datetime.combine(today, time(), zone)
+    midnight_ms = round(midnight.timestamp() * 1000)
+    rows = _ponds(connection, pond)
+    if pond is not None and not rows:
+        raise NotFound("There is no such pond in the book, or it was struck through.")
+    tests = newest_tests(connection, newest, pond)
+    loggers = _logger_days(connection, today, pond)
+    hours = _last_hours(connection, now, pond) if loggers else {}
+    events = _events(connection, today, pond)
+    courses = treated or {}
+    day_of = DayOf(zone)
+    places, seen = {}, {}
+    for row in rows:
+        key = row.id
+        places[key] = Place(key, row.name, row.site, row.client, row.town, row.volume_l)
+        seen[key] = PondSeen(
+            pond=key,
+            altitude_m=row.elevation_m or 0.0,
+            indoor=row.indoor,
+            every_days=row.test_every_days,
+            seasons=read_seasons(row.test_seasons) if row.test_seasons else (),
+            tests=tests.get(key, ()),
+            local_day=day_of,
+            local_hour=day_of.hour,
+            midnight_ms=midnight_ms,
+            added=day_of(round(row.created_at.timestamp() * 1000)),
+            logger=loggers.get(key, {}),
+            last_hours=hours.get(key, {}),
+            circumstances=events.get(key, ()),
+            treated=courses.get(key, frozenset()),
+        )
+    return Caseload(today, places, seen)
+
+
+def _ponds(connection: Connection, pond: UUID | None) -> list[Any]:
+    ponds, sites, clients = table("pond"), table("site"), table("client")
+    query = (
+        select(
+            ponds.c.id,
+            ponds.c.name,
+            ponds.c.volume_l,
+            ponds.c.indoor,
+            ponds.c.test_every_days,
+            ponds.c.test_seasons,
+            ponds.c.created_at,
+            sites.c.name.label("site"),
+            sites.c.town,
+            sites.c.elevation_m,
+            clients.c.name.label("client"),
+        )
+        .join(sites, sites.c.id == ponds.c.site_id)
+        .join(clients, clients.c.id == sites.c.client_id)
+        .where(
+            ponds.c.struck_at.is_(None), sites.c.struck_at.is_(None), clients.c.struck_at.is_(None)
+        )
+    )
+    if pond is not None:
+        query = query.where(ponds.c.id == pond)
+    return list(connection.execute(query).all())
+
+
+def _logger_days(
+    connection: Connection, today: date, pond: UUID | None
+) -> dict[UUID, dict[str, list[LoggerDay]]]:
+    days = table("logger_day")
+    query = (
+        select(days.c.pond_id, days.c.parameter, days.c.day, days.c.mean, days.c.low, days.c.high)
+        .where(days.c.day > today - timedelta(days=LOGGER_DAYS_BACK), days.c.day <= today)
+        .order_by(days.c.pond_id, days.c.parameter, days.c.day.desc())
+    )
+    if pond is not None:
+        query = query.where(days.c.pond_id == pond)
+    found: dict[UUID, dict[str, list[LoggerDay]]] = {}
+    for row in connection.execute(query):
+        series = found.setdefault(row.pond_id, {}).setdefault(row.parameter, [])
+        series.append(LoggerDay(row.day, row.mean, row.low, row.high))
+    return found
+
+
+def _last_hours(
+    connection: Connection, now: datetime, pond: UUID | None
+) -> dict[UUID, dict[str, list[tuple[int, float]]]]:
+    values = table("logger_reading")
+    first = now.astimezone(UTC) - timedelta(hours=LAST_HOURS)
+    # Driven from the ponds that have a logger: a scan by instant would read every series.
+    days = table("logger_day")
+    loggers = (
+        select(days.c.pond_id, days.c.parameter)
+        .where(days.c.day >= first.date() - timedelta(days=1))
+        .distinct()
+    )
+    if pond is not None:
+        loggers = loggers.where(days.c.pond_id == pond)
+    found: dict[UUID, dict[str, list[tuple[int, float]]]] = {}
+    recent = loggers.subquery()
+    query = (
+        select(values.c.pond_id, values.c.parameter, values.c.at, values.c.value)
+        .join(
+            recent,
+            and_(recent.c.pond_id == values.c.pond_id, recent.c.parameter == values.c.parameter),
+        )
+        .where(values.c.at >= first, values.c.at <= now)
+        .order_by(values.c.pond_id, values.c.parameter, values.c.at)
+    )
+    for row in connection.execute(query):
+        at_ms = round(row.at.timestamp() * 1000)
+        found.setdefault(row.pond_id, {}).setdefault(row.parameter, []).append((at_ms, row.value))
+    return found
+
+
+def _events(
+    connection: Connection, today: date, pond: UUID | None
+) -> dict[UUID, list[Circumstance]]:
+    events = table("pond_event")
+    query = select(
+        events.c.pond_id, events.c.kind, events.c.on_day, events.c.until_day, events.c.hazard
+    ).where(
+        events.c.struck_at.is_(None),
+        events.c.on_day <= today,
+        or_(
+            events.c.until_day >= today,
+            and_(
+                events.c.until_day.is_(None),
+                events.c.on_day >= today - timedelta(days=EVENT_DAYS_BACK),
+            ),
+        ),
+    )
+    if pond is not None:
+        query = query.where(events.c.pond_id == pond)
+    found: dict[UUID, list[Circumstance]] = {}
+    for row in connection.execute(query.order_by(events.c.on_day.desc())):
+        circumstance = Circumstance(row.kind, row.on_day, row.until_day, row.hazard or "")
+        found.setdefault(row.pond_id, []).append(circumstance)
+    return found
+
+
+def planned_visits(connection: Connection, today: date) -> dict[UUID, date]:
+    """Next planned visit of every pond that has one.
+
+    Parameters
+    ----------
+    connection
+        A reading connection of the book.
+    today
+        The practice's calendar day; a visit planned for today counts.
+
+    Returns
+    -------
+    dict
+        Pond to day. A visit to a whole site counts for each of its ponds.
+    """
+    visits, ponds = table("visit"), table("pond")
+    ahead = and_(
+        visits.c.struck_at.is_(None), visits.c.state == "planned", visits.c.on_day >= today
+    )
+    of_pond = select(visits.c.pond_id.label("pond"), visits.c.on_day).where(
+        ahead, visits.c.pond_id.is_not(None)
+    )
+    of_site = (
+        select(ponds.c.id.label("pond"), visits.c.on_day)
+        .join(visits, visits.c.site_id == ponds.c.site_id)
+        .where(ahead, visits.c.pond_id.is_(None))
+    )
+    every = union_all(of_pond, of_site).subquery()
+    query = select(every.c.pond, func.min(every.c.on_day)).group_by(every.c.pond)
+    return {row[0]: row[1] for row in connection.execute(query)}

@@ -1,0 +1,57 @@
+"""What makes the readings of a test doubtful: how it was taken, not what it shows."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from store.water.water_tests import WaterTest
+
+_NITROGEN = ("tan_mg_l", "nitrite_mg_l")
+_SAMPLE_LASTS = {"oxygen_mg_l": timedelta(minutes=10), "tan_mg_l": timedelta(hours=2)}
+"""How long a sample keeps before it is tested; common practice, no source."""
+
+SOON_AFTER_MIN = 120.0
+BINDER_DAYS = 3.0
+
+
+def doubts_of(test: WaterTest) -> tuple[str, ...]:
+    """Sentences on why a test should be read with care; empty when nothing speaks against it.
+
+    Parameters
+    ----------
+    test
+        The test with how it was taken.
+
+    Returns
+    -------
+    tuple of str
+        One a doubt. The times are common practice, without a source.
+    """
+    found = []
+    bound = test.binder_days is not None and test.binder_days <= BINDER_DAYS
+    if bound and "tan_mg_l" in test.readings:
+        found.append(
+            f"A dechlorinator or binder went in {test.binder_days:g} days before: some kits "
+            "then read ammonia falsely, others still show what is bound."
+        )
+    if test.since_feeding_min is not None and test.since_feeding_min < SOON_AFTER_MIN:
+        found.append(f"Taken {test.since_feeding_min:.0f} min after feeding.")
+    if test.since_water_change_min is not None and test.since_water_change_min < SOON_AFTER_MIN:
+        found.append(f"Taken {test.since_water_change_min:.0f} min after a water change.")
+    if test.tested_at is not None:
+        waited = test.tested_at - test.taken_at
+        for code, lasts in _SAMPLE_LASTS.items():
+            if code in test.readings and waited > lasts:
+                minutes = waited.total_seconds() / 60.0
+                found.append(
+                    f"The sample stood {minutes:.0f} min before it was tested: "
+                    f"{'oxygen' if code == 'oxygen_mg_l' else 'ammonia'} may have changed."
+                )
+    for code in _NITROGEN:
+        reading = test.readings.get(code)
+        if reading is not None and reading.form == "unknown":
+            found.append(
+                f"What the kit reports as {code.split('_')[0].upper()} was not stated: the "
+                "highest reading of it is used."
+            )
+    return tuple(found)
