@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+import threading
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
@@ -15,8 +16,9 @@ _MILLISECOND = timedelta(milliseconds=1)
 def new_key(at: datetime) -> UUID:
     """A fresh key that sorts by the instant it was made.
 
-    A UUID of version 7: 48 bits of milliseconds since 1970, the rest random. Keys of one
-    millisecond come in no particular order.
+    A UUID of version 7: 48 bits of milliseconds since 1970, the rest random. Keys that one program
+    makes for the same millisecond one after the other sort in that order: the rest then grows by a
+    random step, so that rows of one action stay in the order of being entered.
 
     Parameters
     ----------
@@ -35,7 +37,7 @@ def new_key(at: datetime) -> UUID:
 
     References
     ----------
-    RFC 9562 (2024), Universally Unique IDentifiers, section 5.7.
+    RFC 9562 (2024), Universally Unique IDentifiers, sections 5.7 and 6.2.
 
     Examples
     --------
@@ -47,6 +49,27 @@ def new_key(at: datetime) -> UUID:
     milliseconds = (at - _EPOCH) // _MILLISECOND
     if not 0 <= milliseconds < 1 << 48:
         raise BadInput("A key needs an instant after 1970; nothing was saved.")
-    high = milliseconds << 16 | 0x7000 | secrets.randbits(12)
-    low = 0b10 << 62 | secrets.randbits(62)
+    tail = _TAILS.next_for(milliseconds)
+    high = milliseconds << 16 | 0x7000 | tail >> 62
+    low = 0b10 << 62 | tail & (1 << 62) - 1
     return UUID(int=high << 64 | low)
+
+
+class _Tails:
+    """The 74 bits after the instant; they grow as long as the instant stays the same."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._milliseconds = -1
+        self._tail = 0
+
+    def next_for(self, milliseconds: int) -> int:
+        with self._lock:
+            if milliseconds == self._milliseconds:
+                self._tail += 1 + secrets.randbits(32)
+            else:  # the highest bit stays free, so that growing never runs over
+                self._milliseconds, self._tail = milliseconds, secrets.randbits(73)
+            return self._tail
+
+
+_TAILS = _Tails()

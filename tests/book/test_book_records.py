@@ -66,7 +66,7 @@ def test_a_struck_client_takes_the_ponds_along_and_brings_them_back(book: Book, 
 
 
 def test_people_by_name_and_initials(book: Book, act: Act) -> None:
-    with book.writing(act) as writing:
+    with book.writing(Act(act.by, NOW + timedelta(minutes=5))) as writing:
         second = writing.add("staff", name="Tom Desk", role="receptionist", initials="TD")
         writing.add("staff", name="Tess Dale", role="travelling vet", initials="TX")
     assert [each.is_vet for each in staff(book)] == [True, False, True]
