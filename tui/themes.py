@@ -198,7 +198,7 @@ def variable_defaults(theme: Theme) -> dict[str, str]:
 
 
 def wear(app: App[Any], name: str = NIGHT) -> str:
-    """Register our themes with the application and put one on.
+    """Register our themes with the application, put one on, and keep everything still.
 
     Parameters
     ----------
@@ -219,4 +219,6 @@ def wear(app: App[Any], name: str = NIGHT) -> str:
     if wished is None or (wished.ansi and app.no_color):
         name = NIGHT
     app.theme = name
+    # Nothing slides or blinks: over a slow line every step of it would be sent.
+    app.animation_level = "none"
     return name

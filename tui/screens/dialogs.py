@@ -14,12 +14,15 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
+from textual.events import Key
 from textual.screen import ModalScreen
 from textual.widgets import Button, Input, OptionList, Static
 from textual.widgets.option_list import Option as ListOption
 
 from store.errors import PondroundError
 from store.text import plain
+from tui.screens.help import HELP, open_help
+from tui.widgets.entry import TextLine
 from tui.widgets.literal import literal, one_line
 
 Answer = TypeVar("Answer")
@@ -28,12 +31,20 @@ Answer = TypeVar("Answer")
 class Dialog(ModalScreen[Answer]):
     """A sheet laid over the screen, with a title, something to read and buttons."""
 
+    QUESTION = "What is this sheet for?"
+    ABOUT = "It waits for an answer. Nothing is done before you give one; esc goes back."
+
     BINDINGS: ClassVar[list[BindingType]] = [
+        HELP,
         Binding("escape", "back", "back", id="dialog.back", tooltip="Close without doing anything"),
         Binding("left", "app.focus_previous", "button before", show=False,
                 id="dialog.previous", tooltip="To the button before"),
         Binding("right", "app.focus_next", "next button", show=False,
                 id="dialog.next", tooltip="To the next button"),
+        Binding("down,pagedown", "read(1)", "read on", show=False,
+                id="dialog.read_on", tooltip="Further down in a long text"),
+        Binding("up,pageup", "read(-1)", "read back", show=False,
+                id="dialog.read_back", tooltip="Further up in a long text"),
     ]  # fmt: skip
 
     def __init__(self, title: str) -> None:
@@ -55,6 +66,15 @@ class Dialog(ModalScreen[Answer]):
     def buttons(self) -> ComposeResult:
         """The buttons, the safe one first."""
         yield from ()
+
+    def action_help(self) -> None:
+        """Explain the sheet and its keys."""
+        open_help(self.app)
+
+    def action_read(self, by: int) -> None:
+        """Move a long text by most of what is in sight."""
+        for message in self.query("#message"):
+            message.scroll_relative(y=by * max(1, message.size.height - 1), animate=False)
 
     def action_back(self) -> None:
         """Close without an answer."""
@@ -202,13 +222,13 @@ class AskReason(Dialog[Reason | None]):
         super().__init__(title)
         self._prompt = prompt
         self._accept = accept
-        self._start = plain(start)
+        self._start = start
         self._typed = typed
 
     def content(self) -> ComposeResult:
         """The prompt, the line to type in, the place of an error."""
         yield from _reading(self._prompt)
-        yield Input(self._start, id="reason", compact=True, select_on_focus=False)
+        yield TextLine(self._start, id="reason")
         yield Static("", id="error", classes="error", markup=False)
 
     def buttons(self) -> ComposeResult:
@@ -304,9 +324,9 @@ class Choose(Dialog[Hashable | None]):
         options.highlighted = keys.index(self._start) if self._start in keys else 0
         options.focus()
 
-    def on_key(self, event: object) -> None:
+    def on_key(self, event: Key) -> None:
         """A digit chooses."""
-        character = getattr(event, "character", None)
+        character = event.character
         if character and character in "123456789" and int(character) <= len(self._options):
             self.dismiss(self._options[int(character) - 1].key)
 
