@@ -12,7 +12,7 @@ from typing import ClassVar, TypeVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Key
 from textual.screen import ModalScreen
@@ -24,6 +24,7 @@ from store.text import plain
 from tui.screens.help import HELP, open_help
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import literal, one_line
+from tui.widgets.reading import Reading
 
 Answer = TypeVar("Answer")
 
@@ -73,8 +74,8 @@ class Dialog(ModalScreen[Answer]):
 
     def action_read(self, by: int) -> None:
         """Move a long text by most of what is in sight."""
-        for message in self.query("#message"):
-            message.scroll_relative(y=by * max(1, message.size.height - 1), animate=False)
+        for message in self.query(Reading):
+            message.read(by)
 
     def action_back(self) -> None:
         """Close without an answer."""
@@ -86,7 +87,7 @@ def _button(label: str, name: str) -> Button:
 
 
 def _reading(*parts: str | Content) -> ComposeResult:
-    with VerticalScroll(id="message", can_focus=False):
+    with Reading(id="message"):
         for part in parts:
             yield Static(literal(part) if isinstance(part, str) else part)
 

@@ -8,13 +8,14 @@ from typing import Any, ClassVar
 
 from textual.app import App, ComposeResult
 from textual.binding import ActiveBinding, Binding, BindingType
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import Vertical
 from textual.content import Content
 from textual.dom import DOMNode
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
 from tui.widgets.literal import fit, literal, one_line
+from tui.widgets.reading import Reading
 
 HELP = Binding("f1", "help", "help", key_display="F1", id="anywhere.help",
                tooltip="What this screen is for, and its keys")  # fmt: skip
@@ -101,6 +102,10 @@ class Help(ModalScreen[None]):
         Binding("down,j", "page_line(1)", "down", show=False, id="help.down",
                 tooltip="Further down"),
         Binding("up,k", "page_line(-1)", "up", show=False, id="help.up", tooltip="Further up"),
+        Binding("pagedown,space", "page(1)", "page down", show=False, id="help.page_down",
+                tooltip="One page down"),
+        Binding("pageup", "page(-1)", "page up", show=False, id="help.page_up",
+                tooltip="One page up"),
     ]  # fmt: skip
 
     def __init__(self, question: str, about: str, groups: Iterable[KeyGroup]) -> None:
@@ -113,7 +118,7 @@ class Help(ModalScreen[None]):
         """The question, the sentences, the keys by part."""
         with Vertical(id="help"):
             yield Static(Content(one_line(self._question)), id="question")
-            with VerticalScroll(id="keys"):
+            with Reading(id="keys"):
                 if self._about:
                     yield Static(literal(self._about), classes="about")
                 for group in self._groups:
@@ -124,7 +129,11 @@ class Help(ModalScreen[None]):
 
     def action_page_line(self, by: int) -> None:
         """Move the page by a line."""
-        self.query_one("#keys").scroll_relative(y=by, animate=False)
+        self.query_one(Reading).scroll_relative(y=by, animate=False)
+
+    def action_page(self, by: int) -> None:
+        """Move the page by most of what is in sight."""
+        self.query_one(Reading).read(by)
 
 
 def _said(line: KeyLine) -> Content:

@@ -90,6 +90,14 @@ class FormField(Vertical):
         yield self._error
         self._error.display = False
 
+    def on_descendant_focus(self) -> None:
+        """Here is where a person types."""
+        self.add_class("-here")
+
+    def on_descendant_blur(self) -> None:
+        """No longer here."""
+        self.remove_class("-here")
+
     @property
     def value(self) -> str:
         """What stands in the field."""
@@ -135,7 +143,8 @@ class Form(VerticalScroll, can_focus=False):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f2", "submit", "save", key_display="F2", id="form.save", tooltip="Save what stands in the form"),
+        Binding("f2", "submit", "save", key_display="F2", id="form.save",
+                tooltip="Save what stands in the form"),
         Binding("f8", "start_over", "undo draft", key_display="F8", id="form.start_over",
                 tooltip="Put away what was typed and begin again"),
         Binding("down", "next_field", "next field", show=False, id="form.next",
