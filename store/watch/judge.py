@@ -5,14 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from math import inf
+from typing import NamedTuple
 
 from store.watch.kinds import KINDS
+from store.watch.kinds.levels import LevelKind
+from store.watch.kinds.reading import ReadingKind
+from store.watch.kinds.window import WindowKind, WindowRule, find_windows, window_rule
 from store.watch.levels import ORDER, Level
 from store.watch.rule import Finding, Rule
-from store.watch.seen import PondSeen
+from store.watch.seen import DAY_MS, PondSeen
 
 Spoken = tuple[Rule, Finding]
 
+LEVEL = LevelKind()
 STALE_KIND = "stale"
 WORSE = 1.1
 """A concern at rest returns when it is this many times as far beyond its limit as it was then."""
@@ -47,8 +53,107 @@ class Verdict:
 CALM = Verdict((), (), ())
 
 
+class _ReadingRule(NamedTuple):
+    kind: ReadingKind
+    needs: tuple[str, ...]
+    trusted_days: float
+    rule: Rule
+
+
+class _LevelRule(NamedTuple):
+    code: str
+    good_low: float
+    good_high: float
+    trusted_days: float
+    rule: Rule
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSet:
+    """Rules that are not silenced, sorted by how they can be asked cheaply."""
+
+    levels: tuple[_LevelRule, ...]
+    readings: tuple[_ReadingRule, ...]
+    windows: tuple[WindowRule, ...]
+    changes: tuple[Rule, ...]
+    changes_days: float
+    """How far back a change can matter; two tests within it, or a logger, are needed."""
+    events: tuple[Rule, ...]
+    others: tuple[Rule, ...]
+
+
+def rule_set(rules: Iterable[Rule]) -> RuleSet:
+    """Rules sorted for looking at many ponds; silenced ones are left out."""
+    levels, readings, windows = [], [], []
+    rest: dict[str, list[Rule]] = {"rate": [], "event": [], "": []}
+    for rule in rules:
+        if not rule.enabled:
+            continue
+        kind = KINDS[rule.kind]
+        days = rule.trusted_days
+        if isinstance(kind, LevelKind):
+            good = rule.limits.good_low, rule.limits.good_high
+            levels.append(_LevelRule(rule.parameter, *good, days, rule))
+        elif isinstance(kind, ReadingKind) and len(kind.needs(rule)) > 1:
+            readings.append(_ReadingRule(kind, kind.needs(rule), days, rule))
+        elif isinstance(kind, WindowKind):
+            windows.append(window_rule(rule))
+        else:
+            rest.get(rule.kind, rest[""]).append(rule)
+    return RuleSet(
+        tuple(levels),
+        tuple(readings),
+        tuple(windows),
+        tuple(rest["rate"]),
+        max((rule.number("counts_days") for rule in rest["rate"]), default=0.0) + 1.0,
+        tuple(rest["event"]),
+        tuple(rest[""]),
+    )
+
+
+def _findings(rules: RuleSet, seen: PondSeen, today: date) -> list[Spoken]:
+    """What `Kind.find` of every rule finds; most rules at most ponds are passed without a call."""
+    found: list[Spoken] = []
+    newest = seen.values(0) if seen.tests else {}
+    age = (seen.midnight_ms - seen.tests[0].at_ms) / DAY_MS if seen.tests else inf
+    for code, good_low, good_high, days, rule in rules.levels:
+        value = newest.get(code)
+        if (
+            value is not None
+            and good_low <= value <= good_high
+            and age <= days
+            and code not in seen.logger
+        ):
+            continue
+        finding = LEVEL.find(rule, seen, today)
+        if finding is not None:
+            found.append((rule, finding))
+    for kind, needs, days, rule in rules.readings:
+        if age <= days and all(code in newest for code in needs):
+            finding = kind.judge(rule, seen, newest)
+            if finding is not None:
+                found.append((rule, finding._replace(test=0)))
+        else:
+            finding = kind.find(rule, seen, today)
+            if finding is not None:
+                found.append((rule, finding))
+    found.extend(find_windows(rules.windows, seen, today))
+    others = rules.others
+    if seen.circumstances:
+        others += rules.events
+    if seen.last_hours or (
+        len(seen.tests) > 1 and seen.tests[1].at_ms >= seen.oldest_ms(rules.changes_days)
+    ):
+        others += rules.changes
+    for rule in others:
+        finding = KINDS[rule.kind].find(rule, seen, today)
+        if finding is not None:
+            found.append((rule, finding))
+    return found
+
+
 def judge(
-    rules: Iterable[Rule], seen: PondSeen, today: date, rests: Mapping[str, Rest] | None = None
+    rules: RuleSet, seen: PondSeen, today: date, rests: Mapping[str, Rest] | None = None
 ) -> Verdict:
     """What the rules find at a pond.
 
@@ -70,12 +175,7 @@ def judge(
         are all too old is `unknown`; what else still speaks there (an event, a logger) comes with
         it.
     """
-    found: list[Spoken] = []
-    for rule in rules:
-        if rule.enabled:
-            finding = KINDS[rule.kind].find(rule, seen, today)
-            if finding is not None:
-                found.append((rule, finding))
+    found = _findings(rules, seen, today)
     if not found:
         return CALM
     if any(rule.kind == STALE_KIND for rule, _ in found):

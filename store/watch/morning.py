@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import gc
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -66,6 +68,29 @@ def read_morning(
     treated: Mapping[UUID, frozenset[str]] | None = None,
 ) -> MorningList:
     """The morning list within a reading that is under way; see `morning_list`."""
+    with _collector_waiting():
+        return _read_morning(connection, now, zone, practice_name, treated)
+
+
+@contextmanager
+def _collector_waiting() -> Iterator[None]:
+    """The cycle collector set aside: it would walk tens of thousands of readings, all in use."""
+    running = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if running:
+            gc.enable()
+
+
+def _read_morning(
+    connection: Connection,
+    now: datetime,
+    zone: ZoneInfo,
+    practice_name: str,
+    treated: Mapping[UUID, frozenset[str]] | None,
+) -> MorningList:
     caseload = look(connection, now, zone, treated=treated)
     rulebook = read_rulebook(connection, zone)
     rests = read_rests(connection, caseload.today)
@@ -74,7 +99,7 @@ def read_morning(
     counts = dict.fromkeys(ORDER, 0)
     only_resting = 0
     for pond, seen in caseload.seen.items():
-        verdict = judge(rulebook.of(pond), seen, caseload.today, rests.get(pond))
+        verdict = judge(rulebook.set_of(pond), seen, caseload.today, rests.get(pond))
         counts[verdict.level] += 1
         if verdict.at_rest and not verdict.speaking:
             only_resting += 1
@@ -178,7 +203,7 @@ def watch_pond(
     zone = book.zone
     with book.reading() as connection:
         caseload = look(connection, now, zone, pond=pond, newest=WHOLE_HISTORY, treated=treated)
-        rules = read_rulebook(connection, zone).of(pond)
+        rules = read_rulebook(connection, zone).set_of(pond)
         rests = read_rests(connection, caseload.today, pond).get(pond)
         tests = read_tests(connection, pond, WHOLE_HISTORY)
     seen, today = caseload.seen[pond], caseload.today

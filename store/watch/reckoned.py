@@ -57,6 +57,9 @@ def series_of(seen: PondSeen, code: str, newest: int) -> list[float]:
     list of float
         In the stored unit of the code; a test that lacks an ingredient is left out.
     """
+    if code == "temperature_c":  # stands beside the packed readings
+        temperatures = [test.temperature_c for test in seen.tests[:newest]]
+        return [value for value in reversed(temperatures) if value is not None]
     reckon = DERIVED.get(code)
     found = []
     for index in range(min(newest, len(seen.tests)) - 1, -1, -1):

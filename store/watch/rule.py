@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from math import inf
 from typing import NamedTuple, Protocol
@@ -98,8 +98,6 @@ class Rule:
     enabled: bool = True
     changed: str = ""
     """Who changed it for the practice or the pond, when and why; empty for the published rule."""
-    prepared: dict[str, object] = field(default_factory=dict, compare=False, repr=False)
-    """What a kind makes of the numbers once, for thousands of ponds."""
 
     def number(self, name: str, otherwise: float = 0.0) -> float:
         """A number of the rule by its whole name."""

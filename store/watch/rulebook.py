@@ -20,6 +20,7 @@ from store.errors import BadInput, NotFound
 from store.facts.hazards import hazards
 from store.facts.rules import RuleFact, limit, rules
 from store.facts.sources import cite
+from store.watch.judge import RuleSet, rule_set
 from store.watch.kinds import KINDS
 from store.watch.kinds.reading import ReadingKind
 from store.watch.rule import Backing, Limits, Rule
@@ -57,6 +58,7 @@ class RuleBook:
         self._zone = zone
         self._ponds = {pond for pond, _ in changes if pond is not None}
         self.practice: tuple[Rule, ...] = self._laid_over(tuple(published().values()), None)
+        self._practice_set = rule_set(self.practice)
 
     def _laid_over(self, below: tuple[Rule, ...], pond: UUID | None) -> tuple[Rule, ...]:
         stale = self._changes.get((pond, STALE))
@@ -72,6 +74,10 @@ class RuleBook:
         if pond not in self._ponds:
             return self.practice
         return self._laid_over(self.practice, pond)
+
+    def set_of(self, pond: UUID) -> RuleSet:
+        """The rules in force at a pond, sorted for looking at many ponds."""
+        return rule_set(self.of(pond)) if pond in self._ponds else self._practice_set
 
     def change(self, code: str, pond: UUID | None) -> RuleChange | None:
         """The change in force for the practice (`pond` None) or for one pond, if any."""
@@ -124,7 +130,7 @@ def _changed(
     if change is None:
         if ages is rules()[STALE].params:
             return rule
-        return replace(rule, trusted_days=_trusted_days(rule, ages), prepared={})
+        return replace(rule, trusted_days=_trusted_days(rule, ages))
     params = MappingProxyType({**rule.params, **change.params})
     own = Backing("the practice's own value", "common practice", "")
     return replace(
@@ -138,7 +144,6 @@ def _changed(
         },
         enabled=change.enabled,
         changed=change.said(zone),
-        prepared={},
     )
 
 

@@ -17,6 +17,8 @@ from store.water.packed import PackedTest
 from store.water.plan import Season
 
 DAY_MS = 86_400_000
+_unpack = json.JSONDecoder().raw_decode
+"""The database wrote it: nothing stands before or behind the object."""
 
 
 class LoggerDay(NamedTuple):
@@ -65,7 +67,7 @@ class PondSeen:
     _unpacked: dict[int, dict[str, float]] = field(default_factory=dict)
     water: object = None
     """What the temperatures come to for the windows, made by the first of them that asks."""
-    _daily: tuple[list[date], list[float]] | None = None
+    _daily: list[tuple[int, float]] | None = None
 
     def oldest_ms(self, days: float) -> int:
         """The instant before which a reading is older than that many calendar days."""
@@ -76,7 +78,7 @@ class PondSeen:
         try:
             return self._unpacked[index]
         except KeyError:
-            found: dict[str, float] = json.loads(self.tests[index].packed)
+            found: dict[str, float] = _unpack(self.tests[index].packed)[0]
             self._unpacked[index] = found
             return found
 
@@ -93,21 +95,31 @@ class PondSeen:
                 found.append((self.tests[index].at_ms, value))
         return found
 
-    def daily_temperatures(self) -> tuple[list[date], list[float]]:
-        """Daily mean water temperature [°C], old to new, by logger where it has a day, else tests.
+    def daily_temperatures(self) -> list[tuple[int, float]]:
+        """Daily mean water temperature [°C] by the day's ordinal, old to new.
 
-        A day with several tests counts with their mean.
+        By logger where it has the day, else by tests; several tests of a day count with their mean.
         """
         if self._daily is None:
-            by_day: dict[date, list[float]] = {}
-            for test in self.tests:
-                if test.temperature_c is not None:
-                    by_day.setdefault(self.local_day(test.at_ms), []).append(test.temperature_c)
-            means = {day: sum(values) / len(values) for day, values in by_day.items()}
-            for logged in self.logger.get("temperature_c", ()):
-                means[logged.day] = logged.mean
-            days = sorted(means)
-            self._daily = days, [means[day] for day in days]
+            by_day: dict[int, list[float]] = {}
+            local_day = self.local_day
+            for at_ms, temperature_c, _ in reversed(self.tests):
+                if temperature_c is not None:
+                    day = local_day(at_ms).toordinal()
+                    if day in by_day:
+                        by_day[day].append(temperature_c)
+                    else:
+                        by_day[day] = [temperature_c]
+            daily = [
+                (day, one[0] if len(one) == 1 else sum(one) / len(one))
+                for day, one in by_day.items()
+            ]
+            logged = self.logger.get("temperature_c")
+            if logged:
+                means = dict(daily)
+                means.update((one.day.toordinal(), one.mean) for one in logged)
+                daily = sorted(means.items())
+            self._daily = daily
         return self._daily
 
 

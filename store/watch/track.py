@@ -94,8 +94,16 @@ def track(
     BadInput
         A day stands twice, or the lengths differ.
     """
+    return last_piece(ordered(days, temps_c), today, settings)
+
+
+def last_piece(
+    values: Sequence[tuple[int, float]], today: date, settings: WindowSettings = USUAL_SETTINGS
+) -> Track:
+    """As `track`, for day ordinals with their values that are in order already, each day once."""
     until = today.toordinal()
-    values = [value for value in ordered(days, temps_c) if value[0] <= until]
+    if values and values[-1][0] > until:
+        values = [value for value in values if value[0] <= until]
     first = len(values) - 1
     while first > 0 and values[first][0] - values[first - 1][0] <= settings.max_gap_days:
         first -= 1

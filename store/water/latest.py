@@ -96,15 +96,21 @@ def newest_tests(
     chosen: tuple[Any, ...] = ()
     if pond is not None:
         chosen = (pond if dialect == "postgresql" else pond.bytes,)
-    rows: Sequence[Any] = connection.exec_driver_sql(statement, chosen).fetchall()
+    # The driver's own cursor: wrapping tens of thousands of rows once more costs as much as reading
+    # them.
+    cursor = connection.connection.cursor()
+    try:
+        rows: Sequence[Any] = cursor.execute(statement, chosen).fetchall()
+    finally:
+        cursor.close()
     by_key: dict[Any, list[PackedTest]] = {}
-    make = PackedTest._make
-    for row in rows:
-        key = row[0]
-        if key in by_key:
-            by_key[key].append(make(row[1:]))
-        else:
-            by_key[key] = [make(row[1:])]
+    tests: list[PackedTest] = []
+    last: Any = None
+    for key, at_ms, temperature_c, packed in rows:
+        if key != last:
+            tests = by_key.setdefault(key, [])
+            last = key
+        tests.append(PackedTest(at_ms, temperature_c, packed))
     found: dict[UUID, list[PackedTest]] = {}
     for key, tests in by_key.items():
         tests.sort(key=_instant, reverse=True)

@@ -13,7 +13,7 @@ from store.watch.seen import DAY_MS, PondSeen
 from store.water.parameters import PARAMETERS
 from store.water.trends import Change, days_to_floor, largest_change_24h, theil_sen
 
-FAR = 8.0
+FAR = 5.0
 """How many times its floor a falling parameter may stand and still be looked at."""
 
 
@@ -130,6 +130,8 @@ class FallingKind:
             # Far above its floor it has weeks, and most histories need not be unpacked; below it
             # the rule on the level speaks.
             return None
+        if not _seems_to_fall(rule, seen, newest - floor):
+            return None
         found = self._slope(rule, seen)
         if found is None:
             return None
@@ -204,6 +206,21 @@ class FallingKind:
             readings=(said(seen, 0, (rule.parameter,)),),
             remarks=("A straight line is drawn on; a water change or dosing ends it.",),
         )
+
+
+def _seems_to_fall(rule: Rule, seen: PondSeen, above_floor: float) -> bool:
+    """Whether any of the three tests before shows a quarter of the fall that would be told.
+
+    Spares unpacking the whole history of the many ponds whose reading stays where it was.
+    """
+    told = above_floor / max(rule.number("watch_days_to_floor"), 1.0)
+    newest = seen.values(0)[rule.parameter]
+    for place in range(1, min(4, len(seen.tests))):
+        before = seen.values(place).get(rule.parameter)
+        passed = (seen.tests[0].at_ms - seen.tests[place].at_ms) / DAY_MS
+        if before is not None and passed > 0.0 and (before - newest) / passed >= 0.25 * told:
+            return True
+    return False
 
 
 def _days(history: Sequence[tuple[int, float]]) -> list[float]:

@@ -11,6 +11,7 @@ from store.water.carbonate import co2_remarks, free_co2_mg_l
 from store.water.oxygen import oxygen_remarks, saturation_mg_l
 
 WARM = "temperature_c"
+MEASURED = "oxygen_percent"
 
 
 class SaturationKind(ReadingKind):
@@ -25,23 +26,24 @@ class SaturationKind(ReadingKind):
         return (WARM,) if rule.parameter == WARM else ("oxygen_mg_l", WARM)
 
     def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
-        """As for every reading; a warm night is silent after a good reading at dawn."""
+        """On the newest believed test with a percentage."""
         if rule.parameter == WARM:
             return self._warm_night(rule, seen, today)
-        found = super().find(rule, seen, today)
-        if found is not None or not seen.tests:
-            return found
-        percent = seen.values(0).get("oxygen_percent")
-        if percent is None or seen.tests[0].at_ms < seen.oldest_ms(rule.trusted_days):
-            return None
-        measured = rule.limits.judge(percent)
-        return None if measured is None else measured._replace(test=0, variant="measured")
+        oldest_ms = seen.oldest_ms(rule.trusted_days)
+        for index, test in enumerate(seen.tests):
+            if test.at_ms < oldest_ms:
+                return None
+            values = seen.values(index)
+            if MEASURED in values or ("oxygen_mg_l" in values and WARM in values):
+                found = self.judge(rule, seen, values)
+                return None if found is None else found._replace(test=index)
+        return None
 
     def _warm_night(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
-        days, temperatures = seen.daily_temperatures()
-        if not days or (today - days[-1]).days > rule.trusted_days:
+        daily = seen.daily_temperatures()
+        if not daily or today.toordinal() - daily[-1][0] > rule.trusted_days:
             return None
-        found = rule.limits.judge(temperatures[-1])
+        found = rule.limits.judge(daily[-1][1])
         if found is None:
             return None
         oldest_ms = seen.oldest_ms(rule.number("dawn_counts_days"))
@@ -53,10 +55,14 @@ class SaturationKind(ReadingKind):
             oxygen = seen.values(index).get("oxygen_mg_l")
             if oxygen is not None and oxygen >= enough and seen.local_hour(test.at_ms) < before:
                 return None
-        return found._replace(since=days[-1], variant="warm")
+        return found._replace(since=date.fromordinal(daily[-1][0]), variant="warm")
 
     def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
-        """Too little or too much of saturation."""
+        """Too little or too much of saturation; the measured percentage where there is one."""
+        measured = values.get(MEASURED)
+        if measured is not None:
+            found = rule.limits.judge(measured)
+            return None if found is None else found._replace(variant="measured")
         salt = values.get("salinity_g_l", 0.0)
         saturation = saturation_mg_l(values[WARM], salt, seen.altitude_m)
         return rule.limits.judge(100.0 * values["oxygen_mg_l"] / saturation)

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from functools import cache
+from itertools import pairwise
+from math import inf
 from typing import NamedTuple
 
-from store.facts.hazards import PRECONDITIONS, hazards
+from store.facts.hazards import PRECONDITIONS, Window, hazards
 from store.watch.concern import Concern
 from store.watch.glance import Band, Glance, at_a_glance, band_of, glance
 from store.watch.kinds.reading import concern
 from store.watch.rule import Finding, Rule, Said
 from store.watch.seen import Circumstance, PondSeen
-from store.watch.track import Track, rising_in_spring, track
+from store.watch.track import Track, last_piece, rising_in_spring
 from store.watch.window_settings import WindowSettings, settings_of, window_of
 from store.watch.windows import WindowState, state_in, window_level
 
@@ -24,14 +27,17 @@ _CIRCUMSTANCES = {
 }
 """Precondition of a hazard to the kind of event at a pond that means it."""
 
+_RISING = "rising_in_spring"
 NEW_FISH_DAYS = 60
 """How long new fish count: deaths from koi herpesvirus came up to 52 days after contact (Yuasa et
 al., Fish Pathology), rounded up to the 60 days over which contacts are asked for in practice."""
 
 
-class _Prepared(NamedTuple):
-    """What the numbers of a rule come to, reckoned once for all ponds."""
+class WindowRule(NamedTuple):
+    """A rule with what its numbers come to, reckoned once for all ponds."""
 
+    rule: Rule
+    window: Window
     settings: WindowSettings
     band: Band
 
@@ -43,6 +49,92 @@ class _Water(NamedTuple):
     track: Track
     glance: Glance | None
     rising: bool
+    coldest_c: float
+    warmest_c: float
+    closest_days: float
+    """Days between the two values that lie closest together; too far apart, no fall shows."""
+    states: dict[tuple[float, float, float], WindowState]
+    """States already found, by the ends of the band that the temperatures come near."""
+
+
+def window_rule(rule: Rule) -> WindowRule:
+    """A rule of the kind `window`, prepared for looking at many ponds."""
+    window = window_of(rule.params)
+    return WindowRule(rule, window, _the_same(settings_of(rule.params)), band_of(window))
+
+
+@cache
+def _the_same(settings: WindowSettings) -> WindowSettings:
+    """One object for equal settings, so that they are compared by identity."""
+    return settings
+
+
+def find_windows(
+    rules: Sequence[WindowRule], seen: PondSeen, today: date
+) -> list[tuple[Rule, Finding]]:
+    """What all windows find at a pond; most of them are told at a glance."""
+    found = []
+    settings: WindowSettings | None = None
+    for prepared in rules:
+        if prepared.settings is not settings:
+            settings = prepared.settings
+            water = _water(seen, settings, today)
+            now = water.glance
+        if now is None:
+            continue
+        told = at_a_glance(now, prepared.band)
+        if told == "outside" or (told == "staying" and not seen.circumstances):
+            continue
+        finding = _look_closely(prepared, seen, water, today)
+        if finding is not None:
+            found.append((prepared.rule, finding))
+    return found
+
+
+def _look_closely(
+    prepared: WindowRule, seen: PondSeen, water: _Water, today: date
+) -> Finding | None:
+    rule, band, window = prepared.rule, prepared.band, prepared.window
+    if rule.hazard in seen.treated:
+        return None
+    if band.needs_fall and water.closest_days > window.fall_hours / 24.0:
+        return None
+    state = _state(prepared, water)
+    if state.state in ("outside", "left", "unknown") or state.last_c is None:
+        return None
+    raised = _raised_by(rule, seen, water, today)
+    level = window_level(state, raised, prepared.settings)
+    if level == "unknown":
+        return None
+    weight = 0.5 if state.state == "heading" else 1.0 - 0.02 * min(state.days_in, 25)
+    return Finding(
+        level,
+        weight + len(raised) + (0.5 if rule.notifiable else 0.0),
+        state.last_c,
+        band.high_c if state.last_c > band.high_c else band.low_c,
+        "low_c",
+        -1,
+        state.since or state.expected_on,
+        state.state,
+    )
+
+
+def _state(prepared: WindowRule, water: _Water) -> WindowState:
+    """The state in a window; windows that differ only at an end far from the water share it."""
+    window, band = prepared.window, prepared.band
+    if band.needs_fall:
+        return state_in(water.track, window, prepared.settings)
+    far_above = water.warmest_c <= band.high_c
+    far_below = water.coldest_c >= band.low_c
+    key = (
+        -inf if far_below else band.low_c,
+        inf if far_above else band.high_c,
+        window.margin_c,
+    )
+    known = water.states.get(key)
+    if known is None:
+        known = water.states[key] = state_in(water.track, window, prepared.settings)
+    return known
 
 
 class WindowKind:
@@ -53,36 +145,9 @@ class WindowKind:
     """
 
     def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
-        """The finding, unless a look at the reach of the temperatures shows there is none."""
-        if rule.hazard in seen.treated:
-            return None
-        prepared = _prepared(rule)
-        water = _water(seen, prepared.settings, today)
-        if water.glance is None:
-            return None
-        told = at_a_glance(water.glance, prepared.band)
-        if told == "outside" or (told == "staying" and not seen.circumstances):
-            return None
-        state = state_in(water.track, window_of(rule.params), prepared.settings)
-        if state.state in ("outside", "left", "unknown") or state.last_c is None:
-            return None
-        raised = _raised_by(rule, seen, water, today)
-        level = window_level(state, raised, prepared.settings)
-        if level == "unknown":
-            return None
-        weight = 0.5 if state.state == "heading" else 1.0 - 0.02 * min(state.days_in, 25)
-        band = prepared.band
-        edge = band.high_c if state.last_c > band.high_c else band.low_c
-        return Finding(
-            level,
-            weight + len(raised) + (0.5 if rule.notifiable else 0.0),
-            state.last_c,
-            edge,
-            "low_c",
-            -1,
-            state.since or state.expected_on,
-            state.state,
-        )
+        """What one window finds; see `find_windows` for all of them at once."""
+        found = find_windows((window_rule(rule),), seen, today)
+        return found[0][1] if found else None
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `15.2 °C, gill fluke time`."""
@@ -110,9 +175,9 @@ class WindowKind:
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
     ) -> Concern:
         """The window, where the pond stands against it, and what raises the level."""
-        prepared = _prepared(rule)
+        prepared = window_rule(rule)
         water = _water(seen, prepared.settings, today)
-        state = state_in(water.track, window_of(rule.params), prepared.settings)
+        state = _state(prepared, water)
         raised = [PRECONDITIONS[code] for code in _raised_by(rule, seen, water, today)]
         remarks = ["A window is when to look, not a diagnosis."]
         if raised:
@@ -160,35 +225,31 @@ def _readings(state: WindowState, seen: PondSeen) -> tuple[str, ...]:
     return (f"{state.last_c:.1f} °C on {state.last_on} ({source})",)
 
 
-@cache
-def _from_numbers(items: tuple[tuple[str, float | str], ...]) -> _Prepared:
-    params = dict(items)
-    return _Prepared(settings_of(params), band_of(window_of(params)))
-
-
-def _prepared(rule: Rule) -> _Prepared:
-    known = rule.prepared.get("window")
-    if not isinstance(known, _Prepared):
-        known = _from_numbers(tuple(rule.params.items()))
-        rule.prepared["window"] = known
-    return known
-
-
 def _water(seen: PondSeen, settings: WindowSettings, today: date) -> _Water:
     known = seen.water
-    if isinstance(known, _Water) and (known.settings is settings or known.settings == settings):
+    if isinstance(known, _Water) and known.settings is settings:
         return known
-    days, temperatures = seen.daily_temperatures()
-    piece = track(days, temperatures, today, settings)
-    water = _Water(settings, piece, glance(piece, settings), rising_in_spring(piece, settings))
+    piece = last_piece(seen.daily_temperatures(), today, settings)
+    water = _Water(
+        settings,
+        piece,
+        glance(piece, settings),
+        rising_in_spring(piece, settings),
+        min(piece.temps_c, default=inf),
+        max(piece.temps_c, default=-inf),
+        min((later - day for day, later in pairwise(piece.days)), default=inf),
+        {},
+    )
     seen.water = water
     return water
 
 
 def _raised_by(rule: Rule, seen: PondSeen, water: _Water, today: date) -> list[str]:
+    if not seen.circumstances:
+        return [_RISING] if water.rising and _RISING in rule.preconditions else []
     found = []
     for code in rule.preconditions:
-        if code == "rising_in_spring":
+        if code == _RISING:
             if water.rising:
                 found.append(code)
             continue

@@ -1,0 +1,96 @@
+"""What the morning list costs beside the plain SQL that fetches the same readings.
+
+Run `python -m tests.bench.bench_morning`. Ratios are of medians of one run on one machine, in
+turn, so that a machine whose speed drifts does not favour either side.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sqlite3
+import statistics
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from store.book.opening import open_book
+from store.water.latest import NEWEST_TESTS, caseload_statement
+from store.watch.morning import morning_list
+from tests.bench.caseload import NOW, make_caseload
+
+PLAIN = f"""
+SELECT p.id, t.taken_at, r.parameter, r.value FROM pond p
+CROSS JOIN water_test t ON t.id IN (
+    SELECT n.id FROM water_test n WHERE n.pond_id = p.id AND n.struck_at IS NULL
+    ORDER BY n.taken_at DESC LIMIT {NEWEST_TESTS})
+CROSS JOIN reading r ON r.test_id = t.id
+WHERE p.struck_at IS NULL
+"""
+
+
+def _seconds(work: Callable[[], object]) -> float:
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def measure(path: Path, rounds: int) -> tuple[float, float, float]:
+    """Medians [s]: the list, the plain rows, and the packed query by itself."""
+    book = open_book(path, now=NOW)
+    raw = sqlite3.connect(path)
+    raw.execute("PRAGMA cache_size = -64000")
+    raw.execute("PRAGMA mmap_size = 268435456")
+    raw.execute("PRAGMA temp_store = MEMORY")
+    packed = caseload_statement("sqlite", NEWEST_TESTS, one_pond=False)
+    jobs: list[Callable[[], object]] = [
+        lambda: morning_list(book, NOW),
+        lambda: raw.execute(PLAIN).fetchall(),
+        lambda: raw.execute(packed).fetchall(),
+    ]
+    for job in jobs:
+        job()
+    taken = [[_seconds(job) for job in jobs] for _ in range(rounds)]
+    listed = morning_list(book, NOW)
+    print(
+        f"  {listed.total} ponds: {listed.act} act, {listed.watch} watch, "
+        f"{listed.unknown} unknown, {listed.calm} calm"
+    )
+    book.close()
+    raw.close()
+    medians = [statistics.median(column) for column in zip(*taken, strict=True)]
+    return medians[0], medians[1], medians[2]
+
+
+def main() -> None:
+    """Make two books, one with twice the history, and print the ratios."""
+    options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("--ponds", type=int, default=3000)
+    options.add_argument("--weeks", type=int, default=260)
+    options.add_argument("--rounds", type=int, default=7)
+    options.add_argument("--folder", type=Path, help="keep the books here and use them again")
+    chosen = options.parse_args()
+    with tempfile.TemporaryDirectory() as made:
+        folder = chosen.folder or Path(made)
+        folder.mkdir(parents=True, exist_ok=True)
+        times = {}
+        for weeks in (chosen.weeks, 2 * chosen.weeks):
+            path = folder / f"caseload_{chosen.ponds}_{weeks}.pondround"
+            if not path.exists():
+                print(f"making {chosen.ponds} ponds × {weeks} weekly tests …")
+                make_caseload(path, chosen.ponds, weeks, NOW)
+            print(
+                f"{chosen.ponds} ponds × {weeks} weekly tests, {path.stat().st_size / 1e6:.0f} MB"
+            )
+            listed, plain, packed = times[weeks] = measure(path, chosen.rounds)
+            print(
+                f"  morning list {1000 * listed:.0f} ms; the same readings as plain rows "
+                f"{1000 * plain:.0f} ms, packed {1000 * packed:.0f} ms\n"
+                f"  list ÷ plain rows = {listed / plain:.2f}; list ÷ packed = {listed / packed:.2f}"
+            )
+        once, twice = times[chosen.weeks][0], times[2 * chosen.weeks][0]
+        print(f"twice the history: × {twice / once:.2f}")
+
+
+if __name__ == "__main__":
+    main()
