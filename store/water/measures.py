@@ -146,7 +146,7 @@ def to_grams(value: float, unit: str = "g") -> float:
 
 
 _QUANTITY = re.compile(
-    r"\s*([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*", re.ASCII
+    r"\s*([+-]?(?:[0-9]+(?:[.,][0-9]*)?|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?)\s*(.*?)\s*"
 )
 
 
@@ -184,7 +184,7 @@ def quantity(text: str, name: str) -> tuple[float, str]:
             field=name,
         )
     number = match[1]
-    if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", number):
+    if re.fullmatch(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}", number):
         raise BadInput(
             f"The {name} {number} can be read as {number.replace(',', '.')} or as "
             f"{number.replace(',', '')}: please type it without the comma.",
@@ -211,7 +211,7 @@ def typed_step(text: str) -> float:
     >>> typed_step("0.40%"), typed_step("3"), typed_step("0,5 g/L")
     (0.01, 1.0, 0.1)
     """
-    digits = re.search(r"[.,](\d+)", text)
+    digits = re.search(r"[.,]([0-9]+)", text)
     return float(f"1e-{len(digits[1])}") if digits else 1.0
 
 
