@@ -279,7 +279,9 @@ def _answer(one: Pair, more: Pair | None, kit: KitForms, typed: str) -> ReadingV
         return None
     if one.name is None:
         parameter = NAMED_BY_UNIT.get(amount.unit)
-        return None if parameter is None else judge(Name(parameter), amount, kit, typed)
+        if parameter is None or not fits(Name(parameter), amount):
+            return None
+        return judge(Name(parameter), amount, kit, typed)
     name = one.name.piece.name
     if name is None or not name.parameter:
         return None
@@ -299,7 +301,8 @@ def _joined_number(name: Name, first: Item, more: Pair, kit: KitForms, typed: st
     after = more.amount.piece.amount if more.amount is not None else None
     if before is not None and after is not None:
         figures = f"{before.typed}.{after.typed}"
-        if before.typed.isdecimal() and after.typed.isdecimal() and len(figures) < 12:
+        tenths = after.typed.isdecimal() and (len(after.typed) == 1 or before.typed == "0")
+        if before.typed.isdecimal() and tenths and len(figures) < 12:
             amount = Amount(figures, (float(figures),), decimal_typed=True)
             apart = f"{before.typed} {after.typed}"
             joined = judge(name, amount, kit, typed) if fits(name, amount) else None

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from store.water.pieces import Piece
 from store.water.plausible import fits
@@ -94,7 +94,24 @@ def items_of(pieces: list[Piece]) -> list[Item]:
             else:
                 items.append(Item(piece, gap, words, joined))
             gap, words, marked, end = 0.0, False, False, piece.end
-    return items
+    return _forms_behind(items)
+
+
+def _forms_behind(items: list[Item]) -> list[Item]:
+    """`TAN 0.5 NH3` as `NH3 0.5`: a second name of the same thing behind the number is its form."""
+    kept: list[Item] = []
+    for place, item in enumerate(items):
+        free = place + 1 == len(items) or items[place + 1].piece.amount is None
+        name = item.piece.name
+        if name is not None and name.form and item.gap == 0.0 and len(kept) > 1 and free:
+            first, amount = kept[-2], kept[-1]
+            merged = _one_name(first.piece, item.piece)
+            if merged is not None and amount.piece.amount is not None and amount.gap == 0.0:
+                kept[-2] = replace(first, piece=replace(first.piece, name=merged.name))
+                kept[-1] = replace(amount, piece=replace(amount.piece, end=item.piece.end))
+                continue
+        kept.append(item)
+    return kept
 
 
 def _one_name(before: Piece, after: Piece) -> Piece | None:

@@ -142,6 +142,8 @@ def _amount(text: str, looked: str, place: int, *, dashed: bool) -> Piece | None
     decimal_typed = "." in found["first"] or "," in found["first"]
     upper = None
     typed = text[place : found.end()].strip()
+    if dashed:
+        typed = typed.removeprefix(text[place] if found["sign"] else "")
     unit, form, unit_end, end = unit_and_form(looked, found.end())
     after = _RANGE.match(looked, unit_end if unit != "other" else found.end())
     if after is not None and not form:

@@ -212,6 +212,8 @@ def judge(name: Name, amount: Amount, kit: KitForms, typed: str) -> ReadingValue
     likely = [one for one in other if usual(one)]
     entry = PARAMETERS[parameter]
     why = "is unusually low" if reading.value < entry.usual_low else "is unusually high"
+    if parameter == "temperature_c" and not unitless:
+        return _ask(parameter, typed, why, [reading, *likely], amount.typed)
     return _ask(parameter, typed, why, [*likely, reading], amount.typed)
 
 

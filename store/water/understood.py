@@ -184,7 +184,7 @@ def shown(reading: ReadingValue) -> str:
         else:
             extra.append(f"taken as {number}")
             number, sign = between, ""
-    elif reading.form == "unknown":
+    elif reading.form == "unknown" and reading.value:
         extra.append(f"{reading.typed}, form not known" if typed else "form not known")
     if reading.parameter == "salinity_g_l":
         extra.append(f"{reading.value / 10:g} % = {reading.value * 1000:g} ppm")

@@ -1,7 +1,7 @@
 """The time in a typed line: `at 07:40`, `yesterday 16:20`, `@7:40`, `Mon 4pm`, `2026-05-02 07:40`.
 
-A clock time without a day is today's. Dates in figures are read in the order year-month-day only,
-as nobody can tell a day from a month in the others.
+A clock time without a day is today's. A date in figures is read in the order year-month-day only;
+in others nobody can tell the day from the month, so they are asked about.
 """
 
 from __future__ import annotations
@@ -37,6 +37,16 @@ _FOUR_FIGURES = re.compile(
     r"(?![0-9:-]|[.,][0-9]|[^\W\d_])",
     re.IGNORECASE,
 )
+# A day in figures, day or month first, and the time behind it.
+_DAY_IN_FIGURES = re.compile(
+    r"(?<![\w.,:/-])[0-9]{1,2}(?P<mark>[/.-])[0-9]{1,2}(?P=mark)(?:[0-9]{4}|[0-9]{2})"
+    rf"(?![\w/-]|[.,][0-9])(?:(?:[ ,]{{1,2}}(?:at[ ]|@)?)(?:{_TIME})(?![\w:]))?"
+    rf"|(?<![\w.,:/-])[0-9]{{1,2}}/[0-9]{{1,2}}[ ,]{{1,2}}(?:at[ ]|@)?"
+    r"[0-9]{1,2}[:h][0-9]{2}(?![\w:])",
+    re.IGNORECASE,
+)
+_DAY_BEHIND = re.compile(rf"[ ,]{{1,2}}(?:on[ ])?{_DAY}(?![\w])", re.IGNORECASE)
+_YESTERDAY = re.compile(r"(?<!\w)yesterday(?!\w)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,24 +75,43 @@ def find_time(text: str, now: datetime, zone: tzinfo) -> When:
     When
         A time to come, one that the clock skips or shows twice, and a second time are doubts.
     """
+    if in_figures := _DAY_IN_FIGURES.search(text):
+        typed = in_figures[0].strip()
+        question = f"“{typed}”: is the day or the month first? Please type the day as 2026-05-31."
+        return When(None, (Doubt("", typed, question),), (in_figures.span(),))
     found = [*_WHEN.finditer(text), *_FOUR_FIGURES.finditer(text)]
     if not found:
         return When(None, (), ())
     found.sort(key=lambda match: match.start())
     places = tuple(match.span() for match in found)
+    behind = _DAY_BEHIND.match(text, found[0].end()) if len(found) == 1 else None
+    if behind is not None and not _has_day(found[0].groupdict()):
+        places = ((found[0].start(), behind.end()),)
+    else:
+        behind = None
     if len(found) > 1:
         typed = ", ".join(match[0].strip() for match in found)
         question = f"“{typed}”: one line is one test and has one time. Please keep one of them."
         return When(None, (Doubt("", typed, question),), places)
-    answer = _instant(found[0], now.astimezone(zone), zone)
+    parts = found[0].groupdict() | (behind.groupdict() if behind is not None else {})
+    typed = text[places[0][0] : places[0][1]].strip()
+    answer = _instant(parts, typed, now.astimezone(zone), zone)
+    if not isinstance(answer, Doubt) and not _has_day(parts) and _YESTERDAY.search(text):
+        before = answer - timedelta(days=1)
+        question = f"“{typed}”: was that {shown_time(before)}, as “yesterday” stands there too?"
+        answer = Doubt("", typed, question, taken_at=before)
     if isinstance(answer, Doubt):
         return When(None, (answer,), places)
     return When(answer, (), places)
 
 
-def _instant(match: re.Match[str], now: datetime, zone: tzinfo) -> datetime | Doubt:
-    parts = match.groupdict()
-    typed = match[0].strip()
+def _has_day(parts: dict[str, str | None]) -> bool:
+    return any(parts.get(key) for key in ("iso", "yesterday", "today", "weekday", "month"))
+
+
+def _instant(
+    parts: dict[str, str | None], typed: str, now: datetime, zone: tzinfo
+) -> datetime | Doubt:
     hour = _hour(parts)
     day = _day(parts, now)
     minute = int(parts.get("minute") or 0)
@@ -111,8 +140,7 @@ def _instant(match: re.Match[str], now: datetime, zone: tzinfo) -> datetime | Do
 
 
 def _to_come(typed: str, at: datetime, parts: dict[str, str | None], now: datetime) -> Doubt:
-    no_day = not any(parts.get(key) for key in ("iso", "today", "day", "weekday"))
-    if no_day and at - timedelta(days=1) <= now:
+    if not _has_day(parts) and at - timedelta(days=1) <= now:
         before = at - timedelta(days=1)
         question = f"“{typed}” is still to come. Was it {shown_time(before)}?"
         return Doubt("", typed, question, taken_at=before)
