@@ -109,7 +109,7 @@ def _look_closely(
     weight = 0.5 if state.state == "heading" else 1.0 - 0.02 * min(state.days_in, 25)
     return Finding(
         level,
-        weight + len(raised) + (0.5 if rule.notifiable else 0.0),
+        weight + len(raised),
         state.last_c,
         band.high_c if state.last_c > band.high_c else band.low_c,
         "low_c",
@@ -150,13 +150,13 @@ class WindowKind:
         return found[0][1] if found else None
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `15.2 °C, gill fluke time`."""
+        """For example `15.2 °C, gill flukes may flare`."""
         name = hazards()[rule.hazard].plain_name
         if finding.variant == "heading":
-            return f"{finding.value:.1f} °C, nearing {name} time"
+            return f"{finding.value:.1f} °C, soon {name}"
         if finding.variant == "staying":
-            return f"{finding.value:.1f} °C, still {name} time"
-        return f"{finding.value:.1f} °C, {name} time"
+            return f"{finding.value:.1f} °C, still {name}"
+        return f"{finding.value:.1f} °C, {name} may flare"
 
     def series(self, rule: Rule) -> str:
         """The temperature."""
@@ -230,13 +230,14 @@ def _water(seen: PondSeen, settings: WindowSettings, today: date) -> _Water:
     if isinstance(known, _Water) and known.settings is settings:
         return known
     piece = last_piece(seen.daily_temperatures(), today, settings)
+    known_c = piece.temps_c if piece.before_c is None else (piece.before_c, *piece.temps_c)
     water = _Water(
         settings,
         piece,
         glance(piece, settings),
         rising_in_spring(piece, settings),
-        min(piece.temps_c, default=inf),
-        max(piece.temps_c, default=-inf),
+        min(known_c, default=inf),
+        max(known_c, default=-inf),
         min((later - day for day, later in pairwise(piece.days)), default=inf),
         {},
     )
