@@ -13,23 +13,24 @@ from uuid import UUID
 
 from sqlalchemy import Connection
 
+from store.book.columns import EARLIEST, milliseconds
 from store.water.packed import PackedTest
 
 NEWEST_TESTS = 12
 """How many tests of a pond the morning list looks at."""
 
 
-# SQLite has no LATERAL. CROSS JOIN keeps its planner from starting with the tests, and the inner
-# query is answered from the index alone; it hands the tests over in the order of their keys.
+# SQLite has no LATERAL: the instant of the oldest test that is wanted bounds a walk along the
+# index. CROSS JOIN keeps its planner from starting with the tests. Tests of one instant may come on
+# top.
 _SQLITE = """
 SELECT p.id, t.taken_at,
        (SELECT r.value FROM reading r WHERE r.test_id = t.id AND r.parameter = 'temperature_c'),
        (SELECT json_group_object(r.parameter, r.value) FROM reading r WHERE r.test_id = t.id)
 FROM pond p
-CROSS JOIN water_test t ON t.id IN (
-    SELECT n.id FROM water_test n
-    WHERE n.pond_id = p.id AND n.struck_at IS NULL
-    ORDER BY n.taken_at DESC LIMIT {newest})
+CROSS JOIN water_test t ON t.pond_id = p.id AND t.struck_at IS NULL AND t.taken_at >= coalesce(
+    (SELECT n.taken_at FROM water_test n WHERE n.pond_id = p.id AND n.struck_at IS NULL
+     ORDER BY n.taken_at DESC LIMIT 1 OFFSET {last}), {earliest})
 WHERE {chosen}
 """
 
@@ -68,7 +69,10 @@ def caseload_statement(dialect: str, newest: int, one_pond: bool) -> str:
     pattern = _POSTGRESQL if dialect == "postgresql" else _SQLITE
     mark = "%s" if dialect == "postgresql" else "?"
     return pattern.format(
-        newest=newest, chosen=f"p.id = {mark}" if one_pond else "p.struck_at IS NULL"
+        newest=newest,
+        last=newest - 1,
+        earliest=milliseconds(EARLIEST),
+        chosen=f"p.id = {mark}" if one_pond else "p.struck_at IS NULL",
     )
 
 
@@ -114,6 +118,7 @@ def newest_tests(
     found: dict[UUID, list[PackedTest]] = {}
     for key, tests in by_key.items():
         tests.sort(key=_instant, reverse=True)
+        del tests[newest:]
         found[key if isinstance(key, UUID) else UUID(bytes=key)] = tests
     return found
 

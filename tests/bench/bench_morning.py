@@ -12,12 +12,13 @@ import statistics
 import tempfile
 import time
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 
 from store.book.opening import open_book
-from store.water.latest import NEWEST_TESTS, caseload_statement
 from store.watch.morning import morning_list
-from tests.bench.caseload import NOW, make_caseload
+from store.water.latest import NEWEST_TESTS, caseload_statement
+from tests.bench.caseload import SEASONS, make_caseload
 
 PLAIN = f"""
 SELECT p.id, t.taken_at, r.parameter, r.value FROM pond p
@@ -35,23 +36,23 @@ def _seconds(work: Callable[[], object]) -> float:
     return time.perf_counter() - start
 
 
-def measure(path: Path, rounds: int) -> tuple[float, float, float]:
+def measure(path: Path, rounds: int, now: datetime) -> tuple[float, float, float]:
     """Medians [s]: the list, the plain rows, and the packed query by itself."""
-    book = open_book(path, now=NOW)
+    book = open_book(path, now=now)
     raw = sqlite3.connect(path)
     raw.execute("PRAGMA cache_size = -64000")
     raw.execute("PRAGMA mmap_size = 268435456")
     raw.execute("PRAGMA temp_store = MEMORY")
     packed = caseload_statement("sqlite", NEWEST_TESTS, one_pond=False)
     jobs: list[Callable[[], object]] = [
-        lambda: morning_list(book, NOW),
+        lambda: morning_list(book, now),
         lambda: raw.execute(PLAIN).fetchall(),
         lambda: raw.execute(packed).fetchall(),
     ]
     for job in jobs:
         job()
     taken = [[_seconds(job) for job in jobs] for _ in range(rounds)]
-    listed = morning_list(book, NOW)
+    listed = morning_list(book, now)
     print(
         f"  {listed.total} ponds: {listed.act} act, {listed.watch} watch, "
         f"{listed.unknown} unknown, {listed.calm} calm"
@@ -69,20 +70,22 @@ def main() -> None:
     options.add_argument("--weeks", type=int, default=260)
     options.add_argument("--rounds", type=int, default=7)
     options.add_argument("--folder", type=Path, help="keep the books here and use them again")
+    options.add_argument("--season", choices=SEASONS, default="spring")
     chosen = options.parse_args()
+    now = SEASONS[chosen.season]
     with tempfile.TemporaryDirectory() as made:
         folder = chosen.folder or Path(made)
         folder.mkdir(parents=True, exist_ok=True)
         times = {}
         for weeks in (chosen.weeks, 2 * chosen.weeks):
-            path = folder / f"caseload_{chosen.ponds}_{weeks}.pondround"
+            path = folder / f"{chosen.season}_{chosen.ponds}_{weeks}.pondround"
             if not path.exists():
                 print(f"making {chosen.ponds} ponds × {weeks} weekly tests …")
-                make_caseload(path, chosen.ponds, weeks, NOW)
+                make_caseload(path, chosen.ponds, weeks, now)
             print(
                 f"{chosen.ponds} ponds × {weeks} weekly tests, {path.stat().st_size / 1e6:.0f} MB"
             )
-            listed, plain, packed = times[weeks] = measure(path, chosen.rounds)
+            listed, plain, packed = times[weeks] = measure(path, chosen.rounds, now)
             print(
                 f"  morning list {1000 * listed:.0f} ms; the same readings as plain rows "
                 f"{1000 * plain:.0f} ms, packed {1000 * packed:.0f} ms\n"

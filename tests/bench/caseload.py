@@ -105,5 +105,9 @@ def _readings(
         yield test.bytes, code, rounded, str(rounded)
 
 
-NOW = datetime(2026, 5, 20, 6, 30, tzinfo=UTC)
-"""A morning in the warming season: the dearest for the windows."""
+SEASONS = {
+    "spring": datetime(2026, 5, 20, 6, 30, tzinfo=UTC),
+    "summer": datetime(2026, 8, 5, 6, 30, tzinfo=UTC),
+    "winter": datetime(2026, 1, 20, 7, 30, tzinfo=UTC),
+}
+"""Mornings of measuring. In spring the water warms into the windows, which is the dearest."""

@@ -13,7 +13,7 @@ from store.watch.seen import DAY_MS, PondSeen
 from store.water.parameters import PARAMETERS
 from store.water.trends import Change, days_to_floor, largest_change_24h, theil_sen
 
-FAR = 5.0
+FAR = 4.0
 """How many times its floor a falling parameter may stand and still be looked at."""
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from functools import cache
-from itertools import pairwise
 from math import inf
+from operator import sub
 from typing import NamedTuple
 
 from store.facts.hazards import PRECONDITIONS, Window, hazards
@@ -238,7 +238,7 @@ def _water(seen: PondSeen, settings: WindowSettings, today: date) -> _Water:
         rising_in_spring(piece, settings),
         min(known_c, default=inf),
         max(known_c, default=-inf),
-        min((later - day for day, later in pairwise(piece.days)), default=inf),
+        min(map(sub, piece.days[1:], piece.days), default=inf),
         {},
     )
     seen.water = water
