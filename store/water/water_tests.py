@@ -141,26 +141,71 @@ def add_test(
     BadInput, NotFound
         As for `save_test`.
     """
-    _check(new, writing.act.at)
-    _stands(writing.connection, pond)
-    key = writing.add(
-        "water_test",
-        pond_id=pond,
-        taken_at=new.taken_at,
-        tested_at=new.tested_at,
-        place=new.place,
-        depth_m=new.depth_m,
-        since_feeding_min=new.since_feeding_min,
-        since_water_change_min=new.since_water_change_min,
-        binder_days=new.binder_days,
-        kit_id=new.kit_id,
-        note=new.note,
-        way=new.way,
-        import_file_id=import_file,
-        replaces_id=replaces,
+    return add_tests(writing, [(pond, new)], replaces=replaces, import_file=import_file)[0]
+
+
+def add_tests(
+    writing: Writing,
+    tests: Sequence[tuple[UUID, NewTest]],
+    *,
+    replaces: UUID | None = None,
+    import_file: UUID | None = None,
+) -> list[UUID]:
+    """Add many water tests at once within a writing that is under way; see `save_test`.
+
+    Parameters
+    ----------
+    writing
+        The action they belong to.
+    tests
+        Key of the pond and what was measured there, one a test.
+    replaces
+        The test that these correct.
+    import_file
+        The file they came from.
+
+    Returns
+    -------
+    list of UUID
+        Keys of the new tests, in order.
+
+    Raises
+    ------
+    BadInput, NotFound
+        As for `save_test`.
+    """
+    for _, new in tests:
+        _check(new, writing.act.at)
+    for pond in {pond for pond, _ in tests}:
+        _stands(writing.connection, pond)
+    keys = writing.add_many(
+        "water_test", [_row(pond, new, replaces, import_file) for pond, new in tests]
     )
-    writing.add_many("reading", reading_rows(key, new.readings))
-    return key
+    rows = []
+    for key, (_, new) in zip(keys, tests, strict=True):
+        rows.extend(reading_rows(key, new.readings))
+    writing.add_many("reading", rows)
+    return keys
+
+
+def _row(
+    pond: UUID, new: NewTest, replaces: UUID | None, import_file: UUID | None
+) -> dict[str, Any]:
+    return {
+        "pond_id": pond,
+        "taken_at": new.taken_at,
+        "tested_at": new.tested_at,
+        "place": new.place,
+        "depth_m": new.depth_m,
+        "since_feeding_min": new.since_feeding_min,
+        "since_water_change_min": new.since_water_change_min,
+        "binder_days": new.binder_days,
+        "kit_id": new.kit_id,
+        "note": new.note,
+        "way": new.way,
+        "import_file_id": import_file,
+        "replaces_id": replaces,
+    }
 
 
 def reading_rows(test: UUID, readings: Iterable[ReadingValue]) -> list[dict[str, Any]]:
