@@ -1,4 +1,4 @@
-"""The calculators behind `pondround reckon`: what was typed goes in, an answer to print comes out."""
+"""The calculators behind `pondround reckon`: typed text goes in, an answer to print comes out."""
 
 from __future__ import annotations
 
@@ -25,21 +25,25 @@ class Answer:
     remarks: tuple[str, ...]
 
 
-def _reading(code: str, text: str, form: str | None = None, unit: str = "") -> float:
+def _quantity(code: str, text: str) -> tuple[float, str]:
     from store.water.measures import quantity
     from store.water.parameters import PARAMETERS
+
+    return quantity(text, PARAMETERS[code].label.split(" as ")[0])
+
+
+def _reading(code: str, text: str, form: str | None = None, unit: str = "") -> float:
     from store.water.units import to_stored
 
-    value, typed_unit = quantity(text, PARAMETERS[code].label.split(" as ")[0])
+    value, typed_unit = _quantity(code, text)
     return to_stored(code, value, typed_unit or unit, form)
 
 
 def _in_form(code: str, text: str, stored: str, form: str) -> tuple[float, str]:
     """The kit's number in mg/L, with the form it is in; mmol/L has no other than the stored one."""
-    from store.water.measures import quantity
     from store.water.units import is_molar
 
-    unit = quantity(text, "number")[1]
+    unit = _quantity(code, text)[1]
     return _reading(code, text, stored), stored if is_molar(unit) else form
 
 
@@ -59,6 +63,7 @@ def _bare(text: str, name: str) -> float:
 
 
 def ammonia(args: argparse.Namespace) -> Answer:
+    """Un-ionised ammonia from total ammonia, pH and temperature."""
     from store.water.ammonia import ammonia
 
     tan, form = _in_form("tan_mg_l", args.tan, "n", args.form)
@@ -96,6 +101,7 @@ def ammonia(args: argparse.Namespace) -> Answer:
 
 
 def oxygen(args: argparse.Namespace) -> Answer:
+    """Oxygen at saturation, and the percentage that a reading is of it."""
     from store.water.oxygen import oxygen
 
     answer = oxygen(
@@ -115,6 +121,7 @@ def oxygen(args: argparse.Namespace) -> Answer:
 
 
 def co2(args: argparse.Namespace) -> Answer:
+    """Free carbon dioxide from alkalinity or KH."""
     from store.water.carbonate import co2
 
     if args.kh is None:
@@ -133,6 +140,7 @@ def co2(args: argparse.Namespace) -> Answer:
 
 
 def nitrite(args: argparse.Namespace) -> Answer:
+    """Chloride to nitrite and the salt it takes."""
     from store.water.measures import quantity, to_litres
     from store.water.nitrite import nitrite
 
@@ -173,6 +181,7 @@ def nitrite(args: argparse.Namespace) -> Answer:
 
 
 def criteria(args: argparse.Namespace) -> Answer:
+    """The EPA's acute and chronic criteria."""
     from store.water.criteria import criteria
 
     answer = criteria(_reading("ph", args.ph), _reading("temperature_c", args.temp), args.salmonids)
@@ -200,6 +209,7 @@ def criteria(args: argparse.Namespace) -> Answer:
 
 
 def shape(args: argparse.Namespace) -> Answer:
+    """Volume of a pond of a measured shape, with its filter."""
     from store.water import shapes
     from store.water.measures import quantity, to_litres
     from store.water.volume import with_filter
@@ -226,12 +236,15 @@ def shape(args: argparse.Namespace) -> Answer:
 
 
 def salt(args: argparse.Namespace) -> Answer:
+    """Volume from a weighed amount of salt."""
     from store.water.measures import quantity, to_grams, typed_step
     from store.water.units import to_stored
     from store.water.volume import by_salt
 
     after_unit = quantity(args.after, "salinity after")[1]
-    before_unit = quantity(args.before, "salinity before")[1]
+    before_g_l, before_unit = quantity(args.before, "salinity before")
+    if bool(before_unit) != bool(after_unit) and before_g_l:
+        raise BadInput("Please give both salinities with their unit, or both without.")
     if args.step is None:
         step_g_l = min(
             to_stored("salinity_g_l", typed_step(args.before), before_unit),
