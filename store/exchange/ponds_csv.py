@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -14,7 +13,6 @@ from sqlalchemy import Connection, select
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.checks import seasons as check_seasons
 from store.book.tables import TableName, table
 from store.book.volumes import record_estimate
 from store.book.writing import Writing
@@ -32,6 +30,7 @@ from store.exchange.planned import (
 from store.exchange.table import Row, open_sheet
 from store.text import plain
 from store.water.measures import quantity, to_litres
+from store.water.plan import typed_seasons
 from store.water.volume import stated
 
 _CLIENT = {
@@ -83,7 +82,6 @@ _COLUMN = {
     "site": "name",
     "pond": "name",
 }
-_SEASON = re.compile(r"(\d\d-\d\d) to (\d\d-\d\d) every (\d{1,3})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +248,7 @@ def _planned(row: Row, columns: Columns, kits: Mapping[str, UUID], today: date) 
     town = columns.text(row, "town")
     site["name"] = cell_value("site", "name", columns.text(row, "site") or town or "Home")
     pond = _values("pond", _POND, row, columns)
-    pond["test_seasons"] = _seasons(columns.text(row, "test_seasons"))
+    pond["test_seasons"] = typed_seasons(columns.text(row, "test_seasons"))
     kit_name = columns.text(row, "kit")
     kit = kits.get(_folded(kit_name)) if kit_name else None
     if kit_name and kit is None:
@@ -296,21 +294,6 @@ def _volume(row: Row, columns: Columns, today: date) -> PlannedVolume | None:
         bounds.workings if method == "stated" else ""
     )
     return PlannedVolume(litres, low_l, high_l, method, workings, on)
-
-
-def _seasons(text: str) -> list[dict[str, Any]]:
-    """`11-01 to 02-28 every 30; 05-01 to 09-15 every 7`."""
-    found = []
-    for part in filter(None, (part.strip() for part in text.split(";"))):
-        season = _SEASON.fullmatch(part)
-        if season is None:
-            raise BadInput(
-                f"“{plain(part):.60}” is no season of a test plan. Write it as 11-01 to 02-28 "
-                "every 30."
-            )
-        found.append({"from": season[1], "to": season[2], "every_days": int(season[3])})
-    check_seasons(found)
-    return found
 
 
 def _names(one: PlannedPond) -> tuple[str, str, str]:

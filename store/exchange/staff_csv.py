@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -47,7 +48,7 @@ def save_staff(book: Book, act: Act, plan: Plan[PlannedRow]) -> Done:
     return _save("staff", book, act, plan)
 
 
-def read_kits(path: Path, book: Book) -> Plan[PlannedRow]:
+def read_kits(path: Path, book: Book, *, shift_days: int = 0) -> Plan[PlannedRow]:
     """What a sheet of kits would bring.
 
     Columns `name`, `ammonia_form` (n, nh3, nh4, unknown), `nitrite_form` (no2, n, unknown),
@@ -59,8 +60,10 @@ def read_kits(path: Path, book: Book) -> Plan[PlannedRow]:
         The file.
     book
         The practice's book; a kit of the same name is passed over.
+    shift_days
+        Whole days by which the days of the file are moved [d].
     """
-    return _read("kit", "kits", path, book, _KIT, ("name",))
+    return _read("kit", "kits", path, book, _KIT, ("name",), shift_days)
 
 
 def save_kits(book: Book, act: Act, plan: Plan[PlannedRow]) -> Done:
@@ -75,13 +78,18 @@ def _read(
     book: Book,
     known: dict[str, tuple[str, ...]],
     needed: tuple[str, ...],
+    shift_days: int = 0,
 ) -> Plan[PlannedRow]:
     def reads(row: Row, columns: Columns) -> Mapping[str, Any]:
-        return {column: cell_value(name, column, columns.text(row, column)) for column in known}
+        values = {column: cell_value(name, column, columns.text(row, column)) for column in known}
+        return {
+            column: value + timedelta(days=shift_days) if type(value) is date else value
+            for column, value in values.items()
+        }
 
     with book.reading() as connection:
         present = _names(connection, name)
-    return plan_rows(kind, path, book, known, needed, reads, _same, present)
+    return plan_rows(kind, path, book, known, needed, reads, _same, present, shift_days)
 
 
 def _save(name: TableName, book: Book, act: Act, plan: Plan[PlannedRow]) -> Done:

@@ -161,7 +161,7 @@ def read_water(
     )
 
 
-def save(book: Book, act: Act, plan: Plan[PlannedTest]) -> Done:
+def save_water(book: Book, act: Act, plan: Plan[PlannedTest]) -> Done:
     """Save the tests of a plan in one transaction; what came in meanwhile is not doubled.
 
     Parameters

@@ -1,0 +1,1 @@
+"""The demo practice: plain files in the shapes that import reads; see README.md."""
