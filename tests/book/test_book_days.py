@@ -1,0 +1,63 @@
+"""Days as people type them."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from store.book.days import typed_day
+from store.errors import BadInput
+
+WEDNESDAY = date(2026, 11, 25)
+
+
+@pytest.mark.parametrize(
+    ("text", "ahead", "day"),
+    [
+        ("", True, "2026-11-25"), ("today", False, "2026-11-25"),
+        ("Tomorrow", False, "2026-11-26"), ("yesterday", True, "2026-11-24"),
+        ("Wed", True, "2026-12-02"), ("wed", False, "2026-11-18"),
+        ("thu", True, "2026-11-26"), ("Thursday", False, "2026-11-19"),
+        ("3 d", True, "2026-11-28"), ("3 d", False, "2026-11-22"), ("3d ago", True, "2026-11-22"),
+        ("in 2 weeks", False, "2026-12-09"), ("1 week", True, "2026-12-02"),
+        ("12 Dec", True, "2026-12-12"), ("12 dec", False, "2025-12-12"),
+        ("25 November", True, "2026-11-25"), ("3rd Feb 2024", True, "2024-02-03"),
+        ("29 Feb", True, "2028-02-29"), ("29 feb", False, "2024-02-29"),
+        ("2026-12-01", False, "2026-12-01"),
+    ],
+)  # fmt: skip
+def test_days_that_are_understood(text: str, ahead: bool, day: str) -> None:
+    assert str(typed_day(text, WEDNESDAY, ahead=ahead)) == day
+
+
+@pytest.mark.parametrize("text", ["soon", "31 Feb", "2026-13-01", "12/11", "3", "[/nope]", "0 Jan"])
+def test_what_is_no_day_is_told_at_its_field(text: str) -> None:
+    with pytest.raises(BadInput, match="is not a day") as trouble:
+        typed_day(text, WEDNESDAY, ahead=True, field="until_day")
+    assert trouble.value.field == "until_day"
+
+
+@given(st.dates(date(1990, 1, 1), date(2100, 1, 1)), st.dates(date(1990, 1, 1), date(2100, 1, 1)))
+def test_a_written_day_reads_the_same_from_any_day(day: date, today: date) -> None:
+    for ahead in (True, False):
+        assert typed_day(day.isoformat(), today, ahead=ahead) == day
+        months = [
+            "Jan",
+            "Feb",
+            "Mar",
+            "Apr",
+            "May",
+            "Jun",
+            "Jul",
+            "Aug",
+            "Sep",
+            "Oct",
+            "Nov",
+            "Dec",
+        ]
+        assert typed_day(f"{day.day} {months[day.month - 1]} {day.year}", today, ahead=ahead) == day
+        near = typed_day(f"{day.day} {months[day.month - 1]}", today, ahead=ahead)
+        assert (near >= today) if ahead else (near <= today)

@@ -1,0 +1,139 @@
+"""Noting what happened to a pond, and what can be done with a note afterwards."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from textual.app import App
+
+from store.errors import BadInput
+from tui.screens.dialogs import AskReason, Choose, Option, Reason, Tell
+from tui.screens.pond_entry import PondEntry, written
+from tui.widgets.fields import Field, Form
+
+if TYPE_CHECKING:
+    from store.book.act import Act
+    from store.book.book import Book
+    from store.book.events import PondEvent
+    from store.book.writing import Writing
+
+
+class EventScreen(PondEntry):
+    """One event: its kind, its day, and what belongs to it."""
+
+    TITLE_SAID = "Event"
+    DRAFT = "event"
+    QUESTION = "What happened at this pond?"
+    ABOUT = (
+        "Fish added, water changed, a power cut: the rules ask for such things. A state that lasts "
+        "(crowded, poor water, ice) has a first day and, when it is over, a last one."
+    )
+
+    def prepare(self, book: Book, today: date) -> Sequence[Field]:
+        """Kind, days, hazard, amount, note."""
+        from store.book.events import EVENT_KINDS
+        from store.facts.hazards import hazards
+
+        kinds = tuple((code, kind.label) for code, kind in EVENT_KINDS.items())
+        found = tuple(
+            (code, hazard.plain_name)
+            for code, hazard in sorted(hazards().items(), key=lambda one: one[1].plain_name)
+        )
+        return (
+            Field("kind", "what", "", choices=kinds, width=34),
+            Field("on_day", "day", "today; or Mon, 3 d, 12 Mar", "today"),
+            Field("until_day", "until", "last day of what lasts; empty: still"),
+            Field("hazard", "hazard", "where one was seen", choices=found, width=34),
+            Field("amount", "how much", ""),
+            Field("note", "note", "in words", lines=3),
+        )
+
+    def ready(self, form: Form) -> None:
+        """Say what the chosen kind means."""
+        self._explain(form, form.values)
+
+    def on_form_changed(self, changed: Form.Changed) -> None:
+        """Another kind has another meaning."""
+        if changed.name == "kind":
+            self._explain(changed.form, changed.values)
+
+    def _explain(self, form: Form, values: Mapping[str, str]) -> None:
+        from store.book.events import EVENT_KINDS
+
+        kind = EVENT_KINDS.get(values["kind"])
+        form.remark("kind", "enter chooses" if kind is None else kind.meaning)
+        form.remark("amount", None if kind is None else kind.unit or "no amount for this")
+
+    def save(self, book: Book, act: Act, values: Mapping[str, str]) -> None:
+        """Enter the event."""
+        from store.book.days import typed_day
+        from store.book.events import record_event
+        from store.water.measures import quantity
+
+        if not values["kind"]:
+            raise BadInput("Please choose what happened. Nothing was saved yet.", field="kind")
+        today = book.today(act.at)
+        on_day = typed_day(values["on_day"], today, ahead=False)
+        if on_day > today:
+            raise BadInput(
+                "This day lies ahead; an event is what has happened. Nothing was saved.",
+                field="on_day",
+            )
+        until = values["until_day"].strip()
+        amount = None
+        if values["amount"].strip():
+            try:
+                amount, _ = quantity(values["amount"], "amount")
+            except BadInput as trouble:
+                raise BadInput(trouble.message, field="amount") from trouble
+        with book.writing(act) as writing:
+            record_event(
+                writing,
+                self.pond,
+                values["kind"],
+                on_day,
+                until_day=typed_day(until, today, ahead=False, field="until_day")
+                if until
+                else None,
+                hazard=values["hazard"] or None,
+                amount=amount,
+                note=values["note"],
+            )
+
+
+async def open_event(app: App[Any], event: PondEvent) -> None:
+    """What can be done with an event: say that it ended, strike it through, read its note."""
+    from store.book.events import EVENT_KINDS
+
+    kind = EVENT_KINDS.get(event.kind)
+    label = event.kind if kind is None else kind.label
+    if event.struck_at is not None:
+        await app.push_screen_wait(Tell(label, f"Struck through: {event.struck_why}\n{event.note}"))
+        return
+    options = []
+    if kind is not None and kind.lasts and event.until_day is None:
+        options.append(Option("end", "it ended today"))
+    options.append(Option("strike", "strike it through", "it stays readable"))
+    if event.note:
+        options.append(Option("read", "read the note", event.note[:40]))
+    chosen = await app.push_screen_wait(Choose(f"{label}, {event.on_day}", options))
+    if chosen == "end":
+        await written(app, _end, event)
+    elif chosen == "strike":
+        reason = await app.push_screen_wait(AskReason("Strike this event through", "Why?"))
+        if isinstance(reason, Reason):
+            await written(app, _strike, event, reason.text)
+    elif chosen == "read":
+        await app.push_screen_wait(Tell(label, event.note))
+
+
+def _end(writing: Writing, event: PondEvent) -> None:
+    from store.book.events import end_event
+
+    end_event(writing, event.id, event.rev, writing.book.today(writing.act.at))
+
+
+def _strike(writing: Writing, event: PondEvent, why: str) -> None:
+    writing.strike("pond_event", event.id, why, event.rev)

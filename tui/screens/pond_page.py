@@ -1,0 +1,83 @@
+"""What the page of one pond shows, gathered in one go; no screen in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+if TYPE_CHECKING:
+    from store.book.book import Book
+    from store.book.events import PondEvent
+    from store.book.ponds import PondCard
+    from store.book.visits import Visit
+    from store.book.volumes import Disagreement
+    from store.watch.chart import PondChart
+    from store.watch.concern import PondWatch
+    from store.water.water_tests import WaterTest
+
+TESTS_SHOWN = 300
+YEARS_CHARTED = 5
+
+
+@dataclass(frozen=True, slots=True)
+class PondPage:
+    """Everything about one pond; `watch` is None where the pond was struck through."""
+
+    card: PondCard
+    apart: Disagreement | None
+    watch: PondWatch | None
+    chart: PondChart | None
+    tests: tuple[WaterTest, ...]
+    visits: tuple[Visit, ...]
+    events: tuple[PondEvent, ...]
+    people: dict[UUID, str]
+    zone: ZoneInfo
+    today: date
+
+
+def read_page(book: Book, pond: UUID, now: datetime, *, struck: bool = False) -> PondPage:
+    """The page of a pond as it stands in the book.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    pond
+        Key of the pond.
+    now
+        The present instant.
+    struck
+        Show tests and events that were struck through as well.
+
+    Raises
+    ------
+    PondroundError
+        No such pond, or the book cannot be read.
+    """
+    from store.book.events import events
+    from store.book.people import staff
+    from store.book.ponds import card
+    from store.book.visits import visits_of
+    from store.book.volumes import compare, estimates
+    from store.watch.chart import CHART_CODES, pond_series
+    from store.watch.morning import watch_pond
+    from store.water.water_tests import list_tests
+
+    found = card(book, pond)
+    start = now - timedelta(days=366 * YEARS_CHARTED)
+    apart = compare(estimates(book, pond))
+    return PondPage(
+        card=found,
+        apart=apart[0] if apart else None,
+        watch=None if found.struck else watch_pond(book, pond, now),
+        chart=None if found.struck else pond_series(book, pond, CHART_CODES, start, now, now=now),
+        tests=list_tests(book, pond, TESTS_SHOWN, struck=struck),
+        visits=visits_of(book, pond),
+        events=events(book, pond, struck=struck),
+        people={one.id: one.initials or one.name for one in staff(book, struck=True)},
+        zone=book.zone,
+        today=book.today(now),
+    )
