@@ -47,12 +47,24 @@ def said_volume(card: PondCard) -> str:
     pond = card.pond
     if pond.volume_l is None:
         return "volume not known"
-    said = f"{pond.volume_l:,.0f} L"
     low, high = pond.volume_low_l, pond.volume_high_l
-    if low is not None and high is not None and high > low:
-        widest = max(pond.volume_l - low, high - pond.volume_l)
-        said += f" ±{100.0 * widest / pond.volume_l:.0f} %"
-    return f"{said} {one_line(pond.volume_method)}".rstrip()
+    said = said_litres(
+        pond.volume_l,
+        pond.volume_l if low is None else low,
+        pond.volume_l if high is None else high,
+    )
+    return f"{said} {said_method(pond.volume_method)}".rstrip()
+
+
+def said_litres(litres: float, low_l: float, high_l: float) -> str:
+    """Litres with how far they may be out, `18,400 L ±12 %`."""
+    widest = max(litres - low_l, high_l - litres)
+    return f"{litres:,.0f} L" + (f" ±{100.0 * widest / litres:.0f} %" if widest > 0.0 else "")
+
+
+def said_method(method: str) -> str:
+    """How a volume was found, as people say it."""
+    return "by salt" if method == "salt" else one_line(method)
 
 
 def said_facts(page: PondPage) -> str:
@@ -66,7 +78,7 @@ def said_facts(page: PondPage) -> str:
         one, other = page.apart.one, page.apart.other
         parts.append(
             f"volumes disagree by {page.apart.percent:.0f} %: {one.litres:,.0f} L "
-            f"{one.method}, {other.litres:,.0f} L {other.method}"
+            f"{said_method(one.method)}, {other.litres:,.0f} L {said_method(other.method)}"
         )
     parts.append(use)
     parts += [one_line(text) for text in (pond.species, page.card.site.town) if text]

@@ -96,7 +96,7 @@ class WaterTestScreen(Screen[None]):
                 tooltip="Back one step; what was typed is kept"),
         Binding("f2", "form", "form", key_display="F2", id="test.form",
                 tooltip="The same in a form, one field a reading"),
-        Binding("f4", "kit", "kit", key_display="F4", id="test.kit",
+        Binding("f3", "kit", "kit", key_display="F3", id="test.kit",
                 tooltip="Choose the kit that was used"),
         Binding("f8", "start_over", "begin anew", key_display="F8", id="test.start_over",
                 tooltip="Put away what was typed"),
@@ -213,7 +213,7 @@ class WaterTestScreen(Screen[None]):
         from store.water.kit_state import kit_remarks
 
         assert self._beginning is not None
-        said: list[Content | tuple[str, str]] = []
+        said: list[Content | str | tuple[str, str]] = []
         if self._kit is None:
             said.append("Kit: none stated")
         else:
@@ -226,7 +226,7 @@ class WaterTestScreen(Screen[None]):
             said.append(
                 Content(f"Kit: {one_line(self._kit.name)}" + (f", {words}" if words else ""))
             )
-        said.append(("  F4 chooses another", "$quiet"))
+        said.append(("  F3 chooses another", "$quiet"))
         for remark in kit_remarks(self._kit, self._beginning.today):
             said += ["\n", (remark, "$level-watch")]
         self.query_one("#test-kit", Static).update(Content.assemble(*said))
@@ -308,7 +308,9 @@ class WaterTestScreen(Screen[None]):
 
     def _asked(self, doubts: tuple[Doubt, ...]) -> Content:
         doubt = doubts[0]
-        parts: list[Content | tuple[str, str]] = [(one_line(doubt.question), "bold $level-watch")]
+        parts: list[Content | str | tuple[str, str]] = [
+            (one_line(doubt.question), "bold $level-watch")
+        ]
         for answer in answers_to(doubt):
             parts += ["\n  ", (f"{answer.key:<7}", "$primary"), Content(one_line(answer.words))]
         if doubts[1:]:
