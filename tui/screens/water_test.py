@@ -336,9 +336,11 @@ class WaterTestScreen(Screen[None]):
             self._save()
 
     def on_key(self, event: Key) -> None:
-        """Answers to the question that has the focus."""
+        """Answers to the question that has the focus; no letter or digit means anything else."""
         if not self.query_one(Question).has_focus or self._understood is None:
             return
+        if event.is_printable:
+            event.stop()
         if not self._understood.doubts:
             if event.key == "enter":
                 event.stop()

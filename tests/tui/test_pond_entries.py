@@ -1,0 +1,187 @@
+"""Events, visits and volumes of one pond, entered by keyboard."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+from one_pond import add_one_pond
+from paper import HARMFUL, HOSTILE
+from screen_text import assert_screen, screen_lines, screen_text
+from small_app import SmallApp, settled
+
+from store.book.act import Act
+from store.book.book import Book
+from store.book.events import events
+from store.book.ponds import pond as pond_of
+from store.book.visits import visits_of
+from store.book.volumes import estimates
+from tui.screens.event import EventScreen
+from tui.screens.visit import VisitScreen
+from tui.screens.volume import FindingScreen, VolumeScreen
+from tui.widgets.fields import Form
+
+
+@pytest.fixture
+def pond(sqlite_book: Book, act: Act) -> UUID:
+    return add_one_pond(sqlite_book, act)
+
+
+@pytest.fixture
+def app_of(sqlite_book: Book, act: Act, tmp_path: Path) -> Callable[[Callable[[], Any]], SmallApp]:
+    return lambda first: SmallApp(sqlite_book, act, first, tmp_path / "drafts.json")
+
+
+async def test_an_event_is_entered(
+    sqlite_book: Book, pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: EventScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        form = app.screen.query_one(Form)
+        await pilot.press("f2")
+        await settled(pilot)
+        assert "Please choose what happened" in screen_text(app)
+        form.fill({"kind": "new_fish", "on_day": "Mon", "amount": "3", "note": "from a dealer"})
+        await settled(pilot)
+        assert "Fish came in from elsewhere." in " ".join(screen_text(app).split())
+        assert_screen(app, "event_80")
+        await pilot.press("f2")
+        for _ in range(3):
+            await settled(pilot)
+    found = next(one for one in events(sqlite_book, pond) if one.kind == "new_fish")
+    assert (found.on_day, found.amount, found.unit, found.note) == (
+        date(2026, 3, 9), 3.0, "fish", "from a dealer",
+    )  # fmt: skip
+    assert app.changes == 1
+
+
+@pytest.mark.parametrize(
+    ("values", "says"),
+    [
+        ({"kind": "heavy_rain", "on_day": "2027-01-01"}, "lies ahead"),
+        ({"kind": "heavy_rain", "on_day": "some day"}, "is not a day"),
+        ({"kind": "hazard_seen"}, "needs the name of the hazard"),
+        ({"kind": "new_fish", "amount": "a few"}, "is not a number"),
+        ({"kind": "heavy_rain", "until_day": "today"}, "has no last day"),
+    ],
+)
+async def test_an_event_that_does_not_fit_is_told_and_kept(
+    sqlite_book: Book,
+    pond: UUID,
+    app_of: Callable[..., SmallApp],
+    values: dict[str, str],
+    says: str,
+) -> None:
+    before = len(events(sqlite_book, pond))
+    app = app_of(lambda: EventScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        app.screen.query_one(Form).fill(values)
+        await settled(pilot)
+        await pilot.press("f2")
+        for _ in range(3):
+            await settled(pilot)
+        assert says in " ".join(screen_text(app).split())
+        assert len(events(sqlite_book, pond)) == before
+        assert app.drafts.of("event", pond).values["kind"] == values["kind"]
+
+
+async def test_a_visit_is_planned(
+    sqlite_book: Book, act: Act, pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: VisitScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        form = app.screen.query_one(Form)
+        await pilot.press("f2")
+        await settled(pilot)
+        assert "On which day?" in screen_text(app)
+        form.fill({"on_day": "2 weeks", "at_time": "25:00", "staff_id": str(act.by)})
+        await settled(pilot)
+        await pilot.press("f2")
+        for _ in range(3):
+            await settled(pilot)
+        assert "is no time of day" in screen_text(app)
+        form.fill({"at_time": "9.30", "kind": "scrape"})
+        await settled(pilot)
+        assert_screen(app, "visit_80")
+        await pilot.press("f2")
+        for _ in range(3):
+            await settled(pilot)
+    found = visits_of(sqlite_book, pond)[0]
+    assert (found.on_day, str(found.at_time), found.staff_id, found.kind) == (
+        date(2026, 3, 28), "09:30:00", act.by, "scrape",
+    )  # fmt: skip
+
+
+async def test_the_volume_by_salt_is_reckoned_live_and_put_in_force(
+    sqlite_book: Book, pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: VolumeScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        assert_screen(app, "volume_80")
+        await pilot.press("n")
+        await settled(pilot)
+        await pilot.press("7")
+        await settled(pilot)
+        assert isinstance(app.screen, FindingScreen)
+        await pilot.press(*"12kg", "enter", *"0.04 %", "enter", *"0.11 %", "enter", "enter", *"24")
+        await settled(pilot)
+        assert "17,143 L ±17 %, between 15,000 and 20,000 L" in screen_text(app)
+        await pilot.press("f2")
+        for _ in range(3):
+            await settled(pilot)
+        assert "Put this finding in force?" in screen_text(app)
+        await pilot.press("right", "enter")
+        for _ in range(4):
+            await settled(pilot)
+        assert isinstance(app.screen, VolumeScreen)
+        assert "17,143 L" in screen_text(app)
+    after = pond_of(sqlite_book, pond)
+    assert round(after.volume_l or 0) == 17_143
+    newest = next(one for one in estimates(sqlite_book, pond) if one.id == after.volume_estimate_id)
+    assert newest.inputs == {"salt": "12kg", "before": "0.04 %", "after": "0.11 %", "hours": "24"}
+
+
+async def test_another_finding_is_put_in_force_with_a_reason(
+    sqlite_book: Book, pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: VolumeScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await pilot.press("enter")  # the one in force already
+        await settled(pilot)
+        await pilot.press("x")
+        await settled(pilot)
+        await pilot.press(*"old", "enter")
+        while not app.told:
+            await pilot.pause(0.02)
+        await settled(pilot)
+        assert "Put another one in force first." in app.told[0].message
+        await pilot.press("enter")
+        await settled(pilot)
+        await pilot.press("down", "enter")
+        await settled(pilot)
+        await pilot.press(*"measured twice", "enter")
+        while not app.changes:
+            await pilot.pause(0.02)
+    assert pond_of(sqlite_book, pond).volume_l == 23_000.0
+
+
+@pytest.mark.parametrize("name", [name for name in HOSTILE if name])
+async def test_strange_names_are_shown_literally(
+    sqlite_book: Book, act: Act, app_of: Callable[..., SmallApp], name: str
+) -> None:
+    pond = add_one_pond(sqlite_book, act, client=name[:200], pond=name[:200])
+    for make in (EventScreen, VisitScreen, VolumeScreen):
+        app = app_of(lambda make=make: make(pond))
+        async with app.run_test(size=(60, 20), notifications=True) as pilot:
+            await settled(pilot)
+            assert not any(HARMFUL & set(line) for line in screen_lines(app))
+            assert app.told == []

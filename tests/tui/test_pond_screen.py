@@ -1,0 +1,189 @@
+"""The page of one pond: what it shows, its keys, strange names."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from one_pond import add_one_pond
+from paper import HARMFUL, HOSTILE
+from screen_text import assert_screen, screen_lines, screen_text
+from small_app import SmallApp, settled
+
+from store.book.act import Act
+from store.book.book import Book
+from store.book.events import events, record_event
+from store.book.visits import visits_of
+from tui.screens.dialogs import Tell
+from tui.screens.event import EventScreen
+from tui.screens.help import Help
+from tui.screens.opened_test import OpenedTestScreen
+from tui.screens.pond import PondScreen
+from tui.screens.visit import VisitScreen
+from tui.screens.volume import VolumeScreen
+from tui.screens.water_test import WaterTestScreen
+from tui.themes import DAY, NIGHT
+from tui.widgets.chart import TimeChart
+
+
+def app_of(book: Book, act: Act, pond: Any, drafts: Path, theme: str = NIGHT) -> SmallApp:
+    return SmallApp(book, act, lambda: PondScreen(pond), drafts / "drafts.json", theme=theme)
+
+
+@pytest.mark.parametrize(
+    ("size", "theme"), [((80, 24), NIGHT), ((120, 40), DAY), ((60, 20), NIGHT)]
+)
+async def test_it_looks_as_it_was_looked_at(
+    sqlite_book: Book, act: Act, tmp_path: Path, size: tuple[int, int], theme: str
+) -> None:
+    app = app_of(sqlite_book, act, add_one_pond(sqlite_book, act), tmp_path, theme)
+    async with app.run_test(size=size, notifications=True) as pilot:
+        await settled(pilot)
+        assert_screen(app, f"pond_{size[0]}")
+
+
+async def test_the_chart_begins_with_what_worries_and_turns_through_the_series(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    app = app_of(sqlite_book, act, add_one_pond(sqlite_book, act), tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        assert "un-ionised ammonia" in screen_text(app)
+        await pilot.press("p")
+        assert "free CO2" in screen_text(app)
+        await pilot.press("P", "b")
+        text = screen_text(app)
+        assert "un-ionised ammonia" in text
+        assert "temperature" in text
+        screen = app.screen
+        assert isinstance(screen, PondScreen)
+        assert screen.page is not None
+        assert screen.page.chart is not None
+        for _ in screen.page.chart.series[1:]:
+            await pilot.press("b")
+        assert "temperature" not in screen_text(app)
+
+
+async def test_the_chart_is_zoomed_and_moved(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
+    app = app_of(sqlite_book, act, add_one_pond(sqlite_book, act), tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        chart = app.screen.query_one(TimeChart)
+        whole = chart.window
+        await pilot.press("plus")
+        closer = chart.window
+        await pilot.press("left")
+        earlier = chart.window
+        assert whole is not None
+        assert closer is not None
+        assert earlier is not None
+        assert closer[1] - closer[0] < whole[1] - whole[0]
+        assert earlier[0] < closer[0]
+        await pilot.press("f5")
+        await settled(pilot)
+        assert chart.window == earlier, "reading anew keeps the place"
+        await pilot.press("0")
+        assert chart.window == whole
+
+
+async def test_every_key_opens_its_screen(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
+    app = app_of(sqlite_book, act, add_one_pond(sqlite_book, act), tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        for key, screen in (
+            ("t", WaterTestScreen), ("v", VisitScreen), ("n", EventScreen), ("u", VolumeScreen),
+            ("f1", Help),
+        ):  # fmt: skip
+            await pilot.press(key)
+            await settled(pilot)
+            assert isinstance(app.screen, screen), key
+            await pilot.press("escape")
+            await settled(pilot)
+            assert isinstance(app.screen, PondScreen), key
+
+
+async def test_a_visit_is_done_and_an_event_ends_from_the_list(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    pond = add_one_pond(sqlite_book, act)
+    with sqlite_book.writing(act) as writing:
+        record_event(writing, pond, "ice_cover", sqlite_book.today(act.at))
+    app = app_of(sqlite_book, act, pond, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        await pilot.press("1")
+        await settled(pilot)
+        await pilot.press(*"flukes", "enter")
+        for _ in range(4):
+            await settled(pilot)
+        assert visits_of(sqlite_book, pond)[0].state == "done"
+        assert visits_of(sqlite_book, pond)[0].note == "flukes"
+        assert "visit done" in screen_text(app)
+        line = next(n for n, line in enumerate(screen_lines(app)) if "ice cover" in line)
+        top = next(n for n, line in enumerate(screen_lines(app)) if line.startswith("›"))
+        for _ in range(abs(line - top)):
+            await pilot.press("down" if line > top else "up")
+        await pilot.press("enter")
+        await settled(pilot)
+        await pilot.press("1")
+        for _ in range(4):
+            await settled(pilot)
+        ice = next(one for one in events(sqlite_book, pond) if one.kind == "ice_cover")
+        assert ice.until_day == sqlite_book.today(act.at)
+        assert app.told == []
+
+
+async def test_enter_opens_a_test(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
+    app = app_of(sqlite_book, act, add_one_pond(sqlite_book, act), tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await pilot.press("down", "enter")
+        await settled(pilot)
+        assert isinstance(app.screen, OpenedTestScreen)
+        assert_screen(app, "opened_test_80")
+
+
+async def test_a_pond_that_is_not_there_is_told(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    app = app_of(sqlite_book, act, uuid4(), tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        for _ in range(3):
+            await pilot.pause(0.05)
+        assert isinstance(app.screen, Tell)
+        assert "There is no such pond" in screen_text(app)
+
+
+async def test_an_empty_pond_says_what_to_do(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
+    with sqlite_book.writing(act) as writing:
+        site = writing.add("site", client_id=writing.add("client", name="Beech"), name="garden")
+        pond = writing.add("pond", site_id=site, name="new pond")
+    app = app_of(sqlite_book, act, pond, tmp_path)
+    async with app.run_test(size=(60, 20), notifications=True) as pilot:
+        await settled(pilot)
+        text = screen_text(app)
+        assert "volume not known" in text
+        assert "No reading yet. Press t" in text
+        assert "Nothing yet. Press t" in text
+        await pilot.press("p", "b", "plus", "left", "0")
+
+
+@pytest.mark.parametrize("name", [name for name in HOSTILE if name])
+async def test_strange_names_are_shown_literally(
+    sqlite_book: Book, act: Act, tmp_path: Path, name: str
+) -> None:
+    pond = add_one_pond(sqlite_book, act, client=name[:200], pond=name[:200], note=name)
+    app = app_of(sqlite_book, act, pond, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        assert not any(HARMFUL & set(line) for line in screen_lines(app))
+        if name == "[/nope]":
+            assert screen_text(app).count(name) >= 2
+        await pilot.press("down", "enter")
+        await settled(pilot)
+        assert not any(HARMFUL & set(line) for line in screen_lines(app))
+        assert app.told == []
