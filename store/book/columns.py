@@ -120,19 +120,41 @@ def milliseconds(at: datetime) -> int:
     return (at - _EPOCH) // _MILLISECOND
 
 
-def instant(*parts: Any, **options: Any) -> MappedColumn[Any]:
-    """A column for an instant."""
+def instant(**options: Any) -> MappedColumn[Any]:
+    """A column for an instant.
+
+    Parameters
+    ----------
+    options
+        Anything that `sqlalchemy.orm.mapped_column` takes, such as `index`.
+    """
     bounds = {"low": milliseconds(EARLIEST), "high": milliseconds(LATEST)}
-    return mapped_column(Instant, *parts, info=bounds, **options)
+    return mapped_column(Instant, info=bounds, **options)
 
 
 def number(low: float, high: float, **options: Any) -> MappedColumn[Any]:
-    """A column for a measured number between two bounds, in the unit its name ends in."""
+    """A column for a measured number between two bounds, in the unit its name ends in.
+
+    Parameters
+    ----------
+    low, high
+        Least and greatest number it may hold [the unit that the column's name ends in].
+    options
+        Anything else that `sqlalchemy.orm.mapped_column` takes, such as `default`.
+    """
     return mapped_column(Double, info={"low": low, "high": high}, **options)
 
 
 def whole(low: int, high: int, **options: Any) -> MappedColumn[Any]:
-    """A column for a count between two bounds."""
+    """A column for a count between two bounds.
+
+    Parameters
+    ----------
+    low, high
+        Least and greatest count it may hold.
+    options
+        Anything else that `sqlalchemy.orm.mapped_column` takes, such as `default`.
+    """
     kind = Integer if max(-low, high) < 1 << 31 else BigInteger
     return mapped_column(kind, info={"low": low, "high": high}, **options)
 
@@ -140,7 +162,19 @@ def whole(low: int, high: int, **options: Any) -> MappedColumn[Any]:
 def words(
     longest: int = 500, *, required: bool = False, lines: bool = False, **options: Any
 ) -> MappedColumn[Any]:
-    """A column for text; `lines` keeps line feeds, `required` refuses the empty text."""
+    """A column for text.
+
+    Parameters
+    ----------
+    longest
+        How many characters at the most.
+    required
+        Refuse the empty text.
+    lines
+        Keep line feeds.
+    options
+        Anything else that `sqlalchemy.orm.mapped_column` takes, such as `default`.
+    """
     info = {"lines": lines, "shortest": 1 if required else 0, "longest": longest}
     if not required:
         options.setdefault("default", "")
@@ -153,12 +187,28 @@ def notes() -> MappedColumn[Any]:
 
 
 def choice(*allowed: str, **options: Any) -> MappedColumn[Any]:
-    """A column that holds one of a few words."""
+    """A column that holds one of a few words.
+
+    Parameters
+    ----------
+    allowed
+        The words.
+    options
+        Anything else that `sqlalchemy.orm.mapped_column` takes, such as `default`.
+    """
     return mapped_column(String(max(map(len, allowed))), info={"choices": allowed}, **options)
 
 
 def yes_no(name: str, default: bool) -> MappedColumn[Any]:
-    """A column for yes or no; SQLite has no such type, hence the named check."""
+    """A column for yes or no; SQLite has no such type, hence the named check.
+
+    Parameters
+    ----------
+    name
+        Name of the check, which is the name of the column.
+    default
+        What stands there when nothing was said.
+    """
     return mapped_column(Boolean(create_constraint=True, name=name), default=default)
 
 
@@ -167,15 +217,31 @@ def to(
 ) -> MappedColumn[Any]:
     """A column that points at a row of another table.
 
-    `late` is for two tables that point at each other: PostgreSQL adds the constraint when both
-    are there.
+    Parameters
+    ----------
+    target
+        Name of the other table.
+    late
+        For two tables that point at each other: PostgreSQL adds the constraint when both are there.
+    index
+        Whether rows are looked for by this column.
+    primary
+        Whether it is part of the key of its own table.
     """
     key = ForeignKey(f"{target}.id", ondelete="RESTRICT", use_alter=late)
     return mapped_column(Key, key, index=index, primary_key=primary)
 
 
 def data(check: Callable[[Any], None], **options: Any) -> MappedColumn[Any]:
-    """A column for a list or mapping; `check` raises `BadInput` for what does not belong there."""
+    """A column for a list or mapping.
+
+    Parameters
+    ----------
+    check
+        Called with the value; raises `BadInput` for what does not belong there.
+    options
+        Anything else that `sqlalchemy.orm.mapped_column` takes, such as `default`.
+    """
     return mapped_column(Json, info={"check": check}, **options)
 
 

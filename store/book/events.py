@@ -111,7 +111,7 @@ def record_event(
     hazard
         Code of the hazard, for `hazard_seen`.
     amount
-        How much or many, in the unit of the kind; never below zero.
+        How much or many [the `unit` of the kind]; never below zero.
     note
         In words.
 

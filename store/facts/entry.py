@@ -189,13 +189,28 @@ class Entry:
 
 
 def entries(file: str, raw: Mapping[str, Any], findings: list[Finding]) -> tuple[Entry, ...]:
-    """Every table of a file as an entry, in the order of the file."""
+    """Every table of a file as an entry, in the order of the file.
+
+    Parameters
+    ----------
+    file
+        Name of the file, for the findings.
+    raw
+        Its tables, as TOML gives them.
+    findings
+        The list that faults are added to.
+    """
     return tuple(Entry(file, name, table, findings) for name, table in raw.items())
 
 
 @cache
 def file_tables(file: str) -> Mapping[str, Any]:
     """The tables of a facts file of this package, as TOML gives them.
+
+    Parameters
+    ----------
+    file
+        Name of the file, such as `rules.toml`.
 
     Raises
     ------
@@ -213,6 +228,11 @@ def file_tables(file: str) -> Mapping[str, Any]:
 
 def refuse(findings: Sequence[Finding]) -> None:
     """Raise one error that names every finding; do nothing when there is none.
+
+    Parameters
+    ----------
+    findings
+        What was noted while the file was read.
 
     Raises
     ------

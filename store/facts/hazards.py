@@ -185,7 +185,20 @@ def _hazard(entry: Entry, standings: Mapping[str, Standing]) -> Hazard:
 def read_hazards(
     raw: Mapping[str, Any], standings: Mapping[str, Standing]
 ) -> tuple[dict[str, Hazard], list[Finding]]:
-    """Every good hazard of the tables of a file, and everything that is wrong with the others."""
+    """Every good hazard of the tables of a file, and everything that is wrong with the others.
+
+    Parameters
+    ----------
+    raw
+        The tables of the file, as TOML gives them.
+    standings
+        Standing of every source by its key; see `store.facts.sources.source_standings`.
+
+    Returns
+    -------
+    tuple of dict and list
+        Hazards by code, and the findings.
+    """
     findings: list[Finding] = []
     found: dict[str, Hazard] = {}
     for entry in entries(FILE, raw, findings):

@@ -77,7 +77,20 @@ def _range(entry: Entry, parameter: str, standings: Mapping[str, Standing]) -> R
 def read_ranges(
     raw: Mapping[str, Any], standings: Mapping[str, Standing]
 ) -> tuple[dict[str, tuple[Range, ...]], list[Finding]]:
-    """Every good range of the tables of a file by parameter, and what is wrong with the others."""
+    """Every good range of the tables of a file by parameter, and what is wrong with the others.
+
+    Parameters
+    ----------
+    raw
+        The tables of the file, as TOML gives them.
+    standings
+        Standing of every source by its key; see `store.facts.sources.source_standings`.
+
+    Returns
+    -------
+    tuple of dict and list
+        Ranges by parameter, and the findings.
+    """
     findings: list[Finding] = []
     found: dict[str, tuple[Range, ...]] = {}
     for entry in entries(FILE, raw, findings):
@@ -112,6 +125,11 @@ def all_ranges() -> Mapping[str, tuple[Range, ...]]:
 
 def ranges(parameter: str) -> tuple[Range, ...]:
     """What is published on one parameter; empty when nothing is.
+
+    Parameters
+    ----------
+    parameter
+        A code of `UNITS`.
 
     Examples
     --------

@@ -120,6 +120,16 @@ class RuleFact:
 def unit_suffix(parameter: str) -> str:
     """The unit as it stands at the end of a number's name (`mg_l` for `oxygen_mg_l`).
 
+    Parameters
+    ----------
+    parameter
+        Code of a parameter.
+
+    Returns
+    -------
+    str
+        Empty for a parameter whose name ends in no unit known here.
+
     Examples
     --------
     >>> unit_suffix("oxygen_mg_l"), unit_suffix("ph"), unit_suffix("temperature_c")
@@ -137,7 +147,7 @@ def limit(params: Mapping[str, float | str], which: str) -> float | None:
     Parameters
     ----------
     params
-        The numbers of a rule, its defaults or those in force.
+        The numbers of a rule, its defaults or those in force [the unit in each name].
     which
         The beginning of the name without the unit, such as `watch_above`.
 
@@ -282,6 +292,20 @@ def read_rules(
 ) -> tuple[dict[str, RuleFact], list[Finding]]:
     """Every good rule of the tables of a file, with one for each window of a hazard, and what is
     wrong with the others.
+
+    Parameters
+    ----------
+    raw
+        The tables of the file, as TOML gives them.
+    standings
+        Standing of every source by its key; see `store.facts.sources.source_standings`.
+    known
+        Every hazard by its code.
+
+    Returns
+    -------
+    tuple of dict and list
+        Rules by code, and the findings.
     """
     findings: list[Finding] = []
     found: dict[str, RuleFact] = {}

@@ -30,7 +30,18 @@ class Source:
 
 
 def read_sources(raw: Mapping[str, Any]) -> tuple[dict[str, Source], list[Finding]]:
-    """Every good source of the tables of a file, and everything that is wrong with the others."""
+    """Every good source of the tables of a file, and everything that is wrong with the others.
+
+    Parameters
+    ----------
+    raw
+        The tables of the file, as TOML gives them.
+
+    Returns
+    -------
+    tuple of dict and list
+        Sources by key, and the findings.
+    """
     findings: list[Finding] = []
     found: dict[str, Source] = {}
     for entry in entries(FILE, raw, findings):

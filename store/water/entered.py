@@ -278,5 +278,13 @@ def save_new_pond(
 
 
 def differing(one: Texts, other: Texts, names: Sequence[str]) -> tuple[str, ...]:
-    """The fields whose texts differ, in the order of `names`."""
+    """The fields whose texts differ, in the order of `names`.
+
+    Parameters
+    ----------
+    one, other
+        Two states of a form, by column; a field that is left out counts as empty.
+    names
+        The columns that are compared.
+    """
     return tuple(name for name in names if one.get(name, "") != other.get(name, ""))

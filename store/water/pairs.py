@@ -146,7 +146,7 @@ def pair(items: list[Item], plausible: Callable[[Name, Piece], float]) -> list[P
     items
         As `items_of` gave them.
     plausible
-        The cost of taking an amount for that name: 0 for a usual value, more for an odd one.
+        The cost [-] of taking an amount for that name: 0 for a usual value, more for an odd one.
 
     Returns
     -------

@@ -86,7 +86,13 @@ _QUIET = frozenset(".,:=|·•&-?!'\"()[]*/+<>~ ")
 
 
 def is_quiet(text: str) -> bool:
-    """Whether only spaces and punctuation stand there, so that nothing is lost without it."""
+    """Whether only spaces and punctuation stand there, so that nothing is lost without it.
+
+    Parameters
+    ----------
+    text
+        What stands between two pieces of a line.
+    """
     return all(character in _QUIET or character.isspace() for character in text)
 
 
@@ -107,7 +113,21 @@ def _numbers(typed: str) -> tuple[float, ...]:
 
 
 def unit_and_form(text: str, place: int) -> tuple[str, str, int, int]:
-    """Unit, form, where the unit ends, where the form ends."""
+    """The unit that stands at a place, and the form in which the number is told behind it.
+
+    Parameters
+    ----------
+    text
+        The line, with look-alike characters already replaced.
+    place
+        Where to look, counted in characters from 0.
+
+    Returns
+    -------
+    tuple of str, str, int, int
+        Unit, form, where the unit ends, where the form ends; the texts are empty where none
+        stands.
+    """
     unit, unit_end = "", place
     if found := UNIT.match(text, place):
         unit, unit_end = unit_of(found), found.end()

@@ -332,7 +332,15 @@ def read_tests(
     before: datetime | None = None,
     struck: bool = False,
 ) -> tuple[WaterTest, ...]:
-    """The tests of a pond within a reading that is under way; see `list_tests`."""
+    """The tests of a pond within a reading that is under way; see `list_tests`.
+
+    Parameters
+    ----------
+    connection
+        A reading connection of the book.
+    pond, newest, before, struck
+        As for `list_tests`.
+    """
     tests, staff = table("water_test"), table("staff")
     query = (
         select(tests, staff.c.initials, staff.c.name.label("staff_name"))
