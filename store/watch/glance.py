@@ -43,7 +43,13 @@ class Glance(NamedTuple):
 
 
 def band_of(window: Window) -> Band:
-    """A window as bare numbers."""
+    """A window as bare numbers.
+
+    Parameters
+    ----------
+    window
+        The window of a hazard, from `store.watch.window_settings.window_of`.
+    """
     low_c = -math.inf if window.low_c is None else window.low_c
     high_c = math.inf if window.high_c is None else window.high_c
     return Band(

@@ -83,7 +83,13 @@ class RuleSet:
 
 
 def rule_set(rules: Iterable[Rule]) -> RuleSet:
-    """Rules sorted for looking at many ponds; silenced ones are left out."""
+    """Rules sorted for looking at many ponds; silenced ones are left out.
+
+    Parameters
+    ----------
+    rules
+        Rules in force in one place.
+    """
     levels, readings, windows = [], [], []
     rest: dict[str, list[Rule]] = {"rate": [], "event": [], "": []}
     for rule in rules:

@@ -18,6 +18,11 @@ ORDER: dict[Level, int] = {level: place for place, level in enumerate(LEVELS)}
 def worst(levels: Iterable[Level]) -> Level:
     """The level that stands first on the morning list; `calm` when there is none.
 
+    Parameters
+    ----------
+    levels
+        In any order.
+
     Examples
     --------
     >>> worst(["calm", "unknown", "watch"])

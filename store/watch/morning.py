@@ -53,23 +53,9 @@ def morning_list(
     """
     zone = book.zone
     holder = practice(book)
-    with book.reading() as connection:
-        return read_morning(
-            connection, now, zone, "" if holder is None else holder.name, treated=treated
-        )
-
-
-def read_morning(
-    connection: Connection,
-    now: datetime,
-    zone: ZoneInfo,
-    practice_name: str,
-    *,
-    treated: Mapping[UUID, frozenset[str]] | None = None,
-) -> MorningList:
-    """The morning list within a reading that is under way; see `morning_list`."""
-    with _collector_waiting():
-        return _read_morning(connection, now, zone, practice_name, treated)
+    name = "" if holder is None else holder.name
+    with book.reading() as connection, _collector_waiting():
+        return _read_morning(connection, now, zone, name, treated)
 
 
 @contextmanager

@@ -137,13 +137,18 @@ class RulePage:
     """Every say on it, newest first, with what it set."""
 
 
-def group_of(rule: Rule) -> Group:
+def _group_of(rule: Rule) -> Group:
     """Under which head a rule stands: water, change, windows, time or events."""
     return _GROUP_OF.get(rule.kind, "water")
 
 
 def unit_of(name: str) -> str:
     """The unit of a number of a rule, from its name.
+
+    Parameters
+    ----------
+    name
+        The number's name, with its unit at the end.
 
     Examples
     --------
@@ -157,6 +162,11 @@ def unit_of(name: str) -> str:
 
 def label_of(name: str) -> str:
     """What a number of a rule is called.
+
+    Parameters
+    ----------
+    name
+        The number's name, with its unit at the end.
 
     Examples
     --------
@@ -245,6 +255,11 @@ def _numbers(rule: Rule, below: Rule) -> tuple[Number, ...]:
 def in_one_clause(rule: Rule) -> str:
     """The numbers of a rule that speak, in one clause for a list.
 
+    Parameters
+    ----------
+    rule
+        The rule as it is in force.
+
     Examples
     --------
     >>> in_one_clause(published()["ph_range"])
@@ -295,7 +310,7 @@ def _line(rule: Rule, book: RuleBook, pond: UUID | None, zone: ZoneInfo) -> Rule
     differs = change is not None and bool(change.params)
     return RuleLine(
         rule,
-        group_of(rule),
+        _group_of(rule),
         in_one_clause(rule),
         "silent" if not rule.enabled else "changed" if differs else "published",
         own is not None,
@@ -438,7 +453,7 @@ def save_numbers(
     page
         The rule as the person saw it.
     staged
-        The numbers that were changed now, by name.
+        The numbers that were changed now, by name [the unit in each name].
     why
         The reason; never empty.
     pond

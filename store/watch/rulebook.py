@@ -173,7 +173,13 @@ def read_rulebook(connection: Connection, zone: ZoneInfo) -> RuleBook:
 
 
 def rulebook(book: Book) -> RuleBook:
-    """The rules in force in a book."""
+    """The rules in force in a book.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    """
     zone = book.zone
     with book.reading() as connection:
         return read_rulebook(connection, zone)
@@ -207,8 +213,8 @@ def change_rule(
     code
         The rule.
     params
-        The numbers that differ from the published ones, in the units that their names end in; an
-        empty mapping goes back to the published numbers.
+        The numbers that differ from the published ones, for one pond from the practice's [the unit
+        in each name]; an empty mapping goes back to those.
     why
         The reason; never empty.
     enabled
@@ -242,6 +248,13 @@ def change_rule(
 
 def check_params(rule: Rule, params: Mapping[str, float]) -> None:
     """Refuse numbers that a rule does not have, or that contradict each other.
+
+    Parameters
+    ----------
+    rule
+        The rule whose other numbers stay.
+    params
+        The numbers to be set [the unit in each name].
 
     Raises
     ------
@@ -277,7 +290,20 @@ _PAIRS = (
 
 
 def changes_of(book: Book, code: str) -> tuple[RuleChange, ...]:
-    """Every say on a rule, newest first."""
+    """Every say on a rule, newest first.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    code
+        The rule.
+
+    Returns
+    -------
+    tuple of RuleChange
+        For the practice and for single ponds; empty when nobody changed it.
+    """
     changes, staff = table("rule_change"), table("staff")
     query = (
         select(changes, staff.c.name.label("staff_name"))

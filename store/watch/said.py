@@ -14,7 +14,18 @@ from store.water.water_tests import WaterTest
 
 
 def said_from_packed(zone: tzinfo) -> Said:
-    """Words for the readings as the caseload query hands them over: stored values alone."""
+    """Words for the readings as the caseload query hands them over: stored values alone.
+
+    Parameters
+    ----------
+    zone
+        The practice's time zone.
+
+    Returns
+    -------
+    callable
+        As `store.watch.rule.Said`.
+    """
 
     def said(seen: PondSeen, index: int, codes: Sequence[str]) -> str:
         at = datetime.fromtimestamp(seen.tests[index].at_ms / 1000, zone)

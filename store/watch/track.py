@@ -21,7 +21,8 @@ from store.water.trends import theil_sen
 class Track:
     """The last unbroken piece of a pond's temperatures, made once and held against many bands.
 
-    Days are ordinals, old to new. `before` is the last value ahead of the gap that opens the piece.
+    Days are ordinals, old to new. `before_c` is the last value ahead of the gap
+    that opens the piece.
     """
 
     today: date
@@ -100,7 +101,15 @@ def track(
 def last_piece(
     values: Sequence[tuple[int, float]], today: date, settings: WindowSettings = USUAL_SETTINGS
 ) -> Track:
-    """As `track`, for day ordinals with their values that are in order already, each day once."""
+    """As `track`, for day ordinals with their values that are in order already, each day once.
+
+    Parameters
+    ----------
+    values
+        Days as ordinals with daily mean temperature [°C], old to new.
+    today, settings
+        As for `track`.
+    """
     until = today.toordinal()
     if values and values[-1][0] > until:
         values = [value for value in values if value[0] <= until]

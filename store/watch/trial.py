@@ -88,7 +88,7 @@ def with_numbers(rule: Rule, params: Mapping[str, float], *, own: str = "") -> R
     rule
         The rule in force.
     params
-        The numbers that differ, in the units that their names end in.
+        The numbers that differ [the unit in each name].
     own
         What is shown as the source of these numbers.
 
@@ -123,7 +123,15 @@ def try_rule(
     pond: UUID | None = None,
     progress: Progress | None = None,
 ) -> Trial:
-    """What a rule would have said in the last year; see `try_rules`."""
+    """What a rule would have said in the last year; see `try_rules`.
+
+    Parameters
+    ----------
+    book, now, days, pond, progress
+        As for `try_rules`.
+    rule
+        The one rule.
+    """
     return try_rules(book, now, (rule,), days=days, pond=pond, progress=progress)[0]
 
 

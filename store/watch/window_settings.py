@@ -47,7 +47,13 @@ USUAL_SETTINGS = WindowSettings()
 
 
 def window_of(params: Mapping[str, float | str]) -> Window:
-    """The band, from the numbers in force of a rule of the kind `window`."""
+    """The band, from the numbers in force of a rule of the kind `window`.
+
+    Parameters
+    ----------
+    params
+        The numbers in force [the unit in each name].
+    """
     numbers = _numbers(params)
     return Window(
         low_c=numbers.get("low_c"),
@@ -60,7 +66,13 @@ def window_of(params: Mapping[str, float | str]) -> Window:
 
 
 def settings_of(params: Mapping[str, float | str]) -> WindowSettings:
-    """The days that count, from the numbers in force of a rule of the kind `window`."""
+    """The days that count, from the numbers in force of a rule of the kind `window`.
+
+    Parameters
+    ----------
+    params
+        The numbers in force [the unit in each name].
+    """
     numbers = _numbers(params)
     return WindowSettings(
         **{one.name: numbers[one.name] for one in fields(WindowSettings) if one.name in numbers}

@@ -134,15 +134,19 @@ def window_state(
     today: date,
     settings: WindowSettings = USUAL_SETTINGS,
 ) -> WindowState:
-    """Where a pond stands against one band today; see `state_in` for how it is found."""
+    """Where a pond stands against one band today; see `state_in` for how it is found.
+
+    Parameters
+    ----------
+    days, temps_c, today
+        As for `store.watch.track.track` [°C].
+    window, settings
+        As for `state_in`.
+    """
     return state_in(track(days, temps_c, today, settings), window, settings)
 
 
-def state_in(
-    seen: Track,
-    window: Window,
-    settings: WindowSettings = USUAL_SETTINGS,
-) -> WindowState:
+def state_in(seen: Track, window: Window, settings: WindowSettings = USUAL_SETTINGS) -> WindowState:
     """Where a pond stands against a band today.
 
     Inside and outside are told by the rule at the top of this file, over the last piece of the

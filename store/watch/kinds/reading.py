@@ -116,7 +116,29 @@ def concern(
     readings: tuple[str, ...],
     remarks: tuple[str, ...] = (),
 ) -> Concern:
-    """A concern made of a rule, its finding and the words of its kind."""
+    """A concern made of a rule, its finding and the words of its kind.
+
+    Parameters
+    ----------
+    rule
+        The rule as it is in force.
+    finding
+        What it found.
+    what
+        The finding in one clause with its number and unit.
+    since
+        First day of the unbroken run in which the rule spoke; None when not known.
+    parameter
+        Code of the series that belongs beside it.
+    unit
+        Unit of the finding's value.
+    arithmetic
+        The reckoning with its numbers put in, one step a line.
+    readings
+        The readings it rests on, in words.
+    remarks
+        What limits the answer; cautions of the rule follow them.
+    """
     backing = rule.rests_on(finding.which)
     said = [*remarks, backing.note, *rule.cautions, rule.changed]
     return Concern(

@@ -58,7 +58,13 @@ class _Water(NamedTuple):
 
 
 def window_rule(rule: Rule) -> WindowRule:
-    """A rule of the kind `window`, prepared for looking at many ponds."""
+    """A rule of the kind `window`, prepared for looking at many ponds.
+
+    Parameters
+    ----------
+    rule
+        The rule as it is in force.
+    """
     window = window_of(rule.params)
     return WindowRule(rule, window, _the_same(settings_of(rule.params)), band_of(window))
 
@@ -72,7 +78,22 @@ def _the_same(settings: WindowSettings) -> WindowSettings:
 def find_windows(
     rules: Sequence[WindowRule], seen: PondSeen, today: date
 ) -> list[tuple[Rule, Finding]]:
-    """What all windows find at a pond; most of them are told at a glance."""
+    """What all windows find at a pond; most of them are told at a glance.
+
+    Parameters
+    ----------
+    rules
+        Rules of the kind `window`, from `window_rule`.
+    seen
+        The pond.
+    today
+        The practice's calendar day.
+
+    Returns
+    -------
+    list of tuple
+        Each rule that speaks, with its finding.
+    """
     found = []
     settings: WindowSettings | None = None
     for prepared in rules:
