@@ -91,5 +91,18 @@ def _time(cell: str) -> time:
 
 
 def day_or_none(cell: str, order: Order = "ymd") -> date | None:
-    """The day of a cell, or None for an empty one."""
+    """The day of a cell, or None for an empty one.
+
+    Parameters
+    ----------
+    cell
+        The cell.
+    order
+        In which order the file writes day and month.
+
+    Raises
+    ------
+    BadInput
+        The cell is no day, or its order would have to be guessed.
+    """
     return read_day(cell, order) if cell.strip() else None

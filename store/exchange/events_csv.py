@@ -96,7 +96,22 @@ def read_events(
 
 
 def save_events(book: Book, act: Act, plan: Plan[PlannedRow]) -> Done:
-    """Save the events of a plan."""
+    """Save the events of a plan.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    act
+        Who brings the file in, and when.
+    plan
+        From `read_events`.
+
+    Returns
+    -------
+    Done
+        How many were added, were there already, or were refused.
+    """
     return save_rows(book, act, plan, lambda writing: _present(writing.connection), _same, _add)
 
 

@@ -44,7 +44,22 @@ def read_staff(path: Path, book: Book) -> Plan[PlannedRow]:
 
 
 def save_staff(book: Book, act: Act, plan: Plan[PlannedRow]) -> Done:
-    """Save the people of a plan."""
+    """Save the people of a plan.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    act
+        Who brings the file in, and when.
+    plan
+        From `read_staff`.
+
+    Returns
+    -------
+    Done
+        How many were added, were there already, or were refused.
+    """
     return _save("staff", book, act, plan)
 
 
@@ -67,7 +82,22 @@ def read_kits(path: Path, book: Book, *, shift_days: int = 0) -> Plan[PlannedRow
 
 
 def save_kits(book: Book, act: Act, plan: Plan[PlannedRow]) -> Done:
-    """Save the kits of a plan."""
+    """Save the kits of a plan.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    act
+        Who brings the file in, and when.
+    plan
+        From `read_kits`.
+
+    Returns
+    -------
+    Done
+        How many were added, were there already, or were refused.
+    """
     return _save("kit", book, act, plan)
 
 

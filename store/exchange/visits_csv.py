@@ -98,7 +98,22 @@ def read_visits(
 
 
 def save_visits(book: Book, act: Act, plan: Plan[PlannedRow]) -> Done:
-    """Save the visits of a plan."""
+    """Save the visits of a plan.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    act
+        Who brings the file in, and when.
+    plan
+        From `read_visits`.
+
+    Returns
+    -------
+    Done
+        How many were added, were there already, or were refused.
+    """
     return save_rows(
         book,
         act,

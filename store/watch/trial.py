@@ -123,7 +123,7 @@ def try_rule(
     pond: UUID | None = None,
     progress: Progress | None = None,
 ) -> Trial:
-    """What a rule would have said in the last year; see `try_rules`.
+    """What one rule would have said on the days up to today; see `try_rules`.
 
     Parameters
     ----------
