@@ -335,6 +335,11 @@ class WaterTestScreen(Screen[None]):
         else:
             self._save()
 
+    def on_descendant_focus(self) -> None:
+        """The question says how it is answered once it has the focus."""
+        if self._understood is not None and self._form is None:
+            self._show_understood()
+
     def on_key(self, event: Key) -> None:
         """Answers to the question that has the focus; no letter or digit means anything else."""
         if not self.query_one(Question).has_focus or self._understood is None:
