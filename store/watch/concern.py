@@ -18,12 +18,12 @@ class Concern:
     """One thing about one pond that a rule speaks of."""
 
     rule: str
-    """Code of the rule, for example `un_ionised_ammonia` or `window:gill_flukes`."""
+    """Code of the rule, for example `ammonia_un_ionised` or `window_gill_flukes`."""
     level: Level
     what: str
     """One clause with its number and unit, at most 34 characters where possible."""
     title: str
-    """The rule in words, for example `un-ionised ammonia over its limit`."""
+    """The rule in words, for example `Un-ionised ammonia`."""
     since: date | None
     """First day of the unbroken run of readings that broke the rule, in the practice's zone."""
     parameter: str
@@ -37,7 +37,7 @@ class Concern:
     readings: tuple[str, ...]
     """The readings it rests on, each with its day, and what was typed where that differs."""
     source: str
-    """The publication, as one line, or `common practice`."""
+    """The publication as one line, or that there is none, or that the value is the practice's."""
     standing: str
     remarks: tuple[str, ...]
     """Validity, doubts about the readings, what was not measured."""
@@ -133,4 +133,4 @@ class PondWatch:
     concerns: tuple[Concern, ...]
     at_rest: tuple[tuple[Concern, Resting], ...]
     notes: tuple[Concern, ...]
-    """Calm remarks: windows in which the pond has stayed, readings not taken."""
+    """Calm findings: windows in which the pond has stayed, milder limits, events some days ago."""

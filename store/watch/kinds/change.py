@@ -18,9 +18,10 @@ FAR = 4.0
 
 
 class RateKind:
-    """The largest change of a parameter within 24 hours, over the last `counts_days`.
+    """The largest change of a parameter within 24 hours.
 
-    From the logger where there is one, else from tests: two of them within 24 hours.
+    From the last two days of the logger where there is one, else from the tests of the last
+    `counts_days`: two of them within 24 hours.
     """
 
     def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
@@ -158,7 +159,7 @@ class FallingKind:
         return history[-1][0], history[-1][1], slope.per_day
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `KH falling, 12 days to 1.1 dKH`."""
+        """For example `KH falling, 12 d to 1.1 dKH`."""
         parameter = PARAMETERS[rule.parameter]
         floor = parameter.shown_with_unit(limit(rule.params, "floor") or 0.0)
         return f"{parameter.short} falling, {max(finding.value, 0.0):.0f} d to {floor}"

@@ -68,7 +68,7 @@ class SaturationKind(ReadingKind):
         return rule.limits.judge(100.0 * values["oxygen_mg_l"] / saturation)
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `oxygen 52 % saturation, limit 60`."""
+        """For example `oxygen 52 %, limit 60`."""
         if finding.variant == "warm":
             return f"{finding.value:.1f} °C, warm night"
         return f"oxygen {finding.value:.0f} %, limit {finding.limit:.0f}"

@@ -48,7 +48,7 @@ class NitriteKind(ReadingKind):
         )
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `nitrite 0.60, chloride 2:1`."""
+        """For example `nitrite 0.60 mg/L, Cl 2:1`."""
         chloride = seen.values(finding.test).get("chloride_mg_l")
         if chloride is None:
             return f"nitrite {finding.value:.2f} mg/L, limit {finding.limit:.2f}"
