@@ -86,7 +86,12 @@ def heading_of(title: str) -> Heading | None:
     if name is None:
         return None
     return _heading(
-        name.parameter, name.form, name.stated, name.unit, found[0], text[found.end() :].strip()
+        name.parameter,
+        name.form,
+        name.stated,
+        name.unit,
+        found[0],
+        text[found.end() :].strip(" .-"),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,7 +15,7 @@ from store.book.book import Book
 from store.book.tables import table
 from store.book.writing import Writing
 from store.errors import BadInput
-from store.exchange.table import Row, Sheet, write_sheet
+from store.exchange.table import Row, Sheet, sheet_text
 from store.text import plain
 
 Item = TypeVar("Item")
@@ -160,7 +161,13 @@ class Columns:
 
 
 def same(title: str) -> str:
-    """A column's name without case, blanks, dashes and dots."""
+    """A column's name without case, blanks, dashes and dots.
+
+    Parameters
+    ----------
+    title
+        As it stands in the header.
+    """
     return "".join(letter for letter in plain(title).casefold() if letter not in " _-./")
 
 
@@ -168,7 +175,20 @@ _PASSED_OVER = frozenset({"", same(REASON), same(LINE)})
 
 
 def unread(header: Sequence[str], places: Sequence[int]) -> tuple[str, ...]:
-    """The sentence that names the columns which were not read, if there are any."""
+    """The sentence that names the columns which were not read, if there are any.
+
+    Parameters
+    ----------
+    header
+        The header of the file.
+    places
+        Places of the columns that were not read, counted from 0.
+
+    Returns
+    -------
+    tuple of str
+        One sentence, or empty.
+    """
     names = [plain(header[place]) for place in places]
     if not names:
         return ()
@@ -256,23 +276,33 @@ def write_refused(plan: Plan[Item]) -> Path | None:
     """
     if not plan.refused:
         return None
-    stem = plan.path.name.removesuffix(plan.path.suffix).removesuffix(".refused")
+    keep = [at for at, title in enumerate(plan.header) if same(title) not in _PASSED_OVER]
+    width = len(plan.header)
+    surplus = max(len(one.cells) for one in plan.refused) - width
+    header = [LINE, REASON, *(plan.header[at] for at in keep), *[""] * max(surplus, 0)]
+    text = sheet_text(
+        header,
+        (
+            [str(one.line), one.reason, *(one.cells[at] for at in keep), *one.cells[width:]]
+            for one in plan.refused
+        ),
+        plan.separator,
+    )
+    stem = plan.path.name.removesuffix(plan.path.suffix)
+    stem = re.sub(r"\.refused(-\d+)?$", "", stem)
     place = plan.path.with_name(f"{stem}.refused.csv")
     number = 2
-    while place.exists():
-        place = plan.path.with_name(f"{stem}.refused-{number}.csv")
-        number += 1
-    keep = [at for at, title in enumerate(plan.header) if same(title) not in _PASSED_OVER]
-    surplus = max(len(one.cells) for one in plan.refused) - len(plan.header)
-    header = [LINE, REASON, *(plan.header[at] for at in keep), *[""] * max(surplus, 0)]
-    rows = (
-        [
-            str(one.line),
-            one.reason,
-            *(one.cells[at] for at in keep),
-            *one.cells[len(plan.header) :],
-        ]
-        for one in plan.refused
-    )
-    write_sheet(place, header, iter(rows), plan.separator)
+    try:
+        while place.exists():
+            if place != plan.path and place.read_bytes() == text.encode():
+                return place
+            place = plan.path.with_name(f"{stem}.refused-{number}.csv")
+            number += 1
+        place.touch(mode=0o600)
+        place.write_bytes(text.encode())
+    except OSError as error:
+        raise BadInput(
+            f"The refused rows cannot be written to {place} ({error.strerror or error}); nothing "
+            "was brought in. Copy the file to a folder that you may write."
+        ) from error
     return place

@@ -323,7 +323,7 @@ def _phones(connection: Connection) -> dict[str, set[str]]:
     found: dict[str, set[str]] = {}
     for name, *numbers in connection.execute(
         select(clients.name, clients.phone, clients.phone2).where(clients.struck_at.is_(None))
-    ).tuples():
+    ):
         found.setdefault(_folded(name), set()).update(
             _digits(number) for number in numbers if _digits(number)
         )
@@ -346,7 +346,7 @@ def _present(connection: Connection) -> set[tuple[str, str, str]]:
     )
     return {
         (_folded(client), _folded(site), _folded(pond))
-        for client, site, pond in connection.execute(query).tuples()
+        for client, site, pond in connection.execute(query)
     }
 
 
@@ -360,9 +360,7 @@ def _kits(connection: Connection) -> dict[str, UUID]:
     """Kits by name; a name that two kits have is left out."""
     kits = table("kit").c
     found: dict[str, list[UUID]] = {}
-    for key, name in connection.execute(
-        select(kits.id, kits.name).where(kits.struck_at.is_(None))
-    ).tuples():
+    for key, name in connection.execute(select(kits.id, kits.name).where(kits.struck_at.is_(None))):
         found.setdefault(_folded(name), []).append(key)
     return {name: keys[0] for name, keys in found.items() if len(keys) == 1}
 
@@ -373,13 +371,13 @@ def _keys(connection: Connection) -> tuple[dict[str, UUID], dict[tuple[UUID, str
     by_name: dict[str, UUID] = {}
     for key, name in connection.execute(
         select(clients.id, clients.name).where(clients.struck_at.is_(None)).order_by(clients.id)
-    ).tuples():
+    ):
         by_name.setdefault(_folded(name), key)
     by_site: dict[tuple[UUID, str], UUID] = {}
     for key, client, name in connection.execute(
         select(sites.id, sites.client_id, sites.name)
         .where(sites.struck_at.is_(None))
         .order_by(sites.id)
-    ).tuples():
+    ):
         by_site.setdefault((client, _folded(name)), key)
     return by_name, by_site

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 import hashlib
-from collections.abc import Iterator, Sequence
+import io
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -113,35 +114,28 @@ def open_sheet(path: Path) -> Sheet:
     return Sheet(path, sha256, separator, header, encoding)
 
 
-def write_sheet(
-    path: Path, header: Sequence[str], rows: Iterator[Sequence[str]], separator: str = ","
-) -> None:
-    """Write a file of rows, readable by its owner only.
+def sheet_text(header: Sequence[str], rows: Iterable[Sequence[str]], separator: str = ",") -> str:
+    """A file of rows as text.
 
     Parameters
     ----------
-    path
-        Where; a file there is overwritten.
     header
         The names of the columns.
     rows
-        As many cells each.
+        The cells.
     separator
         Between two cells.
 
-    Raises
-    ------
-    BadInput
-        When it cannot be written.
+    Returns
+    -------
+    str
+        With a line feed behind every row.
     """
-    try:
-        path.touch(mode=0o600)
-        with path.open("w", encoding="utf-8", newline="") as file:
-            writer = csv.writer(file, delimiter=separator, lineterminator="\n")
-            writer.writerow(header)
-            writer.writerows(rows)
-    except OSError as error:
-        raise BadInput(f"{path} cannot be written ({error.strerror or error}).") from error
+    text = io.StringIO()
+    writer = csv.writer(text, delimiter=separator, lineterminator="\n")
+    writer.writerow(header)
+    writer.writerows(rows)
+    return text.getvalue()
 
 
 def _separator(path: Path, encoding: str) -> str:

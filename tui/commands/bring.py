@@ -1,0 +1,221 @@
+"""`pondround import`: plain files into the book."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from store.errors import PondroundError
+from store.text import plain
+
+if TYPE_CHECKING:
+    from store.book.act import Act
+    from store.book.book import Book
+    from store.exchange.planned import Done, Plan
+
+_SHOWN = 5
+_KINDS = {
+    "water": "water tests: one row a test, or one row a reading",
+    "logger": "the file of a logger in one pond: time and value",
+    "ponds": "clients, sites and ponds: one row a pond",
+    "staff": "the people of the practice",
+    "kits": "test kits, and as what they report",
+    "visits": "visits, planned and done",
+    "events": "what happened at ponds",
+}
+_ONE = {
+    "water": "water test", "logger": "logger value", "ponds": "pond", "staff": "person",
+    "kits": "kit", "visits": "visit", "events": "event",
+}  # fmt: skip
+_MANY = {"staff": "people"}
+
+
+class _OneSentence(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        self.exit(2, f"{message.capitalize()}. {self.prog} --help shows what it takes.\n")
+
+
+def add_import(subparsers: Any) -> None:
+    """Add `import` and its kinds of file to the command line.
+
+    Parameters
+    ----------
+    subparsers
+        What `ArgumentParser.add_subparsers` returned.
+    """
+    bring = subparsers.add_parser(
+        "import",
+        help="bring plain files (CSV) into the book",
+        description="The first line of a file names its columns; cells are parted by commas, or by "
+        "semicolons with a decimal comma. Rows that cannot be read are written beside the file "
+        "with the reason; the others are saved. A file brought in twice adds nothing twice.",
+    )
+    kinds = bring.add_subparsers(
+        dest="kind", metavar="KIND", parser_class=_OneSentence, required=True
+    )
+    for kind, summary in _KINDS.items():
+        one = kinds.add_parser(kind, help=summary, description=f"Bring in {summary}.")
+        one.add_argument("file", type=Path, metavar="FILE", help="the CSV file")
+        one.add_argument(
+            "--dry-run", action="store_true", help="tell what would be saved, and save nothing"
+        )
+        if kind not in ("ponds", "staff", "kits"):
+            one.add_argument(
+                "--dates", choices=("ymd", "dmy", "mdy"), default="ymd",
+                help="in which order the file writes day and month (2026-05-02 always works)",
+            )  # fmt: skip
+        if kind == "water":
+            one.add_argument("--pond", metavar="POND", help="the pond, where the file names none")
+        if kind == "logger":
+            one.add_argument(
+                "--pond", metavar="POND", required=True, help="key, code or name of the pond"
+            )
+            one.add_argument(
+                "--parameter", metavar="CODE",
+                help="what the column value holds (temperature_c); else the headings say it",
+            )  # fmt: skip
+            one.add_argument(
+                "--unit",
+                default="",
+                metavar="UNIT",
+                help="where the heading names none: C, F, mg/L",
+            )
+
+
+def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
+    """Read the file, tell what is in it, and save it unless it is a dry run.
+
+    Parameters
+    ----------
+    args
+        What the parser of `add_import` understood.
+    book
+        The practice's book.
+    act
+        Who brings the file in, and when.
+
+    Returns
+    -------
+    int
+        0 when every row was understood, 1 when some were refused or nothing could be saved.
+    """
+    try:
+        plan, done, beside = _bring(args, book, act)
+    except PondroundError as error:
+        print(error.message, file=sys.stderr)
+        return 1
+    for line in _summary(args, plan, done, beside):
+        print(line)
+    return 1 if plan.refused else 0
+
+
+def _bring(
+    args: argparse.Namespace, book: Book, act: Act
+) -> tuple[Plan[Any], Done | None, Path | None]:
+    from store.exchange.planned import write_refused
+
+    plan, save = _planned(args, book, act)
+    if args.dry_run:
+        return plan, None, None
+    # Beside the file first: when that cannot be written, nothing is in the book without its rest.
+    beside = write_refused(plan)
+    try:
+        return plan, save(), beside
+    except PondroundError:
+        if beside is not None:
+            beside.unlink(missing_ok=True)
+        raise
+
+
+def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any], Any]:
+    """What the file would bring, and the function that saves it."""
+    from store.exchange import events_csv, ponds_csv, staff_csv, visits_csv, water_csv
+
+    now: datetime = act.at
+    plan: Plan[Any]
+    match args.kind:
+        case "water":
+            plan = water_csv.read_water(args.file, book, now, pond=args.pond, order=args.dates)
+            return plan, lambda: water_csv.save_water(book, act, plan)
+        case "logger":
+            return _logger(args, book, act)
+        case "ponds":
+            plan = ponds_csv.read_ponds(args.file, book, now)
+            return plan, lambda: ponds_csv.save_ponds(book, act, plan)
+        case "staff":
+            plan = staff_csv.read_staff(args.file, book)
+            return plan, lambda: staff_csv.save_staff(book, act, plan)
+        case "kits":
+            plan = staff_csv.read_kits(args.file, book)
+            return plan, lambda: staff_csv.save_kits(book, act, plan)
+        case "visits":
+            plan = visits_csv.read_visits(args.file, book, now, order=args.dates)
+            return plan, lambda: visits_csv.save_visits(book, act, plan)
+        case _:
+            plan = events_csv.read_events(args.file, book, now, order=args.dates)
+            return plan, lambda: events_csv.save_events(book, act, plan)
+
+
+def _logger(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any], Any]:
+    from store.exchange.logger_csv import read_logger, save_logger
+    from store.exchange.whose import PondNames
+
+    planned = read_logger(
+        args.file,
+        book,
+        act.at,
+        PondNames(book).one(args.pond),
+        parameter=args.parameter,
+        unit=args.unit,
+        order=args.dates,
+    )
+    return planned.plan, lambda: save_logger(book, act, planned)
+
+
+def _summary(
+    args: argparse.Namespace, plan: Plan[Any], done: Done | None, beside: Path | None
+) -> Iterable[str]:
+    """What happened, in plain words."""
+    yield f"{plain(plan.path.name)}: {_count(plan.rows_read, 'row')} read."
+    if args.kind == "logger":
+        yield from _series(plan)
+    new = sum(series.n for series in plan.items) if args.kind == "logger" else len(plan.items)
+    if done is None:
+        yield f"Would save {_count(new, _ONE[args.kind], _MANY.get(args.kind))}; nothing was saved."
+        already = plan.already
+    else:
+        yield f"Saved {_count(done.added, _ONE[args.kind], _MANY.get(args.kind))}."
+        already = done.already
+    if already:
+        yield f"{already} in the book already, passed over."
+    yield from plan.told
+    if plan.refused:
+        verb = "would be" if done is None else "were" if len(plan.refused) > 1 else "was"
+        yield f"{_count(len(plan.refused), 'row')} {verb} refused:"
+        for one in plan.refused[:_SHOWN]:
+            yield f"  line {one.line}: {one.reason}"
+        if len(plan.refused) > _SHOWN:
+            yield f"  and {len(plan.refused) - _SHOWN} more."
+    if beside is not None:
+        yield f"They are in {plain(str(beside))}; correct them there and import that file."
+
+
+def _series(plan: Plan[Any]) -> Iterable[str]:
+    from store.water.parameters import PARAMETERS
+
+    for series in plan.items:
+        parameter = PARAMETERS[series.parameter]
+        yield (
+            f"{parameter.label.capitalize() if parameter.code != 'ph' else 'pH'}: "
+            f"{_count(series.n, 'value')} from {series.first:%Y-%m-%d %H:%M} to "
+            f"{series.last:%Y-%m-%d %H:%M} UTC, {parameter.shown(series.low)} to "
+            f"{parameter.shown_with_unit(series.high)}."
+        )
+
+
+def _count(number: int, one: str, many: str | None = None) -> str:
+    return f"{number:,} {one if number == 1 else many or one + 's'}"
