@@ -115,6 +115,10 @@ class DirectoryScreen(Screen[None]):
         """Something may have been entered meanwhile."""
         self._read()
 
+    def on_book_opened(self) -> None:
+        """The book can be asked now."""
+        self._read()
+
     def on_book_changed(self) -> None:
         """The book has grown: read the directory anew."""
         self._read()
@@ -128,8 +132,8 @@ class DirectoryScreen(Screen[None]):
         return listing(self.ponds_app.book, text, struck=struck)
 
     def _read(self) -> None:
-        if getattr(self.app, "book", None) is None:
-            return  # not opened yet; its coming is told as a change
+        if not getattr(self.app, "book_is_open", True):
+            return  # its coming is told
         self._read_lines(self.query_one("#directory-text", Input).value, self._struck)
 
     @on(Worker.StateChanged)
@@ -162,7 +166,8 @@ class DirectoryScreen(Screen[None]):
         )
         if found.struck:
             count += f"   {found.struck} struck {'shown' if self._struck else 'not shown'}"
-        self.query_one(Top).moment = count
+        # The right side of the head is the application's clock.
+        self.query_one(Top).place = f"Directory   {count}"
         self._explain()
 
     @on(Input.Changed, "#directory-text")

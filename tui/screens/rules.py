@@ -1,0 +1,200 @@
+"""The alert rules in force, for the practice or for one pond."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, cast
+from uuid import UUID
+
+from rich.text import Text
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widgets import Footer
+
+from store.errors import PondroundError
+from tui.screens.help import HELP, open_help
+from tui.widgets.columns import Column
+from tui.widgets.grid import LineGrid, Row
+from tui.widgets.literal import one_line
+from tui.widgets.strip import BottomStrip, Told
+from tui.widgets.top import Line, Top
+
+if TYPE_CHECKING:
+    from store.watch.rule_page import RuleLine
+    from tui.app import PondroundApp
+
+COLUMNS = (
+    Column("group", "", 7, drop_order=1),
+    Column("title", "Rule", 20, weight=2),
+    Column("numbers", "In force", 24, weight=3),
+    Column("state", "", 9),
+)
+
+
+class RulesScreen(Screen[None]):
+    """Every rule with its numbers, published or changed.
+
+    Parameters
+    ----------
+    pond
+        The one pond whose rules are shown; None for the practice.
+    """
+
+    QUESTION = "When does a pond speak up in the morning?"
+    ABOUT = (
+        "Every rule with the numbers in force. Published numbers stand until somebody of the "
+        "practice changes them, with a reason that the record keeps. Opened from a pond, changes "
+        "are for that pond alone. Enter opens a rule; there t tries it on the past year."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        HELP,
+        Binding("escape", "back", "back", show=False, id="rules.back", tooltip="Back one step"),
+        Binding("n", "next_group", "next group", id="rules.next_group",
+                tooltip="To the next group: water, change, windows, time, events"),
+        Binding("c", "changed_only", "changed", id="rules.changed_only",
+                tooltip="Show only the rules that were changed or silenced, or all again"),
+        Binding("f5", "again", "look again", show=False, id="rules.again",
+                tooltip="Read the rules anew"),
+    ]  # fmt: skip
+
+    def __init__(self, pond: UUID | None = None) -> None:
+        super().__init__()
+        self.pond = pond
+        self._lines: tuple[RuleLine, ...] = ()
+        self._changed_only = False
+
+    @property
+    def ponds_app(self) -> PondroundApp:
+        """The application, by its own contract."""
+        return cast("PondroundApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        """Head, the rules, the strip."""
+        yield Top("Rules", id="rules-head")
+        yield Line()
+        yield LineGrid(COLUMNS, empty="reading the rules …", header=True, gutter="mark",
+                       id="rules-list")  # fmt: skip
+        yield Line()
+        yield BottomStrip(id="rules-strip")
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """The list has the keys; it fills behind the first paint."""
+        self.query_one(LineGrid).focus()
+        self._read()
+
+    def on_screen_resume(self) -> None:
+        """A rule may have been changed meanwhile."""
+        self._read()
+
+    def on_book_opened(self) -> None:
+        """The book can be asked now."""
+        self._read()
+
+    def on_book_changed(self) -> None:
+        """The book has grown: read the rules anew."""
+        self._read()
+
+    def _read(self) -> None:
+        if getattr(self.app, "book_is_open", True):
+            self._read_rules()
+
+    @work(exclusive=True, group="rules")
+    async def _read_rules(self) -> None:
+        from tui.screens.rule_asked import rules_of
+
+        app = self.ponds_app
+        try:
+            name, self._lines = await app.ask_store(rules_of, app.book, self.pond)
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        where = f"for {name}" if name else "of the practice"
+        changed = sum(line.state != "published" for line in self._lines)
+        said = f"{len(self._lines)} rules {where}, {changed or 'none'} changed"
+        self.query_one(Top).place = said
+        self._show()
+
+    def _show(self) -> None:
+        lines = [
+            line for line in self._lines if not self._changed_only or line.state != "published"
+        ]
+        grid = self.query_one(LineGrid)
+        grid.empty = "Every rule stands as published. Press c to see them all."
+        grid.show(_rows(lines, self.pond))
+        self._explain()
+
+    def _here(self) -> RuleLine | None:
+        key = self.query_one(LineGrid).cursor_key
+        return next((line for line in self._lines if line.rule.code == key), None)
+
+    @on(LineGrid.CursorMoved)
+    def _explain(self) -> None:
+        line = self._here()
+        self.query_one(BottomStrip).show(None if line is None else told(line))
+
+    @on(LineGrid.Opened)
+    def _opened(self) -> None:
+        from tui.screens.rule import RuleScreen
+
+        line = self._here()
+        if line is not None:
+            self.app.push_screen(RuleScreen(line.rule.code, self.pond))
+
+    def action_next_group(self) -> None:
+        """To the first rule of the next group, from the last to the first."""
+        here = self._here()
+        shown = [row.key for row in _rows(list(self._lines), self.pond)]
+        if here is None:
+            return
+        after = self._lines[shown.index(here.rule.code) :]
+        wanted = next((line for line in after if line.group != here.group), self._lines[0])
+        self.query_one(LineGrid).move_to(wanted.rule.code)
+
+    def action_changed_only(self) -> None:
+        """Only what was changed or silenced, or all again."""
+        self._changed_only = not self._changed_only
+        self._show()
+
+    def action_again(self) -> None:
+        """Read the rules anew."""
+        self._read()
+
+    def action_back(self) -> None:
+        """Back to the pond, where it was opened from one."""
+        if self.pond is not None:
+            self.dismiss(None)
+
+    def action_help(self) -> None:
+        """What this page is for, and its keys."""
+        open_help(self.app)
+
+
+def _rows(lines: list[RuleLine], pond: UUID | None) -> list[Row]:
+    rows = []
+    above = ""
+    for line in lines:
+        group = Text(line.group, style="quiet" if line.group == above else "", end="")
+        state = line.state
+        if pond is not None and line.of_pond:
+            state_said = f"{state} here" if state != "published" else "own"
+        else:
+            state_said = state
+        shown = Text(state_said, style="quiet" if state == "published" else "watch", end="")
+        quiet = "quiet" if state == "silent" else ""
+        numbers = Text(one_line(line.numbers), style=quiet, end="")
+        cells = (group, one_line(line.rule.title), numbers, shown)
+        rows.append(Row(line.rule.code, cells))
+        above = line.group
+    return rows
+
+
+def told(line: RuleLine) -> Told:
+    """The rule, what it rests on, what to do when it speaks."""
+    rule = line.rule
+    backing = rule.backing[""]
+    standing = "" if backing.standing in backing.source else f" ({backing.standing})"
+    rests_on = f"{backing.source}{standing}"
+    source = rests_on if line.state == "published" else one_line(rule.changed)
+    return Told(f"{one_line(rule.title)}: {line.numbers}", "", source, rule.advice)
