@@ -1,0 +1,117 @@
+"""The demo practice: alive on any day, and the files that it is made of are whole."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections import Counter
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from sqlalchemy import func, select
+
+from store.book.events import events
+from store.book.kits import kit_in_use
+from store.book.people import staff
+from store.book.ponds import cards
+from store.book.tables import table
+from store.errors import BookTrouble
+from store.exchange.demo import make_demo
+from store.exchange.table import open_sheet
+from store.exchange.whose import PondNames
+from store.watch.morning import morning_list, watch_pond
+from store.water.water_tests import list_tests
+
+ROOT = Path(__file__).parents[2]
+FILES = ROOT / "demo_sites"
+
+
+@pytest.mark.parametrize(
+    "now",
+    [
+        datetime(2026, 5, 20, 6, 30, tzinfo=UTC),
+        datetime(2028, 2, 29, 7, 30, tzinfo=UTC),  # a leap day
+        datetime(2026, 3, 29, 5, 30, tzinfo=UTC),  # the clock went forward in the night
+        datetime(2026, 10, 25, 0, 30, tzinfo=UTC),  # in the hour that the clock shows twice
+        datetime(2026, 12, 31, 23, 59, tzinfo=UTC),
+    ],
+)
+def test_the_morning_list_is_alive_on_any_day(now: datetime, tmp_path: Path) -> None:
+    with make_demo(tmp_path / "demo.pondround", now) as book:
+        listed = morning_list(book, now)
+        assert (listed.act, listed.watch, listed.unknown, listed.calm) == (3, 6, 2, 13)
+        rules = {line.pond_name: line.rule for line in listed.lines if line.level != "calm"}
+        assert rules["Growing-on pond"] == "ammonia_un_ionised"
+        assert rules["Upper pond"] == "nitrite"
+        assert rules["Koi pond"].startswith("window_")
+        assert rules["Mill pool"] == "alkalinity_low"
+        assert rules["Main lake"].startswith("oxygen")
+        what = {line.pond_name: line.what for line in listed.lines}
+        assert what["Garden pond"] == "never tested"
+        assert what["Barn pond"] == "no test for 43 days"
+        days = table("logger_day").c
+        with book.reading() as connection:
+            newest = connection.execute(select(func.max(days.day))).scalar_one()
+        assert newest == listed.today
+        assert any(line.next_visit == listed.today for line in listed.lines)
+
+
+def test_the_demo_is_a_whole_practice(tmp_path: Path) -> None:
+    now = datetime(2026, 5, 20, 6, 30, tzinfo=UTC)
+    with make_demo(tmp_path / "demo.pondround", now) as book:
+        assert {person.role for person in staff(book)} == {
+            "vet", "receptionist", "travelling vet"
+        }  # fmt: skip
+        ponds = cards(book)
+        assert len(ponds) == 24
+        assert len({card.site.id for card in ponds}) >= 15
+        assert {card.pond.use for card in ponds} == {"ornamental", "food"}
+        assert all(card.pond.volume_l for card in ponds)
+        assert all(card.client.phone.startswith("01632 960") for card in ponds)
+        koi = PondNames(book).one("PEN-1")
+        tests = list_tests(book, koi, 100)
+        assert len(tests) > 50
+        assert tests[0].taken_at.date() == now.date() - timedelta(days=1)
+        assert {test.by for test in tests} == {"MB"}
+        kit = kit_in_use(book, koi)
+        assert kit is not None
+        assert kit.ammonia_form == "n"
+        assert [one.kind for one in events(book, koi)] == ["hazard_seen", "new_fish"]
+        falling = watch_pond(book, PondNames(book).one("MOR-1"), now)
+        assert "alkalinity_falling" in {one.rule for one in falling.concerns}
+
+
+def test_a_file_that_is_there_is_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "mine.pondround"
+    path.write_text("mine")
+    with pytest.raises(BookTrouble, match="already"):
+        make_demo(path, datetime(2026, 5, 20, tzinfo=UTC))
+    assert path.read_text() == "mine"
+
+
+def test_the_generator_gives_the_files_that_are_there(tmp_path: Path) -> None:
+    copy = tmp_path / "tests" / "bench" / "make_demo_files.py"
+    copy.parent.mkdir(parents=True)
+    (tmp_path / "demo_sites").mkdir()
+    source = ROOT / "tests" / "bench" / "make_demo_files.py"
+    copy.write_bytes(source.read_bytes())
+    subprocess.run([sys.executable, str(copy)], check=True)
+    made = sorted((tmp_path / "demo_sites").iterdir())
+    assert len(made) == 6
+    for path in made:
+        assert path.read_bytes() == (FILES / path.name).read_bytes(), path.name
+
+
+def test_every_pond_of_the_files_is_one_of_the_practice() -> None:
+    def column(name: str, title: str) -> Counter[str]:
+        sheet = open_sheet(FILES / name)
+        place = sheet.header.index(title)
+        return Counter(row.cells[place] for row in sheet.rows())
+
+    codes = column("ponds.csv", "code")
+    assert set(codes.values()) == {1}
+    for name in ("water_tests.csv", "events.csv", "visits.csv"):
+        assert set(column(name, "pond")) <= set(codes)
+    for path in FILES.glob("logger_*.csv"):
+        assert path.stem.removeprefix("logger_") in codes
