@@ -71,7 +71,6 @@ def _bring(book: Book, act: Act, folder: Path, site: str) -> None:
         csv.writer(file).writerows(rows)
     planned = read_logger(path, book, NOW, PondNames(book).one(site))
     assert planned.plan.refused == ()
-    # Some winter days of water in ice read below what the book believes of water.
     assert save_logger(book, act, planned).added == len(SERIES[site])
     assert save_logger(book, act, planned).added == 0
 
