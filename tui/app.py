@@ -1,0 +1,317 @@
+"""The application: it wires the places together and holds the only clock."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar, ParamSpec, TypeVar
+from uuid import UUID
+
+from textual import events, work
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.screen import Screen
+
+from store.errors import BookTrouble, PondroundError
+from tui.drafts import Drafts, drafts_path
+from tui.screens.dialogs import Choose, Option, Tell
+from tui.screens.help import HELP, open_help
+from tui.screens.small import TooSmall
+from tui.settings import Settings, read_settings, settings_path, write_settings
+from tui.themes import DAY, LOOK, NIGHT, variable_defaults, wear
+from tui.widgets.top import Top
+
+if TYPE_CHECKING:
+    from store.book.act import Act
+    from store.book.book import Book
+
+Asked = ParamSpec("Asked")
+Answer = TypeVar("Answer")
+
+LEAST_COLUMNS, LEAST_ROWS = 60, 20
+
+
+class BookOpened(Message):
+    """The book is open; a screen that waited for it may ask."""
+
+
+class BookChanged(Message):
+    """Something was written; what a screen shows may be out of date."""
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)
+
+
+class PondroundApp(App[int]):
+    """Pondround in the terminal.
+
+    Parameters
+    ----------
+    opening
+        Opens the book, called in a thread after the first paint; None from it means that there is
+        no book yet, and one is begun.
+    beginning
+        Makes a new book from what the first form holds, called in a thread.
+    now
+        The clock.
+    person
+        Name or initials of who works; empty takes the usual person of this machine, or asks.
+    settings, drafts
+        Where choices and what was typed are kept; None keeps neither, for a trial.
+    """
+
+    CSS_PATH = LOOK
+    TITLE = "Pondround"
+    ENABLE_COMMAND_PALETTE = False
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        HELP,
+        Binding("1", "place('morning')", "list", show=False, id="anywhere.morning",
+                tooltip="The morning list"),
+        Binding("2", "place('directory')", "directory", show=False, id="anywhere.directory",
+                tooltip="All clients, sites and ponds"),
+        Binding("3", "place('rules')", "rules", show=False, id="anywhere.rules",
+                tooltip="The alert rules in force"),
+        Binding("f4", "theme", "day or night", show=False, id="anywhere.theme",
+                tooltip="Light letters on dark, or dark on light"),
+        Binding("f6", "person", "who works", show=False, id="anywhere.person",
+                tooltip="Choose who is working now"),
+        Binding("q", "leave", "leave", show=False, id="anywhere.leave", tooltip="Leave Pondround"),
+    ]  # fmt: skip
+
+    def __init__(
+        self,
+        opening: Callable[[], Book | None],
+        *,
+        beginning: Callable[[dict[str, str]], Book] | None = None,
+        now: Callable[[], datetime] = _now,
+        person: str = "",
+        settings: Path | None = None,
+        drafts: Path | None = None,
+    ) -> None:
+        super().__init__()
+        self._opening, self._beginning = opening, beginning
+        self.now = now
+        self._settings_path = settings
+        self._settings, self._remarks = read_settings(settings) if settings else (Settings(), ())
+        self.drafts = Drafts(drafts or drafts_path())
+        self._wished_person = person or self._settings.person
+        self._person: UUID | None = None
+        self._book: Book | None = None
+        wear(self, self._settings.theme)
+
+    @property
+    def book(self) -> Book:
+        """The open book; screens ask for it once they were told that it is open."""
+        if self._book is None:
+            raise BookTrouble("The book is not open yet. Please wait a moment.")
+        return self._book
+
+    @property
+    def book_is_open(self) -> bool:
+        """Whether the book can be asked."""
+        return self._book is not None
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Our variables for any theme."""
+        return variable_defaults(self.current_theme)
+
+    # --- opening ---------------------------------------------------------------------------------
+
+    def on_mount(self) -> None:
+        """Paint the morning list first, then open the book."""
+        for mode in PLACES:
+            self.add_mode(mode, _place(mode))
+        self.switch_mode("morning")
+        self.set_interval(20.0, self._tell_time)
+        self.call_after_refresh(self._open)
+
+    @work(group="app-open", exclusive=True)
+    async def _open(self) -> None:
+        try:
+            book = await asyncio.to_thread(self._opening)
+            if book is None:
+                book = await self._begin()
+        except PondroundError as trouble:
+            await self.push_screen_wait(Tell.of(trouble))
+            self.exit(1, return_code=1, message=trouble.message)
+            return
+        if book is None:
+            self.exit(0)
+            return
+        self._book = book
+        self._tell_time()
+        self._post(BookOpened)
+        for remark in self._remarks:
+            self.notify(remark, severity="warning", markup=False)
+        if book.only_read:
+            self.notify(book.only_read, title="Only for reading", severity="warning", markup=False)
+
+    async def _begin(self) -> Book | None:
+        """A new book from the first form; None when it was left."""
+        from tui.screens.begin import BeginScreen
+
+        if self._beginning is None:
+            raise BookTrouble("There is no book there, and none can be begun here.")
+        return await self.push_screen_wait(BeginScreen(self._beginning))
+
+    # --- what screens ask of the application ----------------------------------------------------
+
+    def today(self) -> date:
+        """The practice's calendar day."""
+        return self.book.today(self.now())
+
+    async def ask_store(
+        self, question: Callable[Asked, Answer], *args: Asked.args, **kwargs: Asked.kwargs
+    ) -> Answer:
+        """The store's answer, asked in a thread; its errors pass through."""
+        return await asyncio.to_thread(question, *args, **kwargs)
+
+    async def acting(self) -> Act | None:
+        """Who does something now, and when; asked once, None when that was left with escape."""
+        from store.book.act import Act
+        from store.book.people import staff
+
+        people = await self.ask_store(staff, self.book)
+        known = {person.id for person in people}
+        if self._person not in known:
+            wished = self._wished_person.casefold()
+            fitting = [
+                one for one in people if wished in (one.name.casefold(), one.initials.casefold())
+            ]
+            if wished and len(fitting) == 1:
+                self._person = fitting[0].id
+            elif len(people) == 1:
+                self._person = people[0].id
+            else:
+                self._person = await self._ask_person()
+        return None if self._person is None else Act(self._person, self.now())
+
+    async def _ask_person(self) -> UUID | None:
+        from store.book.people import staff
+
+        people = await self.ask_store(staff, self.book)
+        options = [Option(one.id, one.name, one.role) for one in people]
+        chosen = await self.push_screen_wait(
+            Choose("Who is working?", options, start=self._person, empty="Enter staff first.")
+        )
+        if not isinstance(chosen, UUID):
+            return self._person
+        name = next(one.name for one in people if one.id == chosen)
+        self._keep(Settings(self._settings.theme, name))
+        return chosen
+
+    def tell(self, trouble: PondroundError) -> None:
+        """What went wrong, in a dialog."""
+        self.push_screen(Tell.of(trouble))
+
+    def changed(self) -> None:
+        """Something was written: every screen may ask again."""
+        self._post(BookChanged)
+
+    def open_pond(self, pond: UUID) -> None:
+        """The page of a pond, on top of where one is."""
+        from tui.screens.pond import PondScreen
+
+        self.push_screen(PondScreen(pond))
+
+    # --- keys ------------------------------------------------------------------------------------
+
+    def action_help(self) -> None:
+        """What this screen is for, and its keys."""
+        open_help(self)
+
+    def action_place(self, place: str) -> None:
+        """Go to one of the places; what lies on top of it stays there."""
+        if self.book_is_open and self.current_mode != place:
+            self.switch_mode(place)
+
+    def action_theme(self) -> None:
+        """Day, or night."""
+        worn = wear(self, DAY if self.theme == NIGHT else NIGHT)
+        self._keep(Settings(worn, self._settings.person))
+
+    @work(group="app-person", exclusive=True)
+    async def action_person(self) -> None:
+        """Choose who is working."""
+        if self.book_is_open:
+            self._person = await self._ask_person()
+
+    def action_leave(self) -> None:
+        """Leave; everything that was saved is saved, what was typed is kept as a draft."""
+        self.exit(0)
+
+    # --- within ----------------------------------------------------------------------------------
+
+    def _keep(self, settings: Settings) -> None:
+        self._settings = settings
+        if self._settings_path is not None:
+            write_settings(self._settings_path, settings)
+
+    def _post(self, kind: type[Message]) -> None:
+        # Every mode has a stack of screens of its own; those that were never shown have none.
+        for stack in self._screen_stacks.values():
+            for screen in stack:
+                screen.post_message(kind())
+
+    def _tell_time(self) -> None:
+        if self._book is None:
+            return
+        from tui.said import said_head
+
+        moment = said_head(self.now(), self._book.zone)
+        for top in self.screen.query(Top):
+            top.moment = moment
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Below the least size one sentence says so; nothing is lost under it."""
+        small = event.size.width < LEAST_COLUMNS or event.size.height < LEAST_ROWS
+        if small and not isinstance(self.screen, TooSmall):
+            self.push_screen(TooSmall(LEAST_COLUMNS, LEAST_ROWS))
+        elif not small and isinstance(self.screen, TooSmall):
+            self.pop_screen()
+
+
+PLACES = ("morning", "directory", "rules")
+"""The places that the digits open, each with its own screens on top."""
+
+
+def _place(name: str) -> Callable[[], Screen[Any]]:
+    def make() -> Screen[Any]:
+        if name == "directory":
+            from tui.screens.directory import DirectoryScreen
+
+            return DirectoryScreen()
+        if name == "rules":
+            from tui.screens.rules import RulesScreen
+
+            return RulesScreen()
+        from tui.screens.morning import MorningScreen
+
+        return MorningScreen()
+
+    return make
+
+
+def run_app(app: PondroundApp) -> int:
+    """Run the application until it is left, and let go of its book.
+
+    Returns
+    -------
+    int
+        Exit code: 0 left in order, 1 the book could not be opened.
+    """
+    try:
+        return app.run() or 0
+    finally:
+        if app.book_is_open:
+            app.book.close()
+
+
+def usual_settings() -> Path:
+    """Where the application keeps the choices of this machine's user."""
+    return settings_path()

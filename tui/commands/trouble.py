@@ -1,0 +1,37 @@
+"""A fault of the application itself: one sentence for the person, the particulars in a file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+def log_path() -> Path:
+    """Where faults are written, in the user's own folder."""
+    from platformdirs import user_log_path
+
+    return user_log_path("pondround", appauthor=False) / "faults.log"
+
+
+def keep_fault(path: Path | None, particulars: str) -> str:
+    """Write a fault into the file and give the sentence that names it.
+
+    Parameters
+    ----------
+    path
+        The file; None where nothing is to be written.
+    particulars
+        What happened, with the places in the code.
+    """
+    kept = "Its particulars could not be written down."
+    if path is not None:
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            with path.open("a", encoding="utf-8", errors="replace") as file:
+                file.write(particulars + "\n")
+            kept = f"Its particulars are in {path}."
+        except OSError:
+            pass
+    return (
+        "Pondround met a fault of its own and had to stop. What was saved is in the book; what "
+        f"was typed is kept as a draft. {kept}"
+    )

@@ -1,0 +1,112 @@
+"""The concerns of a pond in full, as paragraphs that a screen and a printed page share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TYPE_CHECKING, Literal
+from uuid import UUID
+
+from tui.said import said_date, said_since
+from tui.screens.glance import said_source
+
+if TYPE_CHECKING:
+    from store.book.book import Book
+    from store.book.ponds import PondCard
+    from store.watch.concern import Concern, PondWatch
+
+Voice = Literal["title", "level", "part", "text", "air"]
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A paragraph: how it is said, the text, the level it belongs to or an empty text."""
+
+    voice: Voice
+    text: str
+    level: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """Everything the watch has to say of a pond, with who changed its rules."""
+
+    card: PondCard
+    watch: PondWatch
+    changed: dict[str, str]
+    """Rule to the sentence that says who changed it, when and why."""
+    today: date
+
+
+def read_explained(book: Book, pond: UUID, now: datetime) -> Explained:
+    """The concerns of a pond explained.
+
+    Raises
+    ------
+    PondroundError
+        No such pond, or the book cannot be read.
+    """
+    from store.book.ponds import card
+    from store.watch.morning import watch_pond
+    from store.watch.rulebook import rulebook
+
+    watch, rules, zone = watch_pond(book, pond, now), rulebook(book), book.zone
+    changed: dict[str, str] = {}
+    spoken = (*watch.concerns, *(concern for concern, _ in watch.at_rest), *watch.notes)
+    for code in {concern.rule for concern in spoken}:
+        says = [
+            change.said(zone)
+            for change in (rules.change(code, None), rules.change(code, pond))
+            if change is not None
+        ]
+        if says:
+            changed[code] = " ".join(says)
+    return Explained(card(book, pond), watch, changed, book.today(now))
+
+
+def paragraphs(explained: Explained) -> Iterator[Said]:
+    """Worst first; then what is at rest, then the calm notes."""
+    watch, today = explained.watch, explained.today
+    for concern in watch.concerns:
+        yield from _concern(concern, explained)
+    for concern, rest in watch.at_rest:
+        yield from _concern(
+            concern,
+            explained,
+            f"At rest until {said_date(rest.until, today)}, by {rest.by}: {rest.reason} It speaks "
+            "again on that day, or earlier when it gets worse.",
+        )
+    for concern in watch.notes:
+        yield from _concern(concern, explained)
+    if not (watch.concerns or watch.at_rest or watch.notes):
+        yield Said("text", "No rule speaks of this pond.")
+
+
+def _concern(concern: Concern, explained: Explained, at_rest: str = "") -> Iterator[Said]:
+    since = f", since {said_since(concern.since, explained.today)}" if concern.since else ""
+    yield Said("level", f"{concern.title}{since}", concern.level)
+    yield Said("text", concern.what)
+    if at_rest:
+        yield Said("text", at_rest)
+    for title, texts in (
+        ("Readings", concern.readings),
+        ("Arithmetic", concern.arithmetic),
+        ("Source", (said_source_alone(concern),)),
+        ("To keep in mind", concern.remarks),
+        ("Next", (concern.advice,)),
+        ("Rule", (concern.rule, explained.changed.get(concern.rule, "as published"))),
+    ):
+        shown = [text for text in texts if text]
+        if shown:
+            yield Said("part", title)
+            for text in shown:
+                yield Said("text", text)
+    yield Said("air", "")
+
+
+def said_source_alone(concern: Concern) -> str:
+    """The publication with its standing, without the remarks."""
+    from dataclasses import replace
+
+    return said_source(replace(concern, remarks=()))

@@ -1,0 +1,130 @@
+"""Every concern of one pond in full: rule, readings, arithmetic, source, what to do next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, cast
+from uuid import UUID
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from store.errors import PondroundError
+from tui.explained import Explained, Said, paragraphs, read_explained
+from tui.screens.help import HELP, open_help
+from tui.widgets.literal import literal, one_line
+from tui.widgets.top import Line, Top
+
+if TYPE_CHECKING:
+    from tui.app import PondroundApp
+
+
+class ExplainScreen(Screen[None]):
+    """Why the rules speak of this pond.
+
+    Parameters
+    ----------
+    pond
+        Key of the pond.
+    """
+
+    CSS_PATH = "morning.tcss"
+    QUESTION = "Why does this pond stand on the list?"
+    ABOUT = (
+        "Each concern with the readings it rests on, the reckoning with its numbers, the source of "
+        "the limit and its standing, what must be kept in mind, what to do next, and who changed "
+        "the rule. The vet decides."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        HELP,
+        Binding("escape", "back", "back", id="explain.back", tooltip="Back one step"),
+        Binding("r", "rest", "rest", id="explain.rest",
+                tooltip="Put a concern to rest until a day, with a reason"),
+        Binding("down,j", "read(1)", "down", show=False, id="explain.down", tooltip="Further down"),
+        Binding("up,k", "read(-1)", "up", show=False, id="explain.up", tooltip="Further up"),
+        Binding("pagedown,space", "page(1)", "page down", show=False, id="explain.page_down",
+                tooltip="One page down"),
+        Binding("pageup", "page(-1)", "page up", show=False, id="explain.page_up",
+                tooltip="One page up"),
+    ]  # fmt: skip
+
+    def __init__(self, pond: UUID) -> None:
+        super().__init__()
+        self.pond = pond
+
+    @property
+    def ponds_app(self) -> PondroundApp:
+        """The application, by its own contract."""
+        return cast("PondroundApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        """Head, the explanations, keys."""
+        yield Top("reading the pond …")
+        yield Line()
+        with VerticalScroll(id="explained", can_focus=False):
+            yield Static("", id="explanation", markup=False)
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Read the pond behind the first paint."""
+        self._read()
+
+    def on_book_changed(self) -> None:
+        """The book was written: read again."""
+        self._read()
+
+    @work(group="explain", exclusive=True)
+    async def _read(self) -> None:
+        app = self.ponds_app
+        try:
+            explained = await app.ask_store(read_explained, app.book, self.pond, app.now())
+        except PondroundError as trouble:
+            self.query_one(Top).place = trouble.title
+            app.tell(trouble)
+            return
+        self._show(explained)
+
+    def _show(self, explained: Explained) -> None:
+        card = explained.card
+        self.query_one(Top).place = f"{card.client.name}, {card.pond.name}"
+        self.query_one("#explanation", Static).update(
+            Content("\n").join(_drawn(said) for said in paragraphs(explained))
+        )
+
+    def action_back(self) -> None:
+        """Back one step."""
+        self.dismiss(None)
+
+    def action_help(self) -> None:
+        """What this page is for, and its keys."""
+        open_help(self.app)
+
+    def action_rest(self) -> None:
+        """Put a concern to rest."""
+        from tui.screens.rest import RestScreen
+
+        self.app.push_screen(RestScreen(self.pond))
+
+    def action_read(self, by: int) -> None:
+        """Move by a line."""
+        self.query_one("#explained").scroll_relative(y=by, animate=False)
+
+    def action_page(self, by: int) -> None:
+        """Move by most of what is in sight."""
+        page = self.query_one("#explained")
+        page.scroll_relative(y=by * max(1, page.size.height - 1), animate=False)
+
+
+def _drawn(said: Said) -> Content:
+    if said.voice == "level":
+        return Content.assemble(
+            (f"{said.level:<8}", f"bold $level-{said.level}"), (one_line(said.text), "bold")
+        )
+    if said.voice == "part":
+        return Content.styled(said.text, "$quiet")
+    return literal(said.text)

@@ -1,0 +1,347 @@
+"""The morning list: the first screen."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING, Any, ClassVar, Final, cast
+from uuid import UUID
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import Screen
+from textual.timer import Timer
+from textual.widgets import Footer, Input, Static
+from textual.worker import get_current_worker
+
+from store.errors import PondroundError
+from tui.said import said_head
+from tui.screens.dialogs import Choose, Option
+from tui.screens.glance import panel, read_glance, told_of
+from tui.screens.help import HELP, open_help
+from tui.screens.morning_rows import COLUMNS, FILTERS, SORTS, chosen, row_of, said_counts
+from tui.widgets.entry import TextLine
+from tui.widgets.grid import LineGrid
+from tui.widgets.strip import BottomStrip, Told
+from tui.widgets.top import Line, Top
+
+if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
+    from store.book.book import Book
+    from store.watch.concern import MorningLine, MorningList
+    from tui.app import PondroundApp
+    from tui.screens.glance import Glance
+
+READING: Final = "Opening the book and looking at every pond …"
+EMPTY_BOOK: Final = (
+    "No pond yet. Press 2 for the directory and n there to enter a client with a pond. Whole lists "
+    "come in with: pondround import ponds FILE. To look around first: pondround demo."
+)
+NOTHING_SHOWN: Final = "No pond here needs anybody. Press a for all ponds, f for another choice."
+NOTHING_FOUND: Final = "Nothing fits what was typed. esc goes back to the whole list."
+GLANCE_AFTER_S: Final = 0.08
+"""The cursor rests this long before the pond under it is read, so that a run of moves is quick."""
+LOOK_AGAIN: Final = timedelta(minutes=5)
+"""Somebody else may have written meanwhile."""
+WIDE_FROM: Final = 112
+
+
+class MorningScreen(Screen[None]):
+    """Every pond that needs somebody, worst first."""
+
+    CSS_PATH = "morning.tcss"
+    QUESTION = "Who needs me today?"
+    ABOUT = (
+        "One line a pond: the level in words, client and pond, what with its number, the course of "
+        "that value (full height is at its limit), the age of the last test, the next visit. +1 "
+        "means one more concern. The strip below explains the line under the cursor."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("e", "explain", "explain", id="morning.explain",
+                tooltip="Every concern of this pond with readings, arithmetic and source"),
+        Binding("r", "rest", "rest", id="morning.rest",
+                tooltip="Put a concern to rest until a day, with a reason"),
+        Binding("t", "water_test", "test", id="morning.test", tooltip="Enter a water test"),
+        Binding("slash", "find", "find", key_display="/", id="morning.find",
+                tooltip="Find by part of a name, town or telephone number"),
+        Binding("f", "filter", "filter", id="morning.filter",
+                tooltip="Choose which ponds stand here"),
+        HELP,
+        Binding("s", "sort", "sort", show=False, id="morning.sort", tooltip="Choose the order"),
+        Binding("a", "all", "all", show=False, id="morning.all",
+                tooltip="All ponds, or only those that need somebody"),
+        Binding("f5", "again", "look again", show=False, id="morning.again",
+                tooltip="Look at every pond again"),
+        Binding("escape", "back", "back", show=False, id="morning.back",
+                tooltip="Back to the whole list"),
+    ]  # fmt: skip
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._list: MorningList | None = None
+        self._lines: dict[UUID, MorningLine] = {}
+        self._show, self._sort = "needing", "worst"
+        self._found: frozenset[UUID] | None = None
+        self._zone: ZoneInfo | None = None
+        self._glances: dict[UUID, Glance] = {}
+        self._looked_at: datetime | None = None
+        self._waiting: Timer | None = None
+
+    @property
+    def ponds_app(self) -> PondroundApp:
+        """The application, by its own contract."""
+        return cast("PondroundApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        """Head, counts, list with the pond at its right, strip."""
+        yield Top("Pondround", id="morning-head")
+        yield Static("", id="morning-counts", markup=False)
+        yield Line()
+        with Horizontal(id="morning-middle"):
+            with Vertical():
+                yield LineGrid(COLUMNS, empty=READING, header=True, id="morning-list")
+                with Horizontal(id="morning-find"):
+                    yield Static("Find ", markup=False)
+                    yield TextLine(placeholder="name, town or telephone", id="morning-text")
+            with VerticalScroll(id="morning-panel", can_focus=False):
+                yield Static("", id="morning-pond", markup=False)
+        yield Line()
+        yield BottomStrip(id="morning-strip")
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """The list has the keys, the clock goes."""
+        self.query_one("#morning-find").display = False
+        self.query_one("#morning-panel").display = self.app.size.width >= WIDE_FROM
+        self.query_one(LineGrid).focus()
+        self._tick()
+        self.set_interval(5, self._tick)
+        if self.ponds_app.book_is_open:
+            self._look()
+
+    def on_book_opened(self) -> None:
+        """The book is open: look at it."""
+        self._look()
+
+    def on_book_changed(self) -> None:
+        """The book was written: look again."""
+        self._look()
+
+    def on_screen_resume(self) -> None:
+        """Back from another page: the clock at once."""
+        self._tick()
+
+    def on_resize(self) -> None:
+        """The pond under the cursor stands at the right where there is room."""
+        wide = self.app.size.width >= WIDE_FROM
+        self.query_one("#morning-panel").display = wide
+
+    def _tick(self) -> None:
+        app = self.ponds_app
+        if self._zone is not None:
+            self.query_one(Top).moment = said_head(app.now(), self._zone)
+        if self._looked_at is not None and app.now() - self._looked_at >= LOOK_AGAIN:
+            self._look()
+
+    # Looking
+
+    @work(group="morning-look", exclusive=True)
+    async def _look(self) -> None:
+        app = self.ponds_app
+        if not app.book_is_open:
+            return
+        self._looked_at = app.now()
+        try:
+            listed, self._zone = await app.ask_store(_read, app.book, self._looked_at)
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        self._list = listed
+        self._tick()
+        self._lines = {line.pond: line for line in listed.lines}
+        self._glances.clear()
+        self._fill()
+        self._look_closer()
+
+    def _fill(self) -> None:
+        if self._list is None:
+            return
+        lines = chosen(self._list.lines, self._show, self._sort, self._found)
+        grid = self.query_one(LineGrid)
+        grid.empty = (
+            EMPTY_BOOK if not self._list.total
+            else NOTHING_SHOWN if self._found is None
+            else NOTHING_FOUND
+        )  # fmt: skip
+        grid.show([row_of(line, self._list.today) for line in lines])
+        self.query_one(Top).place = self._list.practice or "Pondround"
+        self.query_one("#morning-counts", Static).update(
+            Content(said_counts(self._list, len(lines), self._show, self._found is not None))
+        )
+        self._explain_line()
+
+    @property
+    def pond(self) -> UUID | None:
+        """Key of the pond under the cursor."""
+        key = self.query_one(LineGrid).cursor_key
+        return key if isinstance(key, UUID) else None
+
+    @on(LineGrid.CursorMoved)
+    def _moved(self) -> None:
+        self._explain_line()
+        self._look_closer()
+
+    def _look_closer(self) -> None:
+        if self._waiting is not None:
+            self._waiting.stop()
+        if self.pond is not None and self.pond not in self._glances:
+            self._waiting = self.set_timer(GLANCE_AFTER_S, self._read_glance)
+
+    @work(group="morning-glance", exclusive=True)
+    async def _read_glance(self) -> None:
+        pond, app = self.pond, self.ponds_app
+        if pond is None:
+            return
+        looked_at = self._looked_at
+        try:
+            glance = await app.ask_store(read_glance, app.book, pond, app.now())
+        except PondroundError as trouble:
+            self.query_one(BottomStrip).show(Told(trouble.title, advice=trouble.message))
+            return
+        if get_current_worker().is_cancelled or looked_at != self._looked_at:
+            return
+        self._glances[pond] = glance
+        self._explain_line()
+
+    def _explain_line(self) -> None:
+        line = self._lines.get(self.pond) if self.pond is not None else None
+        strip, beside = self.query_one(BottomStrip), self.query_one("#morning-pond", Static)
+        if line is None or self._list is None:
+            strip.show(None)
+            beside.update("")
+            return
+        glance = self._glances.get(line.pond)
+        strip.show(told_of(line, glance, self._list.today))
+        beside.update(Content("") if glance is None else panel(line, glance))
+
+    # Finding
+
+    def action_find(self) -> None:
+        """Type a part of a name, town or telephone number."""
+        self.query_one("#morning-find").display = True
+        self.query_one("#morning-text", TextLine).focus()
+
+    @on(Input.Changed, "#morning-text")
+    def _typed(self, typed: Input.Changed) -> None:
+        if self.ponds_app.book_is_open:
+            self._find(typed.value)
+
+    @work(group="morning-find", exclusive=True)
+    async def _find(self, text: str) -> None:
+        app = self.ponds_app
+        try:
+            found = await app.ask_store(_ponds_found, app.book, text) if text.strip() else None
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        if text == self.query_one("#morning-text", TextLine).value:
+            self._found = found
+            self._fill()
+
+    @on(Input.Submitted, "#morning-text")
+    def _found_enough(self) -> None:
+        self.query_one(LineGrid).focus()
+
+    def action_back(self) -> None:
+        """The whole list again, then the usual choice."""
+        text = self.query_one("#morning-text", TextLine)
+        if self.query_one("#morning-find").display:
+            text.value = ""
+            self._found = None
+            self.query_one("#morning-find").display = False
+            self.query_one(LineGrid).focus()
+        elif self._show != "needing":
+            self._show = "needing"
+        self._fill()
+
+    # Choosing
+
+    def action_filter(self) -> None:
+        """Choose which ponds stand here."""
+        options = [Option(key, words) for key, (words, _) in FILTERS.items()]
+        self.app.push_screen(
+            Choose("Which ponds?", options, start=self._show), self._filtered
+        )  # fmt: skip
+
+    def _filtered(self, key: Any) -> None:
+        if key in FILTERS:
+            self._show = key
+            self._fill()
+
+    def action_sort(self) -> None:
+        """Choose the order."""
+        options = [Option(key, words) for key, (words, _) in SORTS.items()]
+        self.app.push_screen(Choose("In which order?", options, start=self._sort), self._sorted)
+
+    def _sorted(self, key: Any) -> None:
+        if key in SORTS:
+            self._sort = key
+            self._fill()
+
+    def action_all(self) -> None:
+        """All ponds, or only those that need somebody."""
+        self._show = "needing" if self._show == "all" else "all"
+        self._fill()
+
+    def action_again(self) -> None:
+        """Look at every pond again."""
+        if self.ponds_app.book_is_open:
+            self._look()
+
+    # Going on
+
+    @on(LineGrid.Opened)
+    def _opened(self, opened: LineGrid.Opened) -> None:
+        if isinstance(opened.key, UUID):
+            self.ponds_app.open_pond(opened.key)
+
+    def action_explain(self) -> None:
+        """Explain every concern of the pond under the cursor."""
+        from tui.screens.explain import ExplainScreen
+
+        if self.pond is not None:
+            self.app.push_screen(ExplainScreen(self.pond))
+
+    def action_rest(self) -> None:
+        """Put a concern of the pond under the cursor to rest."""
+        from tui.screens.rest import RestScreen
+
+        if self.pond is not None:
+            self.app.push_screen(RestScreen(self.pond))
+
+    def action_water_test(self) -> None:
+        """Enter a water test of the pond under the cursor."""
+        from tui.screens.water_test import WaterTestScreen
+
+        if self.pond is not None:
+            self.app.push_screen(WaterTestScreen(self.pond))
+
+    def action_help(self) -> None:
+        """What this list is for, and its keys."""
+        open_help(self.app)
+
+
+def _read(book: Book, now: datetime) -> tuple[MorningList, ZoneInfo]:
+    from store.watch.morning import morning_list
+
+    return morning_list(book, now), book.zone
+
+
+def _ponds_found(book: Book, text: str) -> frozenset[UUID]:
+    from store.book.find import directory
+
+    return frozenset(place.pond_id for place in directory(book, text).places)

@@ -1,0 +1,107 @@
+"""Which lines of the morning list are shown, in which order, and how one is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable
+from datetime import date
+from typing import TYPE_CHECKING, Final
+from uuid import UUID
+
+from tui.said import said_age, said_day
+from tui.widgets.columns import Column
+from tui.widgets.grid import Row
+from tui.widgets.spark import spark
+
+if TYPE_CHECKING:
+    from store.watch.concern import MorningLine, MorningList
+
+COLUMNS: Final = (
+    Column("where", "Client and pond", 14, weight=3),
+    Column("what", "What", 26, weight=2),
+    Column("since", "Since", 7, drop_order=1),
+    Column("spark", "Course", 6, drop_order=2),
+    Column("age", "Test", 5, align="right", drop_order=4),
+    Column("visit", "Visit", 6, drop_order=3),
+)
+SPARK_CELLS: Final = 6
+
+FILTERS: Final[dict[str, tuple[str, Callable[[MorningLine], bool]]]] = {
+    "needing": ("all that need somebody", lambda line: line.level != "calm"),
+    "act": ("act only", lambda line: line.level == "act"),
+    "act_watch": ("act and watch", lambda line: line.level in {"act", "watch"}),
+    "unknown": ("unknown only: too few or too old readings", lambda line: line.level == "unknown"),
+    "no_visit": (
+        "needing somebody, no visit planned",
+        lambda line: line.level != "calm" and line.next_visit is None,
+    ),
+    "visit": ("with a visit planned", lambda line: line.next_visit is not None),
+    "resting": ("with a concern at rest", lambda line: line.resting > 0),
+    "all": ("every pond, calm ones too", lambda line: True),
+}
+"""What `f` offers: key to words and the lines that stay."""
+
+_FAR: Final = date.max
+_NEVER: Final = 1 << 30
+SORTS: Final[dict[str, tuple[str, Callable[[MorningLine], object] | None]]] = {
+    "worst": ("worst first", None),
+    "client": ("by client and pond", lambda line: (line.client.casefold(), line.pond_name)),
+    "age": (
+        "oldest test first",
+        lambda line: -(_NEVER if line.age_days is None else line.age_days),
+    ),
+    "visit": ("next visit first", lambda line: line.next_visit or _FAR),
+}
+"""What `s` offers: key to words and the order; None keeps that of the list itself."""
+
+
+def chosen(
+    lines: Iterable[MorningLine], show: str, sort: str, found: Collection[UUID] | None
+) -> list[MorningLine]:
+    """The lines to be shown, in order.
+
+    Parameters
+    ----------
+    lines
+        All ponds, worst first.
+    show, sort
+        Keys of `FILTERS` and `SORTS`.
+    found
+        Ponds that fit what was typed, of every level; None while nothing is searched for.
+    """
+    stays = FILTERS[show][1]
+    kept = [line for line in lines if (stays(line) if found is None else line.pond in found)]
+    order = SORTS[sort][1]
+    return kept if order is None else sorted(kept, key=order)  # type: ignore[arg-type]
+
+
+def row_of(line: MorningLine, today: date) -> Row:
+    """One line of the grid."""
+    more = f" +{line.concerns - 1}" if line.concerns > 1 else ""
+    at_rest = f"{line.resting} at rest" if line.resting and not line.concerns else ""
+    return Row(
+        line.pond,
+        (
+            line.where,
+            f"{line.what}{more}" if line.what else at_rest,
+            said_day(line.since, today) if line.since else "",
+            spark(line.spark, SPARK_CELLS) if line.spark is not None else "",
+            said_age(line.age_days),
+            said_day(line.next_visit, today),
+        ),
+        line.level,
+    )
+
+
+def said_counts(listed: MorningList, shown: int, show: str, found: bool) -> str:
+    """The counts line: every level, and how many ponds are not shown."""
+    parts = [f"{listed.total} {'pond' if listed.total == 1 else 'ponds'}"]
+    parts += [f"{listed.act} act", f"{listed.watch} watch", f"{listed.unknown} unknown"]
+    if show == "needing" and not found:
+        parts.append(f"{listed.calm} calm not shown")
+    else:
+        parts.append(f"{listed.calm} calm")
+        if shown < listed.total:
+            parts.append(f"{shown} of {listed.total} shown")
+    if listed.resting:
+        parts.append(f"{listed.resting} at rest")
+    return "   ".join(parts)
