@@ -1,4 +1,4 @@
-"""What a person has chosen for the application on this machine: theme, and who usually works here."""
+"""What a person has chosen for this machine: the theme, and who usually works here."""
 
 from __future__ import annotations
 

@@ -1,106 +1,147 @@
-"""The command line. Data on standard output, remarks on standard error.
+"""The `pondround` command: what it takes, and what each part of it calls.
 
-Exit codes: 0 good; 1 something could not be done, a sentence says what; 2 not understood.
+Exit codes: 0 good, 1 something could not be done, 2 the command was not understood.
 """
 
 from __future__ import annotations
 
 import argparse
-import os
 import sys
-import tempfile
 import traceback
-from collections.abc import Sequence
-from contextlib import suppress
-from datetime import UTC, datetime
-from functools import partial
+from collections.abc import Callable, Sequence
+from importlib import metadata
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, NoReturn
+from typing import NoReturn
 
 from store.errors import BadInput, PondroundError
-from store.text import plain
-from tui.commands.bring import add_import, run_import
-from tui.commands.reckon import add_reckon, run_reckon
+from tui.commands.bring import add_import
+from tui.commands.reckon import add_reckon
 from tui.commands.trouble import keep_fault, log_path
-
-if TYPE_CHECKING:
-    from store.book.act import Act
-    from store.book.book import Book
-
-DEMO: Final = "demo"
-NO_BOOK: Final = (
-    "There is no book yet. Start pondround in a terminal to begin one, or look at the demo "
-    "practice with: --book demo"
+from tui.commands.where import (
+    DEMO,
+    acting,
+    begin_place,
+    is_missing,
+    now,
+    open_place,
+    place_of,
+    throw_away_folder,
 )
 
 
 class _OneSentence(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
-        self.exit(2, f"{plain(message).capitalize()}. {self.prog} --help shows what it takes.\n")
+        self.exit(2, f"{message.capitalize()}. {self.prog} --help shows what it takes.\n")
 
 
 def parser() -> argparse.ArgumentParser:
-    """The parser of the whole command line."""
+    """Everything that `pondround` understands."""
+    common = _OneSentence(add_help=False)
+    common.add_argument(
+        "--book", metavar="BOOK", default=argparse.SUPPRESS,
+        help="the book: a file, an address of PostgreSQL, or “demo”; else PONDROUND_BOOK, else the "
+        "book in your data folder",
+    )  # fmt: skip
+    common.add_argument(
+        "--as", dest="person", metavar="NAME", default=argparse.SUPPRESS,
+        help="who works: a name or initials from the staff",
+    )  # fmt: skip
     whole = _OneSentence(
         prog="pondround",
-        description="Which ponds need somebody today, and why. Without a command it opens the "
-        "application.",
+        parents=[common],
+        description="Pond health over many sites: without a command the application opens.",
+        epilog="Exit codes: 0 good, 1 something could not be done, 2 not understood.",
     )
-    whole.add_argument("--version", action="store_true", help="print the version")
-    _common(whole, None)
+    whole.add_argument("--version", action="version", version=_version())
     commands = whole.add_subparsers(dest="command", metavar="COMMAND", parser_class=_OneSentence)
-    demo = commands.add_parser("demo", help="open a fresh copy of the demo practice")
-    demo.add_argument("--keep", metavar="FILE", help="leave the copy as a book to go on with")
-    morning = commands.add_parser("morning", help="print the morning list")
-    morning.add_argument("--json", action="store_true", help="print one JSON object")
-    morning.add_argument("--all", action="store_true", help="calm ponds too")
-    find = commands.add_parser("find", help="find a client or pond, misspelt too")
-    pond = commands.add_parser("pond", help="print the page of a pond")
-    for one in (find, pond):
-        one.add_argument("text", nargs="+", metavar="TEXT", help="part of a name, town, telephone")
-    rule = commands.add_parser("try", help="try a rule on the past year")
-    rule.add_argument("rule", metavar="RULE", help="code of the rule, as pond prints it")
-    add_reckon(commands)
+
+    demo = commands.add_parser(
+        "demo", parents=[common], help="open a fresh copy of the demo practice",
+        description="Opens the application on a copy of an invented practice; where the output is "
+        "no terminal, prints its morning list.",
+    )  # fmt: skip
+    demo.add_argument("--keep", metavar="FILE", type=Path, help="leave the copy there as a book")
+
+    morning = commands.add_parser(
+        "morning", parents=[common], help="print the morning list",
+        description="Every pond that needs somebody, worst first.",
+    )  # fmt: skip
+    morning.add_argument("--json", action="store_true", help="one JSON object, for programs")
+    morning.add_argument("--all", action="store_true", help="also the calm ponds")
+
+    find = commands.add_parser(
+        "find", parents=[common], help="find a client or pond",
+        description="By part of a name, town or telephone number, misspelt too.",
+    )  # fmt: skip
+    find.add_argument("text", nargs="+", metavar="TEXT")
+
+    pond = commands.add_parser(
+        "pond", parents=[common], help="print everything about one pond",
+        description="What it is, its concerns explained, its last tests.",
+    )  # fmt: skip
+    pond.add_argument("text", nargs="+", metavar="TEXT", help="its name or code, or part of it")
+
+    trial = commands.add_parser(
+        "try", parents=[common], help="try a rule on the past year",
+        description="On how many days, at how many ponds, a rule would have spoken.",
+    )  # fmt: skip
+    trial.add_argument("rule", metavar="RULE", help="code of the rule; a wrong one lists them all")
+    trial.add_argument("--days", type=_days, default=365, metavar="N", help="how far back [365]")
+
     add_import(commands)
-    for one in (morning, find, pond, rule, commands.choices["import"]):
-        _common(one, argparse.SUPPRESS)
-    for kind in _below(commands.choices["import"]):
-        _common(kind, argparse.SUPPRESS)
+    add_reckon(commands)
+    for kind in commands.choices["import"]._subparsers._group_actions[0].choices.values():  # type: ignore[union-attr]
+        _also_after(kind)
     return whole
 
 
-def _below(one: argparse.ArgumentParser) -> list[argparse.ArgumentParser]:
-    return [
-        kind
-        for action in one._actions
-        if isinstance(action, argparse._SubParsersAction)
-        for kind in action.choices.values()
-    ]
+def _also_after(command: argparse.ArgumentParser) -> None:
+    """`--book` and `--as` may also stand behind a kind of file."""
+    command.add_argument("--book", default=argparse.SUPPRESS, help=argparse.SUPPRESS)
+    command.add_argument("--as", dest="person", default=argparse.SUPPRESS, help=argparse.SUPPRESS)
 
 
-def _common(one: argparse.ArgumentParser, default: Any) -> None:
-    one.add_argument("--book", default=default, help="file or database address, or demo")
-    one.add_argument("--as", dest="person", default=default, metavar="NAME", help="who works")
+def _days(text: str) -> int:
+    days = int(text)
+    if not 1 <= days <= 3660:
+        raise argparse.ArgumentTypeError("a trial looks back 1 to 3660 days")
+    return days
 
 
-def main(argv: Sequence[str] | None = None) -> int:
-    """Do what the command line says; the exit code."""
+def _version() -> str:
     try:
-        args = parser().parse_args(argv)
-    except SystemExit as left:
-        return int(left.code or 0)
+        return f"pondround {metadata.version('pondround')}"
+    except metadata.PackageNotFoundError:
+        return "pondround, not installed"
+
+
+def main(given: Sequence[str] | None = None) -> int:
+    """Do what the command line says.
+
+    Parameters
+    ----------
+    given
+        The arguments; those of the process when left out.
+
+    Returns
+    -------
+    int
+        The exit code.
+    """
+    args = parser().parse_args(given)
+    args.book = getattr(args, "book", None)
+    args.person = getattr(args, "person", "")
     try:
-        return _run(args)
-    except BadInput as trouble:
-        print(plain(trouble.message, lines=True), file=sys.stderr)
+        return _command(args.command)(args)
+    except BadInput as error:
+        print(error.message, file=sys.stderr)
         return 2
-    except PondroundError as trouble:
-        print(plain(trouble.message, lines=True), file=sys.stderr)
+    except PondroundError as error:
+        print(error.message, file=sys.stderr)
         return 1
     except BrokenPipeError:
-        # Whoever read the output has enough; the interpreter must not complain when it closes it.
-        with suppress(OSError):
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # Whoever read the output has closed it; nobody is left to be told.
+        sys.stderr.close()
         return 0
     except KeyboardInterrupt:
         return 1
@@ -109,152 +150,70 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 1
 
 
-def _run(args: argparse.Namespace) -> int:
-    if args.version:
-        from importlib.metadata import version
+def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
+    from tui.commands import asked, reckon
 
-        print(version("pondround"))
-        return 0
-    if args.command == "reckon":
-        return run_reckon(args)
-    now = datetime.now(UTC)
-    if args.command == "demo" or (args.command is None and args.book == DEMO):
-        return _demo(args, now)
-    if args.command is None:
-        return _app(args)
-    with tempfile.TemporaryDirectory(prefix="pondround-", ignore_cleanup_errors=True) as folder:
-        book = _opened(args, now, Path(folder))
-        try:
-            return _with_book(args, book, now)
-        finally:
-            if book is not None:
-                book.close()
+    commands: dict[str | None, Callable[[argparse.Namespace], int]] = {
+        None: run_application,
+        "demo": run_demo,
+        "morning": asked.run_morning,
+        "find": asked.run_find,
+        "pond": asked.run_pond,
+        "try": asked.run_try,
+        "import": run_import,
+        "reckon": reckon.run_reckon,
+    }
+    return commands[name]
 
 
-def _with_book(args: argparse.Namespace, book: Book | None, now: datetime) -> int:
-    from tui.commands import show
+def run_application(args: argparse.Namespace) -> int:
+    """Open the application on a book; begin one where there is none."""
+    if not sys.stdout.isatty():
+        from tui.commands.asked import run_morning
 
-    if book is None:
-        print(NO_BOOK, file=sys.stderr)
-        if args.command == "morning":
-            show.print_no_morning(now, as_json=args.json)
-        return 0 if args.command in ("morning", "find") else 1
-    if args.command == "morning":
-        show.print_morning(book, now, as_json=args.json, everything=args.all)
-    elif args.command == "find":
-        show.print_found(book, " ".join(args.text))
-    elif args.command == "pond":
-        show.print_pond(book, " ".join(args.text), now)
-    elif args.command == "try":
-        show.print_trial(book, args.rule, now)
-    else:
-        return run_import(args, book, _act(args, book, now))
-    return 0
+        args.json, args.all = False, False
+        return run_morning(args)
+    place = args.book if args.book == DEMO else place_of(args)
+    return _open_application(place, args.person)
 
 
-def _act(args: argparse.Namespace, book: Book, now: datetime) -> Act:
-    from store.book.act import Act
-    from store.book.people import person_named, staff
-
-    everybody = staff(book)
-    if args.person:
-        named = person_named(book, args.person)
-        if named is None:
-            raise BadInput(f"Nobody here, or more than one, is called {args.person!r:.60}.")
-        return Act(named.id, now)
-    if len(everybody) != 1:
-        names = ", ".join(one.name for one in everybody)
-        raise BadInput(f"Please say who works with --as NAME: {names or 'nobody is entered yet'}.")
-    return Act(everybody[0].id, now)
-
-
-def _address(args: argparse.Namespace) -> tuple[str, bool]:
-    """The book's address, and whether it is the usual one that nobody named."""
-    from platformdirs import user_data_path
-
-    from store.book.opening import book_url
-
-    usual = not (args.book or os.environ.get("PONDROUND_BOOK"))
-    return book_url(args.book, os.environ, user_data_path("pondround", appauthor=False)), usual
-
-
-def _opened(args: argparse.Namespace, now: datetime, folder: Path) -> Book | None:
-    """The book that is meant; None where the usual one has not been begun."""
-    from store.book.opening import open_book
-
-    address, usual = _address(args)
-    if address == DEMO:
+def run_demo(args: argparse.Namespace) -> int:
+    """Open the application on a fresh copy of the demo practice, or print its morning list."""
+    at = now()
+    if args.keep is not None:
         from store.exchange.demo import make_demo
 
-        return make_demo(folder / "demo.pondround", now)
-    if usual and not Path(address).exists():
-        return None
-    return open_book(address, now=now)
-
-
-def _demo(args: argparse.Namespace, now: datetime) -> int:
-    keep = getattr(args, "keep", None)
-    with tempfile.TemporaryDirectory(prefix="pondround-", ignore_cleanup_errors=True) as folder:
-        path = keep or Path(folder) / "demo.pondround"
-        if sys.stdout.isatty():
-            from tui.app import PondroundApp, run_app, usual_settings
-
-            return run_app(
-                PondroundApp(
-                    partial(_make_demo, path, now),
-                    person=args.person or "",
-                    settings=usual_settings(),
-                    drafts=Path(folder) / "drafts.json",
-                )
-            )
-        from tui.commands import show
-
-        with _make_demo(path, now) as book:
-            show.print_morning(book, now, as_json=False, everything=False)
-    return 0
-
-
-def _make_demo(path: str | Path, now: datetime) -> Book:
-    from store.exchange.demo import make_demo
-
-    return make_demo(path, now)
-
-
-def _app(args: argparse.Namespace) -> int:
+        make_demo(args.keep, at).close()
+    place = DEMO if args.keep is None else str(args.keep)
     if not sys.stdout.isatty():
-        print("The application needs a terminal. pondround morning prints the list.",
-              file=sys.stderr)  # fmt: skip
-        return 1
+        from tui.commands.asked import print_demo
+
+        return print_demo(place, at)
+    return _open_application(place, args.person)
+
+
+def run_import(args: argparse.Namespace) -> int:
+    """Bring a file into a book that is there."""
+    from tui.commands.bring import run_import as bring
+    from tui.commands.where import NO_BOOK
+
+    place = place_of(args)
+    if is_missing(place):
+        raise BadInput(NO_BOOK.format(place=place))
+    at = now()
+    with open_place(place, at) as book:
+        return bring(args, book, acting(book, args.person, at))
+
+
+def _open_application(place: str, person: str) -> int:
     from tui.app import PondroundApp, run_app, usual_settings
 
-    return run_app(
-        PondroundApp(
-            lambda: _opened(args, datetime.now(UTC), Path()),
-            beginning=partial(_begun, args),
-            person=args.person or "",
-            settings=usual_settings(),
-        )
+    trial = place == DEMO
+    app = PondroundApp(
+        lambda: None if is_missing(place) else open_place(place, now()),
+        beginning=lambda values: begin_place(place, values, now()),
+        person=person,
+        settings=usual_settings(),
+        drafts=throw_away_folder() / "drafts.json" if trial else None,
     )
-
-
-def _begun(args: argparse.Namespace, answers: dict[str, str]) -> Book:
-    """A new book with its practice and first person."""
-    from store.book.opening import open_book
-    from store.book.people import ROLES
-    from store.book.practice import begin
-
-    now = datetime.now(UTC)
-    book = open_book(_address(args)[0], now=now, create=True)
-    try:
-        begin(
-            book,
-            now,
-            practice=answers["practice"],
-            time_zone=answers["time_zone"],
-            person=answers["person"],
-            role=next((role for role in ROLES if role == answers["role"]), "vet"),
-        )
-    except PondroundError:
-        book.close()
-        raise
-    return book
+    return run_app(app)

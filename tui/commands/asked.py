@@ -1,0 +1,155 @@
+"""Commands that print what the screens show: the list, a pond, what was found, a trial."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from datetime import datetime
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from store.errors import NotFound
+from tui.commands.listed import as_json, as_text, empty_list
+from tui.commands.where import DEMO, NO_BOOK, is_missing, now, open_place, place_of
+from tui.widgets.literal import one_line, wrapped
+
+if TYPE_CHECKING:
+    from store.book.book import Book
+
+WIDTH = 80
+
+
+def run_morning(args: argparse.Namespace) -> int:
+    """Print the morning list."""
+    at, place = now(), place_of(args)
+    if is_missing(place):
+        print(NO_BOOK.format(place=place), file=sys.stderr)
+        if args.json:
+            print(json.dumps(empty_list(at), indent=2))
+        return 0
+    with open_place(place, at) as book:
+        print_list(book, at, as_object=args.json, everything=args.all)
+    return 0
+
+
+def print_list(book: Book, at: datetime, *, as_object: bool, everything: bool) -> None:
+    """Print the morning list of an open book."""
+    from store.watch.morning import morning_list
+
+    listed = morning_list(book, at)
+    if as_object:
+        print(json.dumps(as_json(listed, everything), indent=2, ensure_ascii=False))
+        return
+    for line in as_text(listed, everything):
+        print(line)
+
+
+def run_find(args: argparse.Namespace) -> int:
+    """Print the clients and ponds that a text may mean, best first; 1 when there is none."""
+    from store.book.find import find
+
+    at, place = now(), place_of(args)
+    if is_missing(place):
+        print(NO_BOOK.format(place=place), file=sys.stderr)
+        return 0
+    with open_place(place, at) as book:
+        found = find(book, " ".join(args.text))
+    for one in found:
+        place = ", ".join(part for part in (one.site, one.town) if part)
+        print(
+            f"{one.kind:<7} {one_line(', '.join(part for part in (one.client, one.pond) if part))}"
+            f"  ({one_line(place)})  {one_line(one.phone)}  [{one_line(one.reason)}]"
+        )
+    if not found:
+        print("Nothing like that is in the book.", file=sys.stderr)
+    return 0 if found else 1
+
+
+def run_pond(args: argparse.Namespace) -> int:
+    """Print everything about one pond: what it is, its concerns explained, its last tests."""
+    from store.water.understood import shown
+    from store.water.water_tests import list_tests
+    from tui.explained import paragraphs, read_explained
+    from tui.screens.pond_lines import said_volume
+
+    at, place = now(), place_of(args)
+    if is_missing(place):
+        raise NotFound(NO_BOOK.format(place=place))
+    with open_place(place, at) as book:
+        pond = _one_pond(book, " ".join(args.text))
+        explained = read_explained(book, pond, at)
+        tests = list_tests(book, pond, 10)
+        zone = book.zone
+    card = explained.card
+    print(f"{one_line(card.client.name)}, {one_line(card.pond.name)}")
+    print(one_line(f"{said_volume(card)}; {card.pond.use}; {card.pond.species}; {card.site.name}"))
+    print()
+    for said in paragraphs(explained):
+        _print_said(said.voice, said.text, said.level)
+    print("Last tests")
+    for test in tests:
+        readings = ", ".join(shown(reading) for reading in test.readings.values())
+        note = f" {one_line(test.note)}" if test.note else ""
+        taken = test.taken_at.astimezone(zone)
+        for line in wrapped(f"{taken:%Y-%m-%d %H:%M} ({test.by}): {readings}.{note}", WIDTH):
+            print(line)
+    return 0
+
+
+def _print_said(voice: str, text: str, level: str) -> None:
+    if voice == "air":
+        print()
+        return
+    indent = {"part": "  ", "text": "    "}.get(voice, "")
+    head = f"{level}: " if voice == "level" and level else ""
+    for line in wrapped(one_line(head + text), WIDTH - len(indent)):
+        print(indent + line)
+
+
+def _one_pond(book: Book, text: str) -> UUID:
+    from store.book.find import directory
+
+    fitting = directory(book, text, limit=6)
+    if len(fitting.places) == 1 or (fitting.places and fitting.fitting == 1):
+        return fitting.places[0].pond_id
+    if not fitting.places:
+        raise NotFound(f"No pond like “{text}” is in the book.")
+    exact = [
+        place for place in fitting.places
+        if text.casefold() in (place.pond.casefold(), place.code.casefold())
+    ]  # fmt: skip
+    if len(exact) == 1:
+        return exact[0].pond_id
+    names = "; ".join(f"{place.client}, {place.pond}" for place in fitting.places)
+    raise NotFound(f"Several ponds fit: {names}. Please write more of the name.")
+
+
+def run_try(args: argparse.Namespace) -> int:
+    """Print on how many days and at how many ponds a rule would have spoken last year."""
+    from store.watch.rulebook import rulebook
+    from store.watch.trial import try_rule
+
+    at, place = now(), place_of(args)
+    with open_place(place, at) as book:
+        rules = {rule.code: rule for rule in rulebook(book).practice}
+        if args.rule not in rules:
+            raise NotFound(f"There is no rule “{args.rule}”. There are: {', '.join(rules)}.")
+        trial = try_rule(book, at, rules[args.rule], days=args.days)
+    print(f"{trial.rule.title}: {trial.first_day} to {trial.last_day}")
+    print(
+        f"spoken on {trial.days_spoken} days, at {trial.ponds_spoken} of "
+        f"{trial.ponds_looked_at} ponds; begun {trial.times_begun} times"
+    )
+    days = ", ".join(f"{level} {count}" for level, count in trial.by_level.items() if count)
+    print(f"pond-days by level: {days or 'none'}")
+    return 0
+
+
+def print_demo(place: str, at: datetime) -> int:
+    """The demo's morning list, where no screen can be drawn."""
+    with open_place(place, at) as book:
+        print_list(book, at, as_object=False, everything=False)
+    if place == DEMO:
+        print("\nIn a terminal, “pondround demo” opens the application.")
+    return 0

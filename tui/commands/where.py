@@ -1,0 +1,129 @@
+"""Which book a command is about, who works, and what time it is."""
+
+from __future__ import annotations
+
+import argparse
+import atexit
+import os
+import shutil
+import tempfile
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from store.errors import BadInput
+
+if TYPE_CHECKING:
+    from store.book.act import Act
+    from store.book.book import Book
+    from store.book.people import Role
+
+DEMO = "demo"
+"""In the place of a book: a fresh copy of the demo practice, thrown away afterwards."""
+
+NO_BOOK = (
+    "There is no book at {place} yet. “pondround” begins one; with “--book demo” it is the demo "
+    "practice."
+)
+
+
+def now() -> datetime:
+    """The present instant: the command line's only clock."""
+    return datetime.now(UTC)
+
+
+def place_of(args: argparse.Namespace) -> str:
+    """Path or address of the book that is meant."""
+    from platformdirs import user_data_path
+
+    from store.book.opening import book_url
+
+    folder = user_data_path("pondround", appauthor=False)
+    return book_url(args.book, os.environ, folder)
+
+
+def throw_away_folder() -> Path:
+    """A folder of this run alone."""
+    folder = Path(tempfile.mkdtemp(prefix="pondround-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return folder
+
+
+def is_missing(place: str) -> bool:
+    """Whether a book in a file has not been begun."""
+    return "://" not in place and place != DEMO and not Path(place).exists()
+
+
+def open_place(place: str, at: datetime) -> Book:
+    """The book at a place, or a fresh demo."""
+    if place == DEMO:
+        from store.exchange.demo import make_demo
+
+        return make_demo(throw_away_folder() / "demo.pondround", at)
+    from store.book.opening import open_book
+
+    return open_book(place, now=at)
+
+
+def begin_place(place: str, values: dict[str, str], at: datetime) -> Book:
+    """A new book for the practice of the first form."""
+    from zoneinfo import available_timezones
+
+    from store.book.opening import open_book
+    from store.book.practice import begin
+
+    # Asked before a file is made: a slip of the keyboard should not leave an empty book behind.
+    for name, asked in (("practice", "the practice"), ("person", "the person")):
+        if not values.get(name, "").strip():
+            raise BadInput(f"Please give the name of {asked}.", field=name)
+    zone = values.get("time_zone", "").strip()
+    if zone not in available_timezones():
+        raise BadInput(
+            f"There is no time zone “{zone}”. Write it like Europe/London.", field="time_zone"
+        )
+    if "://" not in place:
+        Path(place).parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    book = open_book(place, now=at, create=True)
+    begin(
+        book,
+        at,
+        practice=values["practice"].strip(),
+        time_zone=zone,
+        person=values["person"].strip(),
+        role=_role_of(values.get("role", "")),
+        initials=values.get("initials", "").strip(),
+    )
+    return book
+
+
+def acting(book: Book, name: str, at: datetime) -> Act:
+    """Who does what the command does.
+
+    Raises
+    ------
+    BadInput
+        When nobody of that name is on the staff, or several people are and none was named.
+    """
+    from store.book.act import Act
+    from store.book.people import person_named, staff
+
+    people = staff(book)
+    if name:
+        found = person_named(book, name)
+        if found is None:
+            names = ", ".join(one.name for one in people) or "nobody"
+            raise BadInput(f"“{name}” is not on the staff of this book ({names}).")
+        return Act(found.id, at)
+    if len(people) == 1:
+        return Act(people[0].id, at)
+    names = ", ".join(one.name for one in people)
+    raise BadInput(f"Say who does this with --as NAME: {names}.")
+
+
+def _role_of(typed: str) -> Role:
+    from store.book.people import ROLES
+
+    for role in ROLES:
+        if role == typed:
+            return role
+    raise BadInput(f"A role is one of {', '.join(ROLES)}.", field="role")
