@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from store.water.derived import Derived
     from store.water.opened import OpenedTest
     from tui.app import PondroundApp
-    from tui.screens.test_saving import Saved
+    from tui.screens.water_saving import Saved
 
 _LABEL_CELLS = 20
 

@@ -20,8 +20,8 @@ from store.errors import BadInput, PondroundError
 from tui.drafts import Draft, Drafts, drafts_path
 from tui.screens.dialogs import AskReason, Choose, Option, Reason
 from tui.screens.help import HELP, open_help
-from tui.screens.test_entry import Answers, answers_to
-from tui.screens.test_form import form_fields
+from tui.screens.water_entry import Answers, answers_to
+from tui.screens.water_form import form_fields
 from tui.widgets.entry import TextLine
 from tui.widgets.fields import Form
 from tui.widgets.literal import literal, one_line
@@ -524,7 +524,7 @@ class WaterTestScreen(Screen[None]):
 
     async def _save_now(self) -> None:
         from tui.screens.opened_test import OpenedTestScreen
-        from tui.screens.test_saving import save
+        from tui.screens.water_saving import save
 
         new = self._new_test()
         app = self.ponds_app
