@@ -329,6 +329,9 @@ class Choose(Dialog[Hashable | None]):
         """A digit chooses."""
         character = event.character
         if character and character in "123456789" and int(character) <= len(self._options):
+            # Else the screen below, or the application, would take the same digit.
+            event.stop()
+            event.prevent_default()
             self.dismiss(self._options[int(character) - 1].key)
 
     @on(OptionList.OptionSelected)
