@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import traceback
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, ParamSpec, TypeVar
 from uuid import UUID
 
+from rich.text import Text
 from textual import events, work
 from textual.app import App
 from textual.binding import Binding, BindingType
@@ -259,13 +261,21 @@ class PondroundApp(App[int]):
                 screen.post_message(kind())
 
     def _tell_time(self) -> None:
-        if self._book is None:
-            return
+        if self._book is None or len(self.screen_stack) > 1:
+            return  # what lies on top of a place has its own words at the right of its head
         from tui.said import said_head
 
         moment = said_head(self.now(), self._book.zone)
         for top in self.screen.query(Top):
             top.moment = moment
+
+    def _fatal_error(self) -> None:
+        """A fault of our own: one sentence for the person, the particulars in a file."""
+        from tui.commands.trouble import keep_fault, log_path
+
+        sentence = keep_fault(None if self.is_headless else log_path(), traceback.format_exc())
+        self._exit_renderables.append(Text(sentence))
+        self._close_messages_no_wait()
 
     def on_resize(self, event: events.Resize) -> None:
         """Below the least size one sentence says so; nothing is lost under it."""

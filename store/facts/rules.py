@@ -13,7 +13,7 @@ kind          its numbers
               unless a reading taken before `dawn_before_hour` within the last `dawn_counts_days`
               was at least `enough_mg_l`.
 `rate`        `watch_change_above_`, `act_change_above_` + unit: the greatest change of `parameter`
-              between two readings at most `within_hours` apart, within the last `counts_days`.
+              between two readings at most 24 hours apart, within the last `counts_days`.
 `slope`       Theil-Sen slope of `parameter` over the last `over_days`, from at least
               `least_readings`; days until `floor_` is reached, against `watch_days_to_floor` and
               `act_days_to_floor`.
@@ -70,7 +70,7 @@ _PARAMS: Mapping[str, str] = MappingProxyType(
     {
         "level": _LIMIT,
         "oxygen": _LIMIT + "|dawn_before_hour|dawn_counts_days|enough_mg_l",
-        "rate": "(?:watch|act)_change_above_{unit}|within_hours|counts_days",
+        "rate": "(?:watch|act)_change_above_{unit}|counts_days",
         "slope": "floor_{unit}|over_days|least_readings|watch_days_to_floor|act_days_to_floor",
         "ammonia": "watch_above_nh3_mg_l|act_above_nh3_n_mg_l",
         "criterion": "watch_above_chronic_share|act_above_acute_share",
@@ -198,7 +198,7 @@ def _check_order(entry: Entry, params: Mapping[str, float | str]) -> None:
 def _check_days(entry: Entry, kind: str, params: Mapping[str, float | str]) -> None:
     """What a kind cannot do without."""
     needed: dict[str, tuple[str, ...]] = {
-        "rate": ("within_hours", "counts_days"),
+        "rate": ("counts_days",),
         "slope": ("floor", "over_days", "least_readings", "watch_days_to_floor"),
         "ammonia": ("watch_above", "act_above"),
         "criterion": ("watch_above", "act_above"),

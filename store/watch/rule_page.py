@@ -58,7 +58,7 @@ _LABELS: Mapping[str, str] = {
     "trend_least_c_per_day": "least trend", "max_gap_days": "a gap parts beyond",
     "stale_after_days": "temperature believed for", "cold_below_c": "cold is below",
     "cold_within_days": "cold within the last", "rising_least_c_per_day": "least rise in spring",
-    "within_hours": "within", "counts_days": "told for", "over_days": "slope over the last",
+    "counts_days": "told for", "over_days": "slope over the last",
     "least_readings": "from at least [readings]", "watch_days_to_floor": "watch, days to the floor",
     "act_days_to_floor": "act, days to the floor", "default_days": "readings believed for",
     "after_intervals": "or, if longer, for", "watch_after_intervals": "late after",

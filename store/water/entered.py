@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from datetime import date
 from types import MappingProxyType
 from typing import Any, Literal
@@ -275,16 +275,3 @@ def save_new_pond(
             client = client_id or add(writing, "client")
             site_id = add(writing, "site", client_id=client)
         return add(writing, "pond", site_id=site_id)
-
-
-def differing(one: Texts, other: Texts, names: Sequence[str]) -> tuple[str, ...]:
-    """The fields whose texts differ, in the order of `names`.
-
-    Parameters
-    ----------
-    one, other
-        Two states of a form, by column; a field that is left out counts as empty.
-    names
-        The columns that are compared.
-    """
-    return tuple(name for name in names if one.get(name, "") != other.get(name, ""))

@@ -40,7 +40,7 @@ async def test_the_strip_keeps_its_height_whatever_it_tells() -> None:
         for told in (None, Told("x"), TOLD):
             strip.show(told)
             await pilot.pause()
-            assert strip.size.height == 4
+            assert strip.size.height == 5
         assert [line.strip() for line in screen_lines(pilot.app)[:4]] == [
             TOLD.head, TOLD.arithmetic, TOLD.source, TOLD.advice,
         ]  # fmt: skip
@@ -52,9 +52,15 @@ async def test_the_strip_keeps_its_height_whatever_it_tells() -> None:
         assert screen_lines(pilot.app)[1].endswith("…")
 
 
-def test_a_long_advice_takes_the_line_of_the_source() -> None:
+def test_a_long_advice_takes_the_line_that_is_left_over() -> None:
     long = Told("head", "1 + 1 = 2", "Somebody 1975", "word " * 30)
-    assert [part for part, _ in arranged(long, 79, 4)] == ["head", "arithmetic", "advice", "advice"]
+    assert [part for part, _ in arranged(long, 79, 5)] == [
+        "head",
+        "arithmetic",
+        "source",
+        "advice",
+        "advice",
+    ]
     bare = Told("head", advice="word " * 60)
     assert [part for part, _ in arranged(bare, 79, 4)] == ["head", "advice", "advice", "advice"]
 

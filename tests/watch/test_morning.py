@@ -61,7 +61,7 @@ def test_the_worst_pond_stands_first_and_nothing_is_lost(book: Book, ponds: list
     assert (listed.act, listed.watch, listed.unknown, listed.calm) == (1, 0, 2, 1)
     assert listed.total == 4
     burning = listed.lines[0]
-    assert burning.what == "NH3-N 0.15 mg/L, limit 0.05"
+    assert burning.what == "NH3-N 0.15 mg/L > 0.05"
     assert burning.since == date(2026, 1, 23)
     assert burning.age_days == 1
     assert burning.where == "Brook House, burning"

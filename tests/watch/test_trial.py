@@ -62,7 +62,7 @@ def test_a_level_is_counted_by_hand(book: Book, act: Act) -> None:
     assert [(one.pond, one.where, one.day, one.level) for one in said] == [
         (pond, "Brook House, Lower pond", date(2026, 1, 13), "watch")
     ]
-    assert said[0].what == "pH 8.7, limit 8.5"
+    assert said[0].what == "pH 8.7 > 8.5"
     assert sum(month.days_spoken for month in trial.by_month) == 19
     assert {month.first: month.days_spoken for month in trial.by_month if month.days_spoken} == {
         date(2026, 1, 1): 15, date(2026, 3, 1): 4,

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from store.watch.concern import MorningLine, MorningList
 
 COLUMNS: Final = (
-    Column("where", "Client and pond", 14, weight=3),
-    Column("what", "What", 26, weight=2),
+    Column("where", "Client and pond", 20, weight=3),
+    Column("what", "What", 23, weight=2),
     Column("since", "Since", 7, drop_order=1),
     Column("spark", "Course", 6, drop_order=2),
     Column("age", "Test", 5, align="right", drop_order=4),

@@ -12,7 +12,7 @@ from textual.widget import Widget
 
 from tui.widgets.literal import MORE, cut, one_line, wrapped
 
-FULL_LINES = 4
+FULL_LINES = 5
 SHORT_LINES = 2
 _FULL_FROM = Size(80, 24)
 
@@ -28,11 +28,11 @@ class Told:
 
 
 class BottomStrip(Widget):
-    """Four lines that explain, two on a small terminal.
+    """Five lines that explain, two on a small terminal.
 
-    On the full strip a part that needs more than its line takes those of empty parts, the source
-    giving way first. On the short one the head and the advice stay. Everything stands in full on
-    the page behind the explaining key.
+    On the full strip every part has its line, and what is left over goes to the part that needs
+    more, advice first. On the short one the head and the advice stay. Everything stands in full
+    on the page behind the explaining key.
     """
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {"strip--head", "strip--quiet"}
@@ -88,17 +88,11 @@ def arranged(told: Told, width: int, lines: int) -> list[tuple[str, str]]:
         if broken[part] and left:
             given[part] = 1
             left -= 1
-    if given["source"] and not left and _wants_more(broken, given):
-        given["source"], left = 0, 1
     for part in ("advice", "arithmetic", "head", "source"):
         more = min(left, len(broken[part]) - given[part]) if given[part] else 0
         given[part] += more
         left -= more
     return [(part, line) for part in texts for line in _closed(broken[part], given[part], width)]
-
-
-def _wants_more(broken: dict[str, list[str]], given: dict[str, int]) -> bool:
-    return any(len(broken[part]) > given[part] for part in ("advice", "arithmetic", "head"))
 
 
 def _closed(lines: list[str], count: int, width: int) -> list[str]:

@@ -46,8 +46,8 @@ class UnIonisedKind(ReadingKind):
         return None
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `NH3-N 0.11 mg/L, limit 0.05`."""
-        return f"NH3-N {_fine(finding.value)} mg/L, limit {_fine(finding.limit)}"
+        """For example `NH3-N 0.11 mg/L > 0.05`."""
+        return f"NH3-N {_fine(finding.value)} mg/L > {_fine(finding.limit)}"
 
     def series(self, rule: Rule) -> str:
         """Un-ionised ammonia as N."""
@@ -108,8 +108,8 @@ class CriterionKind(ReadingKind):
         return Finding("watch", tan / chronic, tan, chronic, "watch_above", variant="chronic")
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `TAN 2.10 mg/L, chronic limit 0.78`."""
-        return f"TAN {finding.value:.2f} mg/L, {finding.variant} limit {_fine(finding.limit)}"
+        """For example `TAN 2.10 mg/L > 0.78 chronic`."""
+        return f"TAN {finding.value:.2f} mg/L > {_fine(finding.limit)} {finding.variant}"
 
     def series(self, rule: Rule) -> str:
         """Total ammonia as N."""

@@ -49,14 +49,12 @@ class RateKind:
         return None
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `pH +0.8 in a day, limit 0.5`."""
+        """For example `pH +0.8 in a day > 0.5`."""
         parameter = PARAMETERS[rule.parameter]
         name = "" if rule.parameter == "temperature_c" else f"{parameter.short} "
         unit = f" {parameter.shown_unit}" if parameter.shown_unit else ""
         change = finding.value / parameter.per_shown
-        return (
-            f"{name}{change:+.1f}{unit} in a day, limit {finding.limit / parameter.per_shown:.1f}"
-        )
+        return f"{name}{change:+.1f}{unit} in a day > {finding.limit / parameter.per_shown:.1f}"
 
     def series(self, rule: Rule) -> str:
         """The parameter itself."""

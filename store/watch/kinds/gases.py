@@ -68,10 +68,11 @@ class SaturationKind(ReadingKind):
         return rule.limits.judge(100.0 * values["oxygen_mg_l"] / saturation)
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `oxygen 52 %, limit 60`."""
+        """For example `oxygen 52 % < 60`."""
         if finding.variant == "warm":
             return f"{finding.value:.1f} °C, warm night"
-        return f"oxygen {finding.value:.0f} %, limit {finding.limit:.0f}"
+        beyond = ">" if finding.which.endswith("above") else "<"
+        return f"oxygen {finding.value:.0f} % {beyond} {finding.limit:.0f}"
 
     def series(self, rule: Rule) -> str:
         """Percent saturation, reckoned; the temperature for warm nights."""
@@ -132,8 +133,8 @@ class CarbonDioxideKind(ReadingKind):
         )
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `CO2 34 mg/L, limit 20`."""
-        return f"CO2 {finding.value:.0f} mg/L, limit {finding.limit:.0f}"
+        """For example `CO2 34 mg/L > 20`."""
+        return f"CO2 {finding.value:.0f} mg/L > {finding.limit:.0f}"
 
     def series(self, rule: Rule) -> str:
         """Free carbon dioxide, reckoned."""

@@ -44,12 +44,13 @@ class LevelKind(ReadingKind):
         return super().find(rule, seen, today)
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `pH 9.1, limit 8.5`."""
+        """For example `pH 9.1 > 8.5`."""
         parameter = PARAMETERS[rule.parameter]
         name = SPOKEN.get(rule.parameter, parameter.short)
         value = parameter.shown_with_unit(finding.value)
         when = "" if not finding.variant else " lowest" if finding.variant == "low" else " highest"
-        return f"{name} {value}{when}, limit {parameter.shown_limit(finding.limit)}".strip()
+        beyond = ">" if finding.which.endswith("above") else "<"
+        return f"{name} {value}{when} {beyond} {parameter.shown_limit(finding.limit)}".strip()
 
     def unit(self, rule: Rule) -> str:
         """The stored unit of the parameter."""

@@ -51,7 +51,7 @@ class NitriteKind(ReadingKind):
         """For example `nitrite 0.60 mg/L, Cl 2:1`."""
         chloride = seen.values(finding.test).get("chloride_mg_l")
         if chloride is None:
-            return f"nitrite {finding.value:.2f} mg/L, limit {finding.limit:.2f}"
+            return f"nitrite {finding.value:.2f} mg/L > {finding.limit:.2f}"
         return f"nitrite {finding.value:.2f} mg/L, Cl {chloride / finding.value:.0f}:1"
 
     def series(self, rule: Rule) -> str:
