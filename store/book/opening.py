@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Mapping
 from contextlib import closing
 from datetime import datetime
 from pathlib import Path
@@ -19,33 +18,7 @@ from store.book.engines import postgres_engine, sqlite_engine
 from store.book.trouble import LIBRARY_ERRORS, only_for_reading, sentence
 from store.errors import BookTrouble
 
-FILE_NAME = "practice.pondround"
 _MAGIC = b"SQLite format 3\0"
-
-
-def book_url(given: str | None, environ: Mapping[str, str], data_dir: Path) -> str:
-    """Which book is meant: the one given, else `PONDROUND_BOOK`, else the file in `data_dir`.
-
-    Parameters
-    ----------
-    given
-        A path or database address, or None.
-    environ
-        The environment.
-    data_dir
-        The user's data folder.
-
-    Returns
-    -------
-    str
-        A path, or an address as SQLAlchemy writes it. It may hold a password: show `Book.name`.
-
-    Examples
-    --------
-    >>> book_url(None, {"PONDROUND_BOOK": "ponds.pondround"}, Path("data"))
-    'ponds.pondround'
-    """
-    return given or environ.get("PONDROUND_BOOK") or str(data_dir / FILE_NAME)
 
 
 def open_book(

@@ -21,8 +21,9 @@ from sqlalchemy import make_url, select, text
 
 from store.book import schema
 from store.book.act import Act
+from store.book.address import book_url
 from store.book.book import Book
-from store.book.opening import book_url, open_book
+from store.book.opening import open_book
 from store.book.people import staff
 from store.book.practice import begin, practice
 from store.book.tables import table

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from store.errors import NotFound
+from store.text import plain
 from tui.commands.listed import as_json, as_text, empty_list
 from tui.commands.where import DEMO, NO_BOOK, is_missing, now, open_place, place_of
 from tui.widgets.literal import one_line, wrapped
@@ -24,7 +25,7 @@ def run_morning(args: argparse.Namespace) -> int:
     """Print the morning list."""
     at, place = now(), place_of(args)
     if is_missing(place):
-        print(NO_BOOK.format(place=place), file=sys.stderr)
+        print(plain(NO_BOOK.format(place=place)), file=sys.stderr)
         if args.json:
             print(json.dumps(empty_list(at), indent=2))
         return 0
@@ -39,7 +40,7 @@ def print_list(book: Book, at: datetime, *, as_object: bool, everything: bool) -
 
     listed = morning_list(book, at)
     if as_object:
-        print(json.dumps(as_json(listed, everything), indent=2, ensure_ascii=False))
+        print(json.dumps(as_json(listed, everything), indent=2, allow_nan=False))
         return
     for line in as_text(listed, everything):
         print(line)
@@ -51,8 +52,7 @@ def run_find(args: argparse.Namespace) -> int:
 
     at, place = now(), place_of(args)
     if is_missing(place):
-        print(NO_BOOK.format(place=place), file=sys.stderr)
-        return 0
+        raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
         found = find(book, " ".join(args.text))
     for one in found:
@@ -131,6 +131,8 @@ def run_try(args: argparse.Namespace) -> int:
     from store.watch.trial import try_rule
 
     at, place = now(), place_of(args)
+    if is_missing(place):
+        raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
         rules = {rule.code: rule for rule in rulebook(book).practice}
         if args.rule not in rules:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any
 
 from store.errors import PondroundError
 from store.text import plain
+from tui.commands.parsing import OneSentenceParser
 
 if TYPE_CHECKING:
     from store.book.act import Act
@@ -34,31 +35,31 @@ _ONE = {
 _MANY = {"staff": "people"}
 
 
-class _OneSentence(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        self.exit(2, f"{message.capitalize()}. {self.prog} --help shows what it takes.\n")
-
-
-def add_import(subparsers: Any) -> None:
+def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ()) -> None:
     """Add `import` and its kinds of file to the command line.
 
     Parameters
     ----------
     subparsers
         What `ArgumentParser.add_subparsers` returned.
+    parents
+        Parsers whose options may stand before and behind the kind of file.
     """
     bring = subparsers.add_parser(
         "import",
+        parents=parents,
         help="bring plain files (CSV) into the book",
         description="The first line of a file names its columns; cells are parted by commas, or by "
         "semicolons with a decimal comma. Rows that cannot be read are written beside the file "
         "with the reason; the others are saved. A file brought in twice adds nothing twice.",
     )
     kinds = bring.add_subparsers(
-        dest="kind", metavar="KIND", parser_class=_OneSentence, required=True
+        dest="kind", metavar="KIND", parser_class=OneSentenceParser, required=True
     )
     for kind, summary in _KINDS.items():
-        one = kinds.add_parser(kind, help=summary, description=f"Bring in {summary}.")
+        one = kinds.add_parser(
+            kind, parents=parents, help=summary, description=f"Bring in {summary}."
+        )
         one.add_argument("file", type=Path, metavar="FILE", help="the CSV file")
         one.add_argument(
             "--dry-run", action="store_true", help="tell what would be saved, and save nothing"
@@ -106,10 +107,10 @@ def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
     try:
         plan, done, beside = _bring(args, book, act)
     except PondroundError as error:
-        print(error.message, file=sys.stderr)
+        print(plain(error.message), file=sys.stderr)
         return 1
     for line in _summary(args, plan, done, beside):
-        print(line)
+        print(plain(line))
     return 1 if plan.refused else 0
 
 

@@ -6,15 +6,18 @@ Exit codes: 0 good, 1 something could not be done, 2 the command was not underst
 from __future__ import annotations
 
 import argparse
+import io
+import os
 import sys
 import traceback
 from collections.abc import Callable, Sequence
 from importlib import metadata
 from pathlib import Path
-from typing import NoReturn
 
-from store.errors import BadInput, PondroundError
+from store.errors import BadInput, NotFound, PondroundError
+from store.text import plain
 from tui.commands.bring import add_import
+from tui.commands.parsing import OneSentenceParser
 from tui.commands.reckon import add_reckon
 from tui.commands.trouble import keep_fault, log_path
 from tui.commands.where import (
@@ -29,34 +32,32 @@ from tui.commands.where import (
 )
 
 
-class _OneSentence(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        self.exit(2, f"{message.capitalize()}. {self.prog} --help shows what it takes.\n")
-
-
 def parser() -> argparse.ArgumentParser:
     """Everything that `pondround` understands."""
-    common = _OneSentence(add_help=False)
+    worker = OneSentenceParser(add_help=False)
+    worker.add_argument(
+        "--as", dest="person", metavar="NAME", default=argparse.SUPPRESS,
+        help="who works: a name or initials from the staff",
+    )  # fmt: skip
+    common = OneSentenceParser(add_help=False, parents=[worker])
     common.add_argument(
         "--book", metavar="BOOK", default=argparse.SUPPRESS,
         help="the book: a file, an address of PostgreSQL, or “demo”; else PONDROUND_BOOK, else the "
         "book in your data folder",
     )  # fmt: skip
-    common.add_argument(
-        "--as", dest="person", metavar="NAME", default=argparse.SUPPRESS,
-        help="who works: a name or initials from the staff",
-    )  # fmt: skip
-    whole = _OneSentence(
+    whole = OneSentenceParser(
         prog="pondround",
         parents=[common],
         description="Pond health over many sites: without a command the application opens.",
         epilog="Exit codes: 0 good, 1 something could not be done, 2 not understood.",
     )
     whole.add_argument("--version", action="version", version=_version())
-    commands = whole.add_subparsers(dest="command", metavar="COMMAND", parser_class=_OneSentence)
+    commands = whole.add_subparsers(
+        dest="command", metavar="COMMAND", parser_class=OneSentenceParser
+    )
 
     demo = commands.add_parser(
-        "demo", parents=[common], help="open a fresh copy of the demo practice",
+        "demo", parents=[worker], help="open a fresh copy of the demo practice",
         description="Opens the application on a copy of an invented practice; where the output is "
         "no terminal, prints its morning list.",
     )  # fmt: skip
@@ -88,21 +89,13 @@ def parser() -> argparse.ArgumentParser:
     trial.add_argument("rule", metavar="RULE", help="code of the rule; a wrong one lists them all")
     trial.add_argument("--days", type=_days, default=365, metavar="N", help="how far back [365]")
 
-    add_import(commands)
+    add_import(commands, [common])
     add_reckon(commands)
-    for kind in commands.choices["import"]._subparsers._group_actions[0].choices.values():  # type: ignore[union-attr]
-        _also_after(kind)
     return whole
 
 
-def _also_after(command: argparse.ArgumentParser) -> None:
-    """`--book` and `--as` may also stand behind a kind of file."""
-    command.add_argument("--book", default=argparse.SUPPRESS, help=argparse.SUPPRESS)
-    command.add_argument("--as", dest="person", default=argparse.SUPPRESS, help=argparse.SUPPRESS)
-
-
 def _days(text: str) -> int:
-    days = int(text)
+    days = int(text) if text.isdecimal() else 0
     if not 1 <= days <= 3660:
         raise argparse.ArgumentTypeError("a trial looks back 1 to 3660 days")
     return days
@@ -131,23 +124,33 @@ def main(given: Sequence[str] | None = None) -> int:
     args = parser().parse_args(given)
     args.book = getattr(args, "book", None)
     args.person = getattr(args, "person", "")
+    _print_what_the_terminal_can()
     try:
-        return _command(args.command)(args)
+        code = _command(args.command)(args)
+        sys.stdout.flush()
+        return code
     except BadInput as error:
-        print(error.message, file=sys.stderr)
+        print(plain(error.message, lines=True), file=sys.stderr)
         return 2
     except PondroundError as error:
-        print(error.message, file=sys.stderr)
+        print(plain(error.message, lines=True), file=sys.stderr)
         return 1
     except BrokenPipeError:
-        # Whoever read the output has closed it; nobody is left to be told.
-        sys.stderr.close()
+        # Whoever read the output has closed it: nobody is left to be told, now or at the exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except KeyboardInterrupt:
         return 1
     except Exception:
         print(keep_fault(log_path(), traceback.format_exc()), file=sys.stderr)
         return 1
+
+
+def _print_what_the_terminal_can() -> None:
+    """A character that the output's encoding lacks becomes a question mark, not a fault."""
+    for output in (sys.stdout, sys.stderr):
+        if isinstance(output, io.TextIOWrapper):
+            output.reconfigure(errors="replace")
 
 
 def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
@@ -168,24 +171,29 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
 
 def run_application(args: argparse.Namespace) -> int:
     """Open the application on a book; begin one where there is none."""
-    if not sys.stdout.isatty():
+    if not _in_terminal():
         from tui.commands.asked import run_morning
 
         args.json, args.all = False, False
         return run_morning(args)
-    place = args.book if args.book == DEMO else place_of(args)
-    return _open_application(place, args.person)
+    return _open_application(place_of(args), args.person)
+
+
+def _in_terminal() -> bool:
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def run_demo(args: argparse.Namespace) -> int:
     """Open the application on a fresh copy of the demo practice, or print its morning list."""
+    if args.book not in (None, DEMO):
+        raise BadInput("The demo makes its own book; --keep FILE leaves it there to go on with.")
     at = now()
     if args.keep is not None:
         from store.exchange.demo import make_demo
 
         make_demo(args.keep, at).close()
-    place = DEMO if args.keep is None else str(args.keep)
-    if not sys.stdout.isatty():
+    place = DEMO if args.keep is None else str(args.keep.absolute())
+    if not _in_terminal():
         from tui.commands.asked import print_demo
 
         return print_demo(place, at)
@@ -199,7 +207,7 @@ def run_import(args: argparse.Namespace) -> int:
 
     place = place_of(args)
     if is_missing(place):
-        raise BadInput(NO_BOOK.format(place=place))
+        raise NotFound(NO_BOOK.format(place=place))
     at = now()
     with open_place(place, at) as book:
         return bring(args, book, acting(book, args.person, at))

@@ -6,16 +6,13 @@ import argparse
 import json
 import sys
 from collections.abc import Callable
-from typing import Any, NoReturn
+from typing import Any
 
 from store.errors import BadInput
+from store.text import plain
 from tui.commands import reckoned as calculators
+from tui.commands.parsing import OneSentenceParser
 from tui.commands.reckoned import Answer
-
-
-class _OneSentence(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        self.exit(2, f"{message.capitalize()}. {self.prog} --help shows what it takes.\n")
 
 
 def add_reckon(subparsers: Any) -> None:
@@ -33,7 +30,7 @@ def add_reckon(subparsers: Any) -> None:
         "and what must be said about its validity. Numbers may carry a decimal comma and a unit.",
     )
     kinds = reckon.add_subparsers(
-        dest="calculator", metavar="CALCULATOR", parser_class=_OneSentence, required=True
+        dest="calculator", metavar="CALCULATOR", parser_class=OneSentenceParser, required=True
     )
 
     one = _calculator(
@@ -97,7 +94,7 @@ def run_reckon(args: argparse.Namespace) -> int:
     try:
         answer = reckon(args)
     except BadInput as error:
-        print(error.message, file=sys.stderr)
+        print(plain(error.message), file=sys.stderr)
         return 2
     print(_as_json(answer) if args.json else _as_text(answer))
     return 0
@@ -128,7 +125,7 @@ def _add_volume(kinds: Any) -> None:
         "volume", help="pond volume by shape or by salt", description="pond volume"
     )
     ways = volume.add_subparsers(
-        dest="way", metavar="WAY", parser_class=_OneSentence, required=True
+        dest="way", metavar="WAY", parser_class=OneSentenceParser, required=True
     )
     sizes = {
         "rectangle": ("length", "width", "depth"),
@@ -168,7 +165,6 @@ def _as_json(answer: Answer) -> str:
             "source": answer.source,
             "remarks": list(answer.remarks),
         },
-        ensure_ascii=False,
         allow_nan=False,
         indent=2,
     )

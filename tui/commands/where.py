@@ -36,7 +36,7 @@ def place_of(args: argparse.Namespace) -> str:
     """Path or address of the book that is meant."""
     from platformdirs import user_data_path
 
-    from store.book.opening import book_url
+    from store.book.address import book_url
 
     folder = user_data_path("pondround", appauthor=False)
     return book_url(args.book, os.environ, folder)
