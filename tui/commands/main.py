@@ -210,7 +210,7 @@ def run_import(args: argparse.Namespace) -> int:
         raise NotFound(NO_BOOK.format(place=place))
     at = now()
     with open_place(place, at) as book:
-        return bring(args, book, acting(book, args.person, at))
+        return bring(args, book, acting(book, args.person, at, anybody=args.dry_run))
 
 
 def _open_application(place: str, person: str) -> int:

@@ -96,8 +96,24 @@ def begin_place(place: str, values: dict[str, str], at: datetime) -> Book:
     return book
 
 
-def acting(book: Book, name: str, at: datetime) -> Act:
+def acting(book: Book, name: str, at: datetime, *, anybody: bool = False) -> Act:
     """Who does what the command does.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    name
+        A name or initials; empty where nobody was named.
+    at
+        The present instant.
+    anybody
+        Nothing will be written, so nobody has to be named.
+
+    Returns
+    -------
+    Act
+        The person at that instant.
 
     Raises
     ------
@@ -114,7 +130,7 @@ def acting(book: Book, name: str, at: datetime) -> Act:
             names = ", ".join(one.name for one in people) or "nobody"
             raise BadInput(f"“{name}” is not on the staff of this book ({names}).")
         return Act(found.id, at)
-    if len(people) == 1:
+    if len(people) == 1 or (people and anybody):
         return Act(people[0].id, at)
     names = ", ".join(one.name for one in people)
     raise BadInput(f"Say who does this with --as NAME: {names}.")
