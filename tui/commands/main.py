@@ -18,7 +18,7 @@ from store.errors import BadInput, NotFound, PondroundError
 from store.text import plain
 from tui.commands.bring import add_import
 from tui.commands.parsing import OneSentenceParser
-from tui.commands.reckon import add_reckon
+from tui.commands.reckon import add_reckon, run_reckon
 from tui.commands.trouble import keep_fault, log_path
 from tui.commands.where import (
     DEMO,
@@ -154,19 +154,22 @@ def _print_what_the_terminal_can() -> None:
 
 
 def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
-    from tui.commands import asked, reckon
-
-    commands: dict[str | None, Callable[[argparse.Namespace], int]] = {
+    light: dict[str | None, Callable[[argparse.Namespace], int]] = {
         None: run_application,
         "demo": run_demo,
+        "import": run_import,
+        "reckon": run_reckon,
+    }
+    if name in light:
+        return light[name]
+    from tui.commands import asked
+
+    return {
         "morning": asked.run_morning,
         "find": asked.run_find,
         "pond": asked.run_pond,
         "try": asked.run_try,
-        "import": run_import,
-        "reckon": reckon.run_reckon,
-    }
-    return commands[name]
+    }[str(name)]
 
 
 def run_application(args: argparse.Namespace) -> int:
