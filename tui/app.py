@@ -48,6 +48,24 @@ def _now() -> datetime:
     return datetime.now(UTC)
 
 
+def _morning() -> Screen[Any]:
+    from tui.screens.morning import MorningScreen
+
+    return MorningScreen()
+
+
+def _directory() -> Screen[Any]:
+    from tui.screens.directory import DirectoryScreen
+
+    return DirectoryScreen()
+
+
+def _rules() -> Screen[Any]:
+    from tui.screens.rules import RulesScreen
+
+    return RulesScreen()
+
+
 class PondroundApp(App[int]):
     """Pondround in the terminal.
 
@@ -66,7 +84,15 @@ class PondroundApp(App[int]):
         Where choices and what was typed are kept; None keeps neither, for a trial.
     """
 
-    CSS_PATH = LOOK
+    # One sheet more for the first screen: sheets of screens are read when the screen comes, and
+    # everything read before is then read again.
+    CSS_PATH = [LOOK, LOOK.with_name("screens") / "morning.tcss"]  # noqa: RUF012
+    MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
+        "morning": _morning,
+        "directory": _directory,
+        "rules": _rules,
+    }
+    DEFAULT_MODE = "morning"
     TITLE = "Pondround"
     ENABLE_COMMAND_PALETTE = False
 
@@ -125,10 +151,7 @@ class PondroundApp(App[int]):
     # --- opening ---------------------------------------------------------------------------------
 
     def on_mount(self) -> None:
-        """Paint the morning list first, then open the book."""
-        for mode in PLACES:
-            self.add_mode(mode, _place(mode))
-        self.switch_mode("morning")
+        """The morning list is painted first; then the book is opened."""
         self.set_interval(20.0, self._tell_time)
         self.call_after_refresh(self._open)
 
@@ -284,27 +307,6 @@ class PondroundApp(App[int]):
             self.push_screen(TooSmall(LEAST_COLUMNS, LEAST_ROWS))
         elif not small and isinstance(self.screen, TooSmall):
             self.pop_screen()
-
-
-PLACES = ("morning", "directory", "rules")
-"""The places that the digits open, each with its own screens on top."""
-
-
-def _place(name: str) -> Callable[[], Screen[Any]]:
-    def make() -> Screen[Any]:
-        if name == "directory":
-            from tui.screens.directory import DirectoryScreen
-
-            return DirectoryScreen()
-        if name == "rules":
-            from tui.screens.rules import RulesScreen
-
-            return RulesScreen()
-        from tui.screens.morning import MorningScreen
-
-        return MorningScreen()
-
-    return make
 
 
 def run_app(app: PondroundApp) -> int:

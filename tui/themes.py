@@ -218,7 +218,24 @@ def wear(app: App[Any], name: str = NIGHT) -> str:
     wished = app.get_theme(name)
     if wished is None or (wished.ansi and app.no_color):
         name = NIGHT
-    app.theme = name
+    if app.is_running:
+        app.theme = name
+    else:
+        _wear_from_the_start(app, name)
     # Nothing slides or blinks: over a slow line every step of it would be sent.
     app.animation_level = "none"
     return name
+
+
+def _wear_from_the_start(app: App[Any], name: str) -> None:
+    """Put a theme on before the application runs.
+
+    Set in the usual way it would be noticed once the screen is there, and every style sheet would
+    be read a second time before the first paint.
+    """
+    app.set_reactive(App.theme, name)
+    dark = app.current_theme.dark
+    app.set_class(dark, "-dark-mode")
+    app.set_class(not dark, "-light-mode")
+    app.add_class(f"-theme-{name}")
+    app.stylesheet.set_variables(app.get_css_variables())

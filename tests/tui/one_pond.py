@@ -18,7 +18,7 @@ KIT = KitForms("n", "no2", "no3")
 
 
 def add_one_pond(
-    book: Book, act: Act, *, client: str = "Sallow Court", pond: str = "lower pond", note: str = ""
+    book: Book, act: Act, *, client: str = "Alder Row", pond: str = "lower pond", note: str = ""
 ) -> UUID:
     """A pond whose water warms up and whose ammonia climbs, with two volumes that disagree."""
     today = book.today(act.at)

@@ -156,7 +156,7 @@ async def test_help_opens_over_a_dialog_and_goes_back_to_it() -> None:
 @pytest.mark.parametrize(
     ("name", "dialog"),
     [
-        ("ask", Ask("Strike this test of Sallow Court?", "It stays in the record, struck through.",
+        ("ask", Ask("Strike this test of Alder Row?", "It stays in the record, struck through.",
                     yes="Strike it", no="Leave it")),
         ("choose", Choose("Sort the list by", OPTIONS)),
     ],

@@ -74,7 +74,7 @@ async def test_an_explanation_gives_everything_the_watch_says(
     assert len(watch.concerns) > 1
     app = make_app()
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        await shows(pilot, "Sallow Court")
+        await shows(pilot, "Alder Row")
         await pilot.press("e")
         await shows(pilot, watch.concerns[0].title)
         whole = explanation(app)
@@ -108,7 +108,7 @@ async def test_it_tells_who_changed_the_rule(
     )  # fmt: skip
     app = make_app()
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        await shows(pilot, "Sallow Court")
+        await shows(pilot, "Alder Row")
         app.push_screen(ExplainScreen(key))
         await until(pilot, lambda: "fry in this pond" in explanation(app))
         assert "Ada Vet" in explanation(app)
@@ -121,7 +121,7 @@ async def test_a_concern_rests_until_its_day(
     before = watch_pond(sqlite_book, key, act.at)
     app = make_app()
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        await shows(pilot, "Sallow Court")
+        await shows(pilot, "Alder Row")
         await pilot.press("r")
         assert isinstance(app.screen, RestScreen)
         await form(pilot)
@@ -144,7 +144,7 @@ async def test_what_cannot_be_saved_is_said_at_its_field_and_kept(
     key = add_one_pond(sqlite_book, act)
     app = make_app()
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        await shows(pilot, "Sallow Court")
+        await shows(pilot, "Alder Row")
         await pilot.press("r")
         await saved(pilot, until="soon [/x]", reason="new filter")
         await shows(pilot, "Please give a day")

@@ -52,7 +52,7 @@ async def test_it_looks_as_it_was_looked_at(width: int, height: int) -> None:
     async with Paper(grid, theme=DAY).run_test(size=(width, height), notifications=True) as pilot:
         grid.show(
             [
-                Row("a", ("Sallow Court, lower pond", "un-ionised NH3 0.11 mg/L",
+                Row("a", ("Alder Row, lower pond", "un-ionised NH3 0.11 mg/L",
                           spark(SERIES, 6), "3 d", "Thu"), "act"),
                 Row("b", ("鯉の池 Harbour Hotel, atrium by the stairs", "oxygen 4.1 mg/L",
                           spark(SERIES, 6), "today", "–"), "act"),

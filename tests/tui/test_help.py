@@ -24,7 +24,7 @@ from tui.widgets.columns import Column
 from tui.widgets.grid import LineGrid, Row
 
 SAFE_KEY = re.compile(
-    r"[a-z0-9]|[A-Z]|f([1-9]|10)|enter|escape|tab|shift\+tab|slash|plus|minus|space"
+    r"[a-z0-9]|[A-Z]|upper_[a-z]|backspace|f([1-9]|10)|enter|escape|tab|shift\+tab|slash|plus|minus|space"
     r"|up|down|left|right|pageup|pagedown|home|end"
 )
 

@@ -29,7 +29,7 @@ async def test_the_head_has_place_and_moment_at_its_ends() -> None:
         assert head.endswith(" Wed 25 Nov 07:31")
         assert len(head) == 79
         assert rule == "─" * 80
-        top.place = "Sallow Court, lower pond " * 4
+        top.place = "Alder Row, lower pond " * 4
         await pilot.pause()
         assert "…  Wed 25 Nov 07:31" in screen_lines(pilot.app)[0]
 

@@ -196,7 +196,7 @@ def warming(*circumstances: Circumstance) -> PondSeen:
 def test_a_window_is_entered_in_a_warm_spell() -> None:
     concern = told("window_gill_flukes", warming())
     assert concern.level == "watch"
-    assert concern.what == "16.0 °C, gill flukes may flare"
+    assert concern.what == "gill flukes at 16.0 °C"
     assert "entered about" in concern.arithmetic[1]
     assert concern.since is not None
 

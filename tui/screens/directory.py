@@ -13,7 +13,7 @@ from textual.containers import Horizontal
 from textual.content import Content
 from textual.events import Key
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 from textual.worker import Worker, WorkerState
 
 from store.errors import PondroundError
@@ -21,6 +21,7 @@ from tui.screens.dialogs import AskReason, Choose, Option, Reason
 from tui.screens.help import HELP, open_help
 from tui.widgets.columns import Column
 from tui.widgets.entry import TextLine
+from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
 from tui.widgets.literal import one_line
 from tui.widgets.strip import BottomStrip, Told
@@ -31,11 +32,11 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 COLUMNS = (
-    Column("client", "Client", 18, weight=3),
-    Column("site", "Site", 12, weight=2, drop_order=2),
-    Column("pond", "Pond", 16, weight=3),
+    Column("client", "Client", 18, weight=2),
+    Column("site", "Site", 14, weight=3, drop_order=2),
+    Column("pond", "Pond", 15, weight=1),
     Column("town", "Town", 12, weight=1, drop_order=1),
-    Column("phone", "Telephone", 16, weight=1, drop_order=3),
+    Column("phone", "Telephone", 14, drop_order=3),
 )
 EMPTY = "No pond yet. Press n to enter a client with a site and a pond."
 
@@ -104,7 +105,7 @@ class DirectoryScreen(Screen[None]):
         )
         yield Line()
         yield BottomStrip(id="directory-strip")
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """The list has the keys; it fills behind the first paint."""
@@ -407,7 +408,7 @@ def _rows(lines: tuple[ListLine, ...]) -> list[Row]:
 
 
 def _dim(text: str) -> Text:
-    return Text(one_line(text), style="quiet", end="")
+    return Text.assemble((one_line(text), "quiet"), end="")
 
 
 def told(line: ListLine) -> Told:

@@ -12,7 +12,7 @@ from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Button, Footer, Static
+from textual.widgets import Button, Static
 
 from store.errors import BadInput, ChangedMeanwhile, PondroundError
 from tui.screens.dialogs import Choose, Dialog, Option
@@ -20,6 +20,7 @@ from tui.screens.forms import fields_with, label_of, new_fields
 from tui.screens.help import HELP, open_help
 from tui.screens.records import Begun, begun, kit_choices, own_records
 from tui.widgets.fields import Field, Form
+from tui.widgets.foot import Foot
 from tui.widgets.literal import cut, literal, one_line
 from tui.widgets.reading import Reading
 from tui.widgets.top import Line, Top
@@ -76,7 +77,7 @@ class FormScreen(Screen[UUID | None]):
         yield Top(self._title, id="edit-head")
         yield Line()
         yield Form(self._fields, draft=self._draft(), id="edit-form")
-        yield Footer()
+        yield Foot()
 
     def _draft(self) -> Draft | None:
         drafts = getattr(self.app, "drafts", None)

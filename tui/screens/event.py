@@ -44,7 +44,7 @@ class EventScreen(PondEntry):
         return (
             Field("kind", "what", "", choices=kinds, width=34),
             Field("on_day", "day", "today; or Mon, 3 d, 12 Mar", "today"),
-            Field("until_day", "until", "last day of what lasts; empty: still"),
+            Field("until_day", "until", "if it lasts; empty: still"),
             Field("hazard", "hazard", "where one was seen", choices=found, width=34),
             Field("amount", "how much", ""),
             Field("note", "note", "in words", lines=3),

@@ -54,7 +54,7 @@ FIELDS: Mapping[RecordName, tuple[Field, ...]] = {
         Field("species", "Fish", "kinds and numbers", lines=2),
         Field("stock_notes", "About the fish", lines=2),
         Field("test_every_days", "Test every", "days, or 2 weeks; empty: no plan", width=10),
-        Field("test_seasons", "In seasons", "1 Nov – 28 Feb every 30 d; one a line", lines=3),
+        Field("test_seasons", "In seasons", "1 Nov – 28 Feb every 30 d", lines=3),
         Field("kit_id", "Kit of this pond", "else the practice's", width=30),
         Field("notes", "Notes", lines=3),
     ),

@@ -12,13 +12,14 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.said import said_moment
 from tui.screens.forms import label_of
 from tui.screens.help import HELP, open_help
 from tui.screens.records import kit_choices
+from tui.widgets.foot import Foot
 from tui.widgets.literal import cut, one_line
 from tui.widgets.top import Line, Top
 
@@ -33,6 +34,13 @@ _DID = {"add": "entered", "change": "changed", "strike": "struck through", "rest
 _HIDDEN = frozenset(
     {"struck_at", "struck_by", "struck_why", "volume_estimate_id", "client_id", "site_id"}
 )
+_LABELS = {
+    "volume_l": "Volume, L",
+    "volume_method": "Volume found",
+    "volume_low_l": "Volume, at least, L",
+    "volume_high_l": "Volume, at most, L",
+}
+"""What no form asks for, and the finding of a volume puts into the pond."""
 _LONGEST = 200
 
 
@@ -59,7 +67,7 @@ class HistoryScreen(Screen[None]):
         yield Line()
         with VerticalScroll(id="history"):
             yield Static("", id="history-text", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """The text has the keys; it is read behind the first paint."""
@@ -109,7 +117,7 @@ def changes_said(
             before = change.before.get(name)
             if name in _HIDDEN or (not before and after in ("", None, [], False)):
                 continue
-            parts.append((f"   {label_of(record, name)}: ", "$quiet"))
+            parts.append((f"   {_LABELS.get(name) or label_of(record, name)}: ", "$quiet"))
             if change.what != "add":
                 parts.append(_value(before, kits))
                 parts.append((" → ", "$quiet"))
@@ -124,6 +132,8 @@ def _value(value: object, kits: Mapping[str, str]) -> str:
         return "empty"
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:,.0f}" if abs(value) >= 1000 else f"{value:.10g}"
     if isinstance(value, list):
         from store.water.plan import said_seasons
 

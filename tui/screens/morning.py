@@ -52,7 +52,6 @@ WIDE_FROM: Final = 112
 class MorningScreen(Screen[None]):
     """Every pond that needs somebody, worst first."""
 
-    CSS_PATH = "morning.tcss"
     QUESTION = "Who needs me today?"
     ABOUT = (
         "One line a pond: the level in words, client and pond, what with its number, the course of "

@@ -19,7 +19,7 @@ COLUMNS: Final = (
     Column("where", "Client and pond", 20, weight=3),
     Column("what", "What", 23, weight=2),
     Column("since", "Since", 7, drop_order=1),
-    Column("spark", "Course", 6, drop_order=2),
+    Column("spark", "Trend", 6, drop_order=2),
     Column("age", "Test", 5, align="right", drop_order=4),
     Column("visit", "Visit", 6, drop_order=3),
 )

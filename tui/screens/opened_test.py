@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date, tzinfo
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
 
@@ -13,12 +14,14 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.said import said_moment, said_since
 from tui.screens.dialogs import AskReason, Reason
 from tui.screens.help import HELP, open_help
+from tui.widgets.foot import Foot
+from tui.widgets.hanging import hanging
 from tui.widgets.literal import fit, literal, one_line
 from tui.widgets.top import Line, Top
 
@@ -74,6 +77,7 @@ class OpenedTestScreen(Screen[None]):
         self.key = key
         self._saved = saved
         self._opened: OpenedTest | None = None
+        self._lay_out: Callable[[int], Iterator[Content]] | None = None
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -86,7 +90,7 @@ class OpenedTestScreen(Screen[None]):
         yield Line()
         with VerticalScroll(id="opened-page", can_focus=False):
             yield Static("", id="opened-text", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Read the test behind the first paint."""
@@ -109,9 +113,19 @@ class OpenedTestScreen(Screen[None]):
         top = self.query_one(Top)
         top.place = f"Water test of {said_moment(test.taken_at, zone, today)}"
         top.moment = f"{one_line(test.by)}, {test.way}"
-        page = Content("\n").join(_page(opened, self._saved, zone, today))
-        self.query_one("#opened-text", Static).update(page)
+        self._lay_out = partial(_page, opened, self._saved, zone, today)
+        self._show()
         self.refresh_bindings()
+
+    def _show(self) -> None:
+        if self._lay_out is not None:
+            # Without the empty cell at either side and the bar to scroll with.
+            page = Content("\n").join(self._lay_out(self.size.width - 3))
+            self.query_one("#opened-text", Static).update(page)
+
+    def on_resize(self) -> None:
+        """Lines are broken for the width there is."""
+        self._show()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A test that was struck through cannot be corrected or struck again."""
@@ -173,10 +187,12 @@ class OpenedTestScreen(Screen[None]):
         self.dismiss(None)
 
 
-def _page(opened: OpenedTest, saved: Saved | None, zone: tzinfo, today: date) -> Iterator[Content]:
+def _page(
+    opened: OpenedTest, saved: Saved | None, zone: tzinfo, today: date, width: int
+) -> Iterator[Content]:
     test = opened.test
     if saved is not None:
-        yield from _what_it_means(saved, today)
+        yield from _what_it_means(saved, today, width)
     if test.struck:
         yield Content.styled(f"Struck through: {one_line(test.struck_why)}", "bold $level-act")
         if opened.corrected_by is not None:
@@ -190,18 +206,18 @@ def _page(opened: OpenedTest, saved: Saved | None, zone: tzinfo, today: date) ->
     yield from _circumstances(opened)
     yield Content("")
     for derived in opened.derived:
-        yield from _derived(derived)
+        yield from _derived(derived, width)
     yield from _history(opened, zone, today)
 
 
-def _what_it_means(saved: Saved, today: date) -> Iterator[Content]:
+def _what_it_means(saved: Saved, today: date, width: int) -> Iterator[Content]:
     yield Content.styled("Saved.", "bold")
     for concern in saved.new:
         yield Content.assemble(
             (f"{concern.level:<9}", f"bold $level-{concern.level}"), one_line(concern.what),
             (f"  since {said_since(concern.since, today)}" if concern.since else "", "$quiet"),
         )  # fmt: skip
-        yield Content.styled(f"         {one_line(concern.advice)}", "$quiet")
+        yield Content.styled(hanging(concern.advice, width, 9), "$quiet")
     for concern in saved.gone:
         yield Content.assemble(("ended    ", "$level-calm"), one_line(concern.title))
     if not saved.new:
@@ -213,11 +229,13 @@ def _readings(opened: OpenedTest) -> Iterator[Content]:
     from store.water.parameters import PARAMETERS
     from store.water.understood import shown
 
+    said = {code: one_line(shown(reading)) for code, reading in opened.test.readings.items()}
+    widest = max(map(len, said.values()), default=0)
     for code, reading in opened.test.readings.items():
         typed = " ".join(part for part in (reading.typed, reading.unit, reading.form) if part)
         yield Content.assemble(
-            (fit(PARAMETERS[code].label, _LABEL_CELLS), "$quiet"), " ", one_line(shown(reading)),
-            (f"   typed: {one_line(typed)}" if typed else "", "$quiet"),
+            (fit(PARAMETERS[code].label, _LABEL_CELLS), "$quiet"), " ", fit(said[code], widest),
+            (f"  typed: {one_line(typed)}" if typed else "", "$quiet"),
         )  # fmt: skip
     if not opened.test.readings:
         yield Content.styled("No reading; a note only.", "$quiet")
@@ -242,7 +260,7 @@ def _circumstances(opened: OpenedTest) -> Iterator[Content]:
         yield Content.styled(", ".join(parts), "$quiet")
 
 
-def _derived(derived: Derived) -> Iterator[Content]:
+def _derived(derived: Derived, width: int) -> Iterator[Content]:
     if derived.value is None:
         why = " ".join(derived.remarks)
         yield Content.styled(f"{derived.label}: {one_line(why)}", "$quiet")
@@ -251,7 +269,7 @@ def _derived(derived: Derived) -> Iterator[Content]:
     yield Content.assemble((f"{derived.label} ", ""), (value, "bold"))
     for text in (derived.arithmetic, derived.source, *derived.remarks):
         if text:
-            yield Content.styled(f"  {one_line(text)}", "$quiet")
+            yield Content.styled(hanging(text, width), "$quiet")
 
 
 def _history(opened: OpenedTest, zone: tzinfo, today: date) -> Iterator[Content]:

@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 from textual.worker import Worker, WorkerState
 
 from store.errors import PondroundError
@@ -27,6 +27,7 @@ from tui.screens.pond_lines import (
 )
 from tui.widgets.chart import TimeChart
 from tui.widgets.columns import Column
+from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
 from tui.widgets.literal import cut
 from tui.widgets.top import Line, Top
@@ -127,7 +128,7 @@ class PondScreen(Screen[None]):
             gutter="mark",
             id="pond-list",
         )
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """The list has the keys; the pond is read behind the first paint."""

@@ -11,12 +11,12 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Footer
 
 from store.errors import BadInput, PondroundError
 from tui.drafts import Drafts, drafts_path
 from tui.screens.help import HELP, open_help
 from tui.widgets.fields import Field, Form
+from tui.widgets.foot import Foot
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ class PondEntry(Screen[None]):
         """Head; the form comes once its fields are read."""
         yield Top(self.TITLE_SAID, id="entry-head")
         yield Line()
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Read behind the first paint."""

@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from store.water.entered import RecordName
 
 
+_AMMONIA_AS = {"n": "as N", "nh3": "as NH3", "nh4": "as NH4", "unknown": "form not known"}
+
+
 @dataclass(frozen=True, slots=True)
 class Begun:
     """A record as its form begins with it."""
@@ -79,5 +82,5 @@ def own_records(book: Book) -> OwnRecords:
     return OwnRecords(
         None if own is None else (own.id, own.name),
         tuple((one.id, one.name, one.role) for one in staff(book)),
-        tuple((one.id, one.name, f"ammonia as {one.ammonia_form}") for one in kits(book)),
+        tuple((one.id, one.name, f"ammonia {_AMMONIA_AS[one.ammonia_form]}") for one in kits(book)),
     )

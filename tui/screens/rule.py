@@ -12,7 +12,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.screens.dialogs import AskReason, Reason
@@ -20,7 +20,9 @@ from tui.screens.help import HELP, open_help
 from tui.screens.number import AskNumber, TypedNumber
 from tui.screens.rule_asked import page_of
 from tui.widgets.columns import Column
+from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
+from tui.widgets.hanging import hanging
 from tui.widgets.literal import one_line
 from tui.widgets.top import Line, Top
 
@@ -95,7 +97,7 @@ class RuleScreen(Screen[None]):
         with VerticalScroll(id="rule-text", can_focus=False):
             yield Static("", id="rule-number", markup=False)
             yield Static("", id="rule-about", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """The numbers have the keys; they are read behind the first paint."""
@@ -136,15 +138,25 @@ class RuleScreen(Screen[None]):
         grid.styles.height = min(len(page.numbers), most) + 1
         grid.show([self._row(number) for number in page.numbers])
         self._explain()
-        self.query_one("#rule-about", Static).update(about(page))
+        self._show_about()
         self.refresh_bindings()
 
+    def _show_about(self) -> None:
+        if self.page is not None:
+            # Without the empty cell at either side and the bar to scroll with.
+            said = about(self.page, self.size.width - 3)
+            self.query_one("#rule-about", Static).update(said)
+
+    def on_resize(self) -> None:
+        """Lines are broken for the width there is."""
+        self._show_about()
+
     def _row(self, number: Number) -> Row:
-        value = Text(number.said, style="watch" if number.changed else "", end="")
+        value = Text.assemble((number.said, "watch" if number.changed else ""), end="")
         if number.name in self.staged:
             new = f"{self.staged[number.name]:g} {number.unit}".strip()
-            value = Text(f"{new}, not saved", style="watch", end="")
-        usual = Text(f"{number.usual:g}", style="" if number.changed else "quiet", end="")
+            value = Text.assemble((f"{new}, not saved", "watch"), end="")
+        usual = Text.assemble((f"{number.usual:g}", "" if number.changed else "quiet"), end="")
         return Row(number.name, (number.label, value, usual, number.standing))
 
     def _here(self) -> Number | None:
@@ -286,7 +298,7 @@ def _said(page: RulePage, staged: dict[str, float]) -> str:
     return "".join(f"{change}\n" for change in changes)
 
 
-def about(page: RulePage) -> Content:
+def about(page: RulePage, width: int) -> Content:
     """What the rule waits for and warns of, what others publish, and its record."""
     parts: list[Content | str | tuple[str, str]] = [
         f"\n{one_line(sentence)}" for sentence in page.about
@@ -296,7 +308,7 @@ def about(page: RulePage) -> Content:
         for one in page.statements:
             standing = "" if one.standing in one.source else f" ({one.standing})"
             parts.append(f"\n{one_line(one.said)}")
-            parts.append((f"\n  {one_line(one.source)}{standing}", "$quiet"))
+            parts.append(("\n" + hanging(f"{one.source}{standing}", width), "$quiet"))
     parts.append(("\n\nRecord of changes", "bold"))
     parts += [f"\n{one_line(said)}" for said in page.record] or ["\nNever changed here."]
     return Content.assemble(*parts)

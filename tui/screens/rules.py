@@ -10,11 +10,11 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Footer
 
 from store.errors import PondroundError
 from tui.screens.help import HELP, open_help
 from tui.widgets.columns import Column
+from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
 from tui.widgets.literal import one_line
 from tui.widgets.strip import BottomStrip, Told
@@ -25,10 +25,10 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 COLUMNS = (
-    Column("group", "", 7, drop_order=1),
+    Column("group", "Group", 7, drop_order=1),
     Column("title", "Rule", 20, weight=2),
     Column("numbers", "In force", 24, weight=3),
-    Column("state", "", 9),
+    Column("state", "State", 9),
 )
 
 
@@ -77,7 +77,7 @@ class RulesScreen(Screen[None]):
                        id="rules-list")  # fmt: skip
         yield Line()
         yield BottomStrip(id="rules-strip")
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """The list has the keys; it fills behind the first paint."""
@@ -175,15 +175,15 @@ def _rows(lines: list[RuleLine], pond: UUID | None) -> list[Row]:
     rows = []
     above = ""
     for line in lines:
-        group = Text(line.group, style="quiet" if line.group == above else "", end="")
+        group = "" if line.group == above else line.group
         state = line.state
         if pond is not None and line.of_pond:
             state_said = f"{state} here" if state != "published" else "own"
         else:
             state_said = state
-        shown = Text(state_said, style="quiet" if state == "published" else "watch", end="")
+        shown = Text.assemble((state_said, "quiet" if state == "published" else "watch"), end="")
         quiet = "quiet" if state == "silent" else ""
-        numbers = Text(one_line(line.numbers), style=quiet, end="")
+        numbers = Text.assemble((one_line(line.numbers), quiet), end="")
         cells = (group, one_line(line.rule.title), numbers, shown)
         rows.append(Row(line.rule.code, cells))
         above = line.group

@@ -14,13 +14,14 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from store.errors import PondroundError
 from tui.said import MONTHS, said_date
 from tui.screens.help import HELP, open_help
 from tui.screens.rule_asked import Trials, trials_of
+from tui.widgets.foot import Foot
 from tui.widgets.literal import fit, one_line
 from tui.widgets.top import Line, Top
 
@@ -94,7 +95,7 @@ class TrialScreen(Screen[None]):
         yield Line()
         with VerticalScroll(id="trial-text"):
             yield Static("reading the past year …", id="trial-said", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """The text has the keys; the trial runs behind it."""
@@ -171,8 +172,9 @@ def figures(trials: Trials, today: date) -> Content:
     if now.own_say:
         parts.append((f"\n{now.own_say} ponds follow numbers of their own and were left out.",
                       "$quiet"))  # fmt: skip
-    parts.append(("\n\nDays a month\n", "bold"))
-    for number, month in enumerate(now.by_month):
+    spoke = any(trial.days_spoken for _, trial in columns)
+    parts.append(("\n\nDays a month\n", "bold") if spoke else "\n")
+    for number, month in enumerate(now.by_month if spoke else ()):
         spoken = [trial.by_month[number].days_spoken for _, trial in columns]
         name = f"{MONTHS[month.first.month - 1]} {month.first.year}"
         bars = "  ".join(f"{count:3} {_bar(count)}" for count in spoken)

@@ -38,7 +38,7 @@ class VisitScreen(PondEntry):
 
         people = tuple((str(one.id), one.name) for one in staff(book))
         return (
-            Field("on_day", "day", "tomorrow, Mon, 3 d, 2 weeks, 12 Dec"),
+            Field("on_day", "day", "tomorrow, Mon, 3 d, 12 Dec"),
             Field("at_time", "time", "09:30, or empty", width=10),
             Field("staff_id", "who", "", choices=people, width=30),
             Field("kind", "what for", "scrape, filter, vaccination"),

@@ -15,7 +15,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.drafts import Drafts, drafts_path
@@ -26,8 +26,9 @@ from tui.screens.pond_entry import written
 from tui.screens.pond_lines import head_name, said_litres, said_method
 from tui.widgets.columns import Column
 from tui.widgets.fields import Field, Form
+from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
-from tui.widgets.literal import literal, one_line
+from tui.widgets.literal import fit, literal, one_line
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
@@ -116,7 +117,7 @@ class VolumeScreen(Screen[None]):
         )
         yield Line()
         yield Static("", id="volume-workings", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Read behind the first paint."""
@@ -173,7 +174,7 @@ class VolumeScreen(Screen[None]):
 
     def _show_workings(self) -> None:
         one = self._under_cursor()
-        said = "" if one is None else one.workings or "Without workings."
+        said = "" if one is None else one.workings or "No workings were kept with this finding."
         self.query_one("#volume-workings", Static).update(literal(said, "$quiet"))
 
     def _under_cursor(self) -> VolumeEstimate | None:
@@ -194,7 +195,8 @@ class VolumeScreen(Screen[None]):
         """Choose a way and find the volume."""
         from store.water.finding import WAYS
 
-        options = [Option(code, way.label, way.meaning) for code, way in WAYS.items()]
+        widest = max(len(way.label) for way in WAYS.values())
+        options = [Option(code, fit(way.label, widest), way.meaning) for code, way in WAYS.items()]
         way = await self.app.push_screen_wait(Choose("How is the volume found?", options))
         if isinstance(way, str):
             self.app.push_screen(FindingScreen(self.pond, way))
@@ -303,7 +305,7 @@ class FindingScreen(Screen[None]):
         yield Line()
         with VerticalScroll(id="finding-page", can_focus=False):
             yield Static("", id="finding-result", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """What a draft comes to."""

@@ -12,6 +12,9 @@ if TYPE_CHECKING:
 
 _FORM_SAID = {"n": "as N", "nh3": "as NH3", "nh4": "as NH4", "no2": "as NO2", "no3": "as NO3"}
 
+_CELLS = 18
+"""Every entry is as wide, so that units and hints stand under each other."""
+
 
 def form_fields(texts: Mapping[str, str], kit: KitForms) -> tuple[Field, ...]:
     """One field a parameter, then time, circumstances and note, filled with these texts."""
@@ -25,18 +28,19 @@ def form_fields(texts: Mapping[str, str], kit: KitForms) -> tuple[Field, ...]:
         if code in forms:
             hint = f"mg/L {_FORM_SAID.get(forms[code], 'as N, NH3 …: say which')}"
         fields.append(
-            Field(code, names.get(code, parameter.label), hint, texts.get(code, ""), width=14)
+            Field(code, names.get(code, parameter.label), hint, texts.get(code, ""), width=_CELLS)
         )
     fields += [
         Field("taken_at", "taken at", "now; or 07:40, yesterday 16:20", texts.get("taken_at", ""),
-              width=18),
-        Field("place", "where in the pond", "skimmer, 1 m deep", texts.get("place", ""), width=18),
+              width=_CELLS),
+        Field("place", "where in the pond", "skimmer, 1 m deep", texts.get("place", ""),
+              width=_CELLS),
         Field("since_feeding", "since feeding", "minutes, or 2 h", texts.get("since_feeding", ""),
-              width=10),
+              width=_CELLS),
         Field("since_water_change", "since water change", "minutes, 2 h, 1 d",
-              texts.get("since_water_change", ""), width=10),
-        Field("binder_days", "since a binder", "days since a dechlorinator or ammonia binder",
-              texts.get("binder_days", ""), width=10),
+              texts.get("since_water_change", ""), width=_CELLS),
+        Field("binder_days", "since a binder", "days; dechlorinator, ammonia binder",
+              texts.get("binder_days", ""), width=_CELLS),
         Field("note", "note", "what was seen", texts.get("note", ""), lines=2),
     ]  # fmt: skip
     return tuple(fields)

@@ -14,7 +14,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.events import Key
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from store.errors import BadInput, PondroundError
 from tui.drafts import Draft, Drafts, drafts_path
@@ -24,6 +24,7 @@ from tui.screens.water_entry import Answers, answers_to
 from tui.screens.water_form import form_fields
 from tui.widgets.entry import TextLine
 from tui.widgets.fields import Form
+from tui.widgets.foot import Foot
 from tui.widgets.literal import literal, one_line
 from tui.widgets.top import Line, Top
 
@@ -131,7 +132,7 @@ class WaterTestScreen(Screen[None]):
                 yield Static("", id="test-understood", markup=False)
                 yield Question("", id="test-question", markup=False)
         yield Static("", id="test-error", classes="field-error", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Ready to type at once; kit and name come from the book."""

@@ -28,6 +28,8 @@ FIRST_SIGN, SECOND_SIGN = "⠤⠤", "••"
 _ALONE = "●"
 _FILLS = "░·:"
 _LIMIT = "╌"
+_LONGEST_NAME, _SHORT_NAME = 26, 16
+"""Cells of a mark's name where there is room, and where it stands in the way of the next one."""
 _COLOURS = re.compile("\x1b\\[[0-9;]*m")
 _BLANK = frozenset(" ⠀")
 _DAY = 86400.0
@@ -219,13 +221,22 @@ def _put_time_axis(cells: Cells, plot: _Plot) -> None:
 
 def _put_marks(cells: Cells, plot: _Plot, marks: Iterable[Mark], *, words: bool) -> None:
     row = plot.top + plot.height
-    last = -1
-    for mark in sorted(marks, key=lambda mark: mark.time):
-        column = plot.column(mark.time)
+    placed = sorted((plot.column(mark.time), one_line(mark.label)) for mark in marks)
+    for column, _ in placed:
         cells.put(column, row, "▲", "mark")
-        name = cut(one_line(mark.label), 16)
-        start = min(column, cells.width - cell_len(name))
-        if words and start > last:
+    last = -1
+    for number, (column, label) in enumerate(placed if words else ()):
+        name = cut(label, _LONGEST_NAME)
+        length = cell_len(name)
+        after = placed[number + 1][0] if number + 1 < len(placed) else cells.width + 1
+        if column + length < after:
+            start = column
+        elif last < column + 1 - length:
+            start = column + 1 - length  # no room up to the next mark: the name ends at its own
+        else:
+            name = cut(label, _SHORT_NAME)
+            start = min(column, cells.width - cell_len(name))
+        if start > last:
             cells.put(start, row + 2, name, "mark")
             last = start + cell_len(name)
 

@@ -41,8 +41,8 @@ def cut(text: str, width: int) -> str:
 
     Examples
     --------
-    >>> cut("Sallow Court, lower pond", 12)
-    'Sallow Cour…'
+    >>> cut("Alder Row, lower pond", 12)
+    'Alder Row,…'
     """
     if width <= 0:
         return ""

@@ -171,13 +171,13 @@ class WindowKind:
         return found[0][1] if found else None
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `15.2 °C, gill flukes may flare`."""
+        """For example `gill flukes at 15.2 °C`."""
         name = hazards()[rule.hazard].plain_name
         if finding.variant == "heading":
-            return f"{finding.value:.1f} °C, soon {name}"
+            return f"{name} soon, {finding.value:.1f} °C"
         if finding.variant == "staying":
-            return f"{finding.value:.1f} °C, still {name}"
-        return f"{finding.value:.1f} °C, {name} may flare"
+            return f"{name} still, {finding.value:.1f} °C"
+        return f"{name} at {finding.value:.1f} °C"
 
     def series(self, rule: Rule) -> str:
         """The temperature."""
