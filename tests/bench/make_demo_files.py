@@ -200,7 +200,9 @@ def one_test(pond: Pond, place: int, day: int, dice: random.Random) -> list[str]
     cells = {
         "pond": pond.code,
         "date": (LAST + timedelta(days=day)).isoformat(),
-        "time": time(pond.hour + dice.choice((0, 0, 1)), dice.randrange(0, 60, 5)).strftime("%H:%M"),
+        "time": time(pond.hour + dice.choice((0, 0, 1)), dice.randrange(0, 60, 5)).strftime(
+            "%H:%M"
+        ),
         "temperature C": f"{temp:.1f}",
         "pH": f"{min(8.4, dice.gauss(*pond.ph)):.1f}",
         "ammonia mg/L N": dice.choice(("0", "0", "0", "<0.05", "0.05", "0.1")),
@@ -244,8 +246,11 @@ def logger_rows(
             if oxygen:
                 bright = min(1.0, max(0.0, (day + 30) / 25))
                 low = 8.2 - 2.6 * bright
-                value = low + (1.2 + 1.5 * bright) * (0.5 + 0.5 * math.cos(
-                    2.0 * math.pi * (hour - 17) / 24)) ** 2
+                value = (
+                    low
+                    + (1.2 + 1.5 * bright)
+                    * (0.5 + 0.5 * math.cos(2.0 * math.pi * (hour - 17) / 24)) ** 2
+                )
                 night = -0.42 * bright * max(0.0, math.cos(2.0 * math.pi * (hour - 5) / 24))
                 row.append(f"{value + night + dice.gauss(0.0, 0.04):.2f}")
             yield row
