@@ -365,7 +365,7 @@ def window_level(
     heading                         watch        watch                 watch
     entered                         watch        watch                 act
     staying, up to `watch_days`     watch        watch                 watch
-    staying longer, or unseen       calm         watch                 watch
+    staying longer, or unseen       calm         calm                  watch
     outside, left                   calm         calm                  calm
     unknown                         unknown      unknown               unknown
     ==============================  ===========  ====================  ==========================
@@ -397,5 +397,5 @@ def window_level(
         return "act" if set(raised_by) - TEMPERATURE_ALONE else "watch"
     if state.state == "staying":
         fresh = state.since_is != "or earlier" and state.days_in <= settings.watch_days
-        return "watch" if fresh or raised_by else "calm"
+        return "watch" if fresh or set(raised_by) - TEMPERATURE_ALONE else "calm"
     return "calm"

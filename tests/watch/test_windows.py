@@ -357,7 +357,7 @@ def test_temperature_alone_never_asks_for_anybody_today(state: State) -> None:
         ("heading", 0, {"new_fish"}, "watch"),
         ("staying", 10, {"new_fish"}, "watch"),
         ("staying", 40, {"new_fish"}, "watch"),
-        ("staying", 40, {"rising_in_spring"}, "watch"),
+        ("staying", 40, {"rising_in_spring"}, "calm"),
         ("staying", 40, set(), "calm"),
         ("left", 1, {"new_fish"}, "calm"),
         ("outside", 0, {"new_fish"}, "calm"),

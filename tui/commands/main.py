@@ -11,14 +11,11 @@ import os
 import sys
 import traceback
 from collections.abc import Callable, Sequence
-from importlib import metadata
 from pathlib import Path
 
 from store.errors import BadInput, NotFound, PondroundError
 from store.text import plain
-from tui.commands.bring import add_import
 from tui.commands.parsing import OneSentenceParser
-from tui.commands.reckon import add_reckon, run_reckon
 from tui.commands.trouble import keep_fault, log_path
 from tui.commands.where import (
     DEMO,
@@ -32,8 +29,12 @@ from tui.commands.where import (
 )
 
 
-def parser() -> argparse.ArgumentParser:
-    """Everything that `pondround` understands."""
+def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentParser:
+    """Everything that `pondround` understands.
+
+    The particulars of `import` and `reckon` are loaded only where one of them is among the
+    arguments `given`: the application should not wait for them.
+    """
     worker = OneSentenceParser(add_help=False)
     worker.add_argument(
         "--as", dest="person", metavar="NAME", default=argparse.SUPPRESS,
@@ -51,7 +52,7 @@ def parser() -> argparse.ArgumentParser:
         description="Pond health over many sites: without a command the application opens.",
         epilog="Exit codes: 0 good, 1 something could not be done, 2 not understood.",
     )
-    whole.add_argument("--version", action="version", version=_version())
+    whole.add_argument("--version", action=_Version, help="print the version")
     commands = whole.add_subparsers(
         dest="command", metavar="COMMAND", parser_class=OneSentenceParser
     )
@@ -89,8 +90,20 @@ def parser() -> argparse.ArgumentParser:
     trial.add_argument("rule", metavar="RULE", help="code of the rule; a wrong one lists them all")
     trial.add_argument("--days", type=_days, default=365, metavar="N", help="how far back [365]")
 
-    add_import(commands, [common])
-    add_reckon(commands)
+    if "import" in given:
+        from tui.commands.bring import add_import
+
+        add_import(commands, [common])
+    else:
+        commands.add_parser("import", help="bring plain files (CSV) into the book")
+    if "reckon" in given:
+        from tui.commands.reckon import add_reckon
+
+        add_reckon(commands)
+    else:
+        commands.add_parser(
+            "reckon", help="work out ammonia, oxygen, carbon dioxide, nitrite, volume or criteria"
+        )
     return whole
 
 
@@ -101,11 +114,26 @@ def _days(text: str) -> int:
     return days
 
 
-def _version() -> str:
-    try:
-        return f"pondround {metadata.version('pondround')}"
-    except metadata.PackageNotFoundError:
-        return "pondround, not installed"
+class _Version(argparse.Action):
+    """Prints the version, looked up only when it is asked for."""
+
+    def __init__(self, option_strings: Sequence[str], dest: str, help: str = "") -> None:  # noqa: A002
+        super().__init__(option_strings, dest=argparse.SUPPRESS, nargs=0, help=help)
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: object,
+        option_string: str | None = None,
+    ) -> None:
+        from importlib import metadata
+
+        try:
+            print(f"pondround {metadata.version('pondround')}")
+        except metadata.PackageNotFoundError:
+            print("pondround, not installed")
+        parser.exit()
 
 
 def main(given: Sequence[str] | None = None) -> int:
@@ -121,7 +149,8 @@ def main(given: Sequence[str] | None = None) -> int:
     int
         The exit code.
     """
-    args = parser().parse_args(given)
+    words = sys.argv[1:] if given is None else given
+    args = parser(words).parse_args(words)
     args.book = getattr(args, "book", None)
     args.person = getattr(args, "person", "")
     _print_what_the_terminal_can()
@@ -158,10 +187,13 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
         None: run_application,
         "demo": run_demo,
         "import": run_import,
-        "reckon": run_reckon,
     }
     if name in light:
         return light[name]
+    if name == "reckon":
+        from tui.commands.reckon import run_reckon
+
+        return run_reckon
     from tui.commands import asked
 
     return {

@@ -104,6 +104,8 @@ def panel(line: MorningLine, glance: Glance) -> Content:
         _quiet(_said_pond(glance)),
         Content(""),
     ]
+    parts += _last_and_next(line, glance)
+    parts.append(Content(""))
     parts += [_concern(concern, today) for concern in glance.watch.concerns]
     for concern, rest in glance.watch.at_rest:
         parts.append(
@@ -112,7 +114,13 @@ def panel(line: MorningLine, glance: Glance) -> Content:
     parts += [_quiet(f"calm     {note.what}") for note in glance.watch.notes]
     if not (glance.watch.concerns or glance.watch.at_rest or glance.watch.notes):
         parts.append(_quiet("Nothing asks for anybody."))
-    parts.append(Content(""))
+    return Content("\n").join(parts)
+
+
+def _last_and_next(line: MorningLine, glance: Glance) -> list[Content]:
+    """Above the concerns, of which there may be more than there is room."""
+    card, today = glance.card, glance.today
+    parts: list[Content] = []
     if glance.last is None:
         parts.append(Content("No water test yet. Press t to enter one."))
     else:
@@ -124,18 +132,18 @@ def panel(line: MorningLine, glance: Glance) -> Content:
         if glance.last.note:
             parts.append(_quiet(glance.last.note))
     visit = said_day(line.next_visit, today) if line.next_visit else "none planned"
-    parts += [Content(""), Content.assemble(("Next visit ", "$quiet"), visit)]
+    parts.append(Content.assemble(("Next visit ", "$quiet"), visit))
     phones = [phone for phone in (card.client.phone, card.client.phone2) if phone]
     if phones:
         parts.append(Content.assemble(("Telephone ", "$quiet"), one_line(", ".join(phones))))
-    return Content("\n").join(parts)
+    return parts
 
 
 def _concern(concern: Concern, today: date) -> Content:
     since = f", since {said_since(concern.since, today)}" if concern.since else ""
     return Content.assemble(
         (f"{concern.level:<7}", f"bold $level-{concern.level}"),
-        f"  {one_line(concern.title)}: {one_line(concern.what)}{since}",
+        f"  {one_line(concern.what)}{since}",
     )
 
 

@@ -138,6 +138,8 @@ class MorningScreen(Screen[None]):
         """The pond under the cursor stands at the right where there is room."""
         wide = self.app.size.width >= WIDE_FROM
         self.query_one("#morning-panel").display = wide
+        # Names are cut to the width of their column, which is known after the layout.
+        self.call_after_refresh(self._fill)
 
     def _tick(self) -> None:
         app = self.ponds_app
@@ -176,7 +178,8 @@ class MorningScreen(Screen[None]):
             else NOTHING_SHOWN if self._found is None
             else NOTHING_FOUND
         )  # fmt: skip
-        grid.show([row_of(line, self._list.today) for line in lines])
+        cells = grid.cells_of("where"), grid.cells_of("what")
+        grid.show([row_of(line, self._list.today, *cells) for line in lines])
         self.query_one(Top).place = self._list.practice or "Pondround"
         self.query_one("#morning-counts", Static).update(
             Content(said_counts(self._list, len(lines), self._show, self._found is not None))

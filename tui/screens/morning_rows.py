@@ -7,9 +7,12 @@ from datetime import date
 from typing import TYPE_CHECKING, Final
 from uuid import UUID
 
+from rich.cells import cell_len
+
 from tui.said import said_age, said_day
 from tui.widgets.columns import Column
 from tui.widgets.grid import Row
+from tui.widgets.literal import cut, one_line
 from tui.widgets.spark import spark
 
 if TYPE_CHECKING:
@@ -24,6 +27,8 @@ COLUMNS: Final = (
     Column("visit", "Visit", 6, drop_order=3),
 )
 SPARK_CELLS: Final = 6
+LEAST_CLIENT: Final = 7
+"""Cells of the client's name that stay, whatever the length of the pond's."""
 
 FILTERS: Final[dict[str, tuple[str, Callable[[MorningLine], bool]]]] = {
     "needing": ("all that need somebody", lambda line: line.level != "calm"),
@@ -74,15 +79,25 @@ def chosen(
     return kept if order is None else sorted(kept, key=order)  # type: ignore[arg-type]
 
 
-def row_of(line: MorningLine, today: date) -> Row:
-    """One line of the grid."""
+def where_in(line: MorningLine, cells: int) -> str:
+    """Client and pond; where they do not fit the client is cut, as ponds of one client differ."""
+    whole, pond = one_line(line.where), one_line(line.pond_name)
+    if cell_len(whole) <= cells or not pond or pond == one_line(line.client):
+        return cut(whole, cells)
+    left = max(LEAST_CLIENT, cells - cell_len(pond) - 2)
+    return cut(f"{cut(one_line(line.client), left)}, {pond}", cells)
+
+
+def row_of(line: MorningLine, today: date, where_cells: int, what_cells: int) -> Row:
+    """One line of the grid, with so many cells for the first two columns."""
     more = f" +{line.concerns - 1}" if line.concerns > 1 else ""
     at_rest = f"{line.resting} at rest" if line.resting and not line.concerns else ""
+    what = cut(one_line(line.what), what_cells - len(more))
     return Row(
         line.pond,
         (
-            line.where,
-            f"{line.what}{more}" if line.what else at_rest,
+            where_in(line, where_cells),
+            f"{what}{more}" if line.what else at_rest,
             said_day(line.since, today) if line.since else "",
             spark(line.spark, SPARK_CELLS) if line.spark is not None else "",
             said_age(line.age_days),

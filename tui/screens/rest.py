@@ -104,14 +104,17 @@ class RestScreen(ModalScreen[None]):
             about.update(Content("No rule speaks of this pond: there is nothing to put to rest."))
             return
         about.update(
-            literal("It returns to the list on that day, or earlier when it gets worse.")
+            literal(
+                f"Until a day, such as {UNTIL_HINT}. It returns to the list then, or earlier when "
+                "it gets worse."
+            )
         )  # fmt: skip
         keys = [key for key, _ in choices]
         self._form = Form(
             (
                 Field("rule", "Concern", value=self._rule if self._rule in keys else keys[0],
                       choices=tuple(choices), width=48),
-                Field("until", "Until", UNTIL_HINT),
+                Field("until", "Until", width=16),
                 Field("reason", "Reason", width=48),
             ),
             draft=self.ponds_app.drafts.of("rest", self.pond),

@@ -156,6 +156,10 @@ class LineGrid(ScrollView, can_focus=True):
         self._empty = sentence
         self.refresh()
 
+    def cells_of(self, key: str) -> int:
+        """Cells that this column has at the present width; 0 where it was dropped."""
+        return next((placed.width for placed in self._placed() if placed.column.key == key), 0)
+
     def show(self, rows: Sequence[Row]) -> None:
         """Show these rows instead; the cursor stays on its key.
 
