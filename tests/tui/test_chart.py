@@ -167,7 +167,7 @@ def test_a_mark_stands_on_the_axis_above_its_name() -> None:
     crowded = ChartData((AMMONIA,), START, END,
                         marks=tuple(Mark(START + timedelta(days=50 + n), "dose") for n in range(3)))  # fmt: skip
     assert text(crowded)[-3].count("▲") == 3
-    assert text(crowded)[-1].split() == ["dose"]
+    assert set(text(crowded)[-1].split()) == {"dose"}  # no name runs into another
     outside = ChartData((AMMONIA,), START, END, marks=(Mark(END + timedelta(days=1), "dose"),))
     assert "▲" not in "".join(text(outside))
 

@@ -11,6 +11,11 @@ if TYPE_CHECKING:
     from store.water.understood import KitForms
 
 _FORM_SAID = {"n": "as N", "nh3": "as NH3", "nh4": "as NH4", "no2": "as NO2", "no3": "as NO3"}
+_FORMS_THERE_ARE = {
+    "tan_mg_l": "as N, NH3 or NH4: say which",
+    "nitrite_mg_l": "as NO2 or N: say which",
+    "nitrate_mg_l": "as NO3 or N: say which",
+}
 
 _CELLS = 18
 """Every entry is as wide, so that units and hints stand under each other."""
@@ -26,7 +31,7 @@ def form_fields(texts: Mapping[str, str], kit: KitForms) -> tuple[Field, ...]:
     for code, parameter in PARAMETERS.items():
         hint = parameter.shown_unit
         if code in forms:
-            hint = f"mg/L {_FORM_SAID.get(forms[code], 'as N, NH3 …: say which')}"
+            hint = f"mg/L {_FORM_SAID.get(forms[code], _FORMS_THERE_ARE[code])}"
         fields.append(
             Field(code, names.get(code, parameter.label), hint, texts.get(code, ""), width=_CELLS)
         )
