@@ -307,7 +307,7 @@ async def test_the_practice_its_people_and_kits(
         screen.query_one(Form).fill({"name": "Ben Desk", "role": "receptionist"})
         await pilot.press("f2")
         await until(pilot, DirectoryScreen)
-            assert {one.name for one in staff(sqlite_book)} == {"Ada Vet", "Ben Desk"}
+        assert {one.name for one in staff(sqlite_book)} == {"Ada Vet", "Ben Desk"}
 
 
 async def test_hostile_names_are_shown_literally(
