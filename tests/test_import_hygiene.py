@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -99,3 +100,10 @@ def test_an_import_inside_a_function_is_named(tmp_path: Path) -> None:
     path = tmp_path / "late.py"
     path.write_text("def later():\n    from sqlalchemy.orm import Session\n    import rich.text\n")
     assert named(path) == {"sqlalchemy", "rich"}
+
+
+def test_both_wings_carry_the_mark_that_they_are_typed() -> None:
+    for wing in ("store", "tui"):
+        assert (ROOT / wing / "py.typed").is_file()
+    packed = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    assert "py.typed" in packed["tool"]["setuptools"]["package-data"]["*"]

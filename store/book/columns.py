@@ -1,14 +1,13 @@
 """The kinds of column a book has, the same on SQLite and PostgreSQL.
 
 A builder below gives a column its type and, in `info`, what may stand in it; `Base` turns that into
-a named CHECK, and `checked` into a sentence before the database has to refuse.
+a named CHECK, and `store.book.checked` into a sentence before the database has to refuse.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Mapping
-from datetime import UTC, date, datetime, time, timedelta
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -27,7 +26,6 @@ from sqlalchemy import (
     MetaData,
     String,
     Table,
-    Time,
     Uuid,
 )
 from sqlalchemy.dialects.postgresql import JSONB
@@ -35,7 +33,6 @@ from sqlalchemy.orm import DeclarativeBase, MappedColumn, mapped_column
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
 from store.errors import BadInput
-from store.text import plain
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MILLISECOND = timedelta(milliseconds=1)
@@ -118,6 +115,22 @@ def milliseconds(at: datetime) -> int:
     if not EARLIEST <= at <= LATEST:
         raise BadInput(f"The year {at.year} cannot be right for an entry; nothing was saved.")
     return (at - _EPOCH) // _MILLISECOND
+
+
+def to_the_millisecond(at: datetime) -> datetime:
+    """The instant as the book will give it back.
+
+    Parameters
+    ----------
+    at
+        An instant with a time zone, refused as by `milliseconds`.
+
+    Returns
+    -------
+    datetime
+        In UTC, without fractions of a millisecond.
+    """
+    return _EPOCH + milliseconds(at) * _MILLISECOND
 
 
 def instant(**options: Any) -> MappedColumn[Any]:
@@ -276,128 +289,3 @@ def _condition(column: Column[Any]) -> str | None:
     if "longest" in info:
         return f"length({column.name}) BETWEEN {info['shortest']} AND {info['longest']}"
     return None
-
-
-_UNITS = {
-    "_mg_l": "mg/L", "_m": "m", "_l": "litres", "_days": "days", "_min": "minutes", "_s": "seconds",
-    "_id": "", "_on": "", "_at": "",
-}  # fmt: skip
-
-
-def label(name: str) -> str:
-    """A column's name in words.
-
-    Parameters
-    ----------
-    name
-        Such as `depth_m`.
-
-    Returns
-    -------
-    str
-        Such as `depth (m)`.
-
-    Examples
-    --------
-    >>> label("test_every_days")
-    'test every (days)'
-    """
-    for ending, unit in _UNITS.items():
-        if name.endswith(ending):
-            stem = name.removesuffix(ending).replace("_", " ")
-            return f"{stem} ({unit})" if unit else stem
-    return name.replace("_", " ")
-
-
-def checked(column: Column[Any], value: Any) -> Any:
-    """The value as the book will keep it, made plain, or a sentence why it cannot be kept.
-
-    Parameters
-    ----------
-    column
-        Where it is to stand.
-    value
-        What was given; `None` means not known.
-
-    Returns
-    -------
-    Any
-        Text without harmful characters and without blanks at its ends; everything else as given.
-
-    Raises
-    ------
-    BadInput
-        With the column's name as `field`.
-    """
-
-    def refuse(what: str) -> BadInput:
-        sentence = (
-            f"{label(column.name).capitalize()} {what}. Nothing was saved; please correct it."
-        )
-        return BadInput(sentence, field=column.name)
-
-    if value is None:
-        if not column.nullable:
-            raise refuse("is needed")
-        return None
-    info: Mapping[str, Any] = column.info
-    if isinstance(column.type, String):
-        if not isinstance(value, str):
-            raise refuse(f"should be text, not {value!r:.40}")
-        return _checked_text(info, value, refuse)
-    if isinstance(column.type, Double | Integer):  # BigInteger is an Integer
-        return _checked_number(column, value, refuse)
-    if isinstance(column.type, Boolean) and not isinstance(value, bool):
-        raise refuse("should be yes or no")
-    if isinstance(column.type, Instant):
-        return _EPOCH + milliseconds(value) * _MILLISECOND
-    if isinstance(column.type, Day) and type(value) is not date:
-        raise refuse(f"should be a calendar day, not {value!r:.40}")
-    if isinstance(column.type, Time) and not isinstance(value, time):
-        raise refuse(f"should be a time of day, not {value!r:.40}")
-    if isinstance(column.type, JSON):
-        value = _plain_data(value)
-    if "check" in info:
-        info["check"](value)
-    return value
-
-
-def _checked_text(info: Mapping[str, Any], value: str, refuse: Callable[[str], BadInput]) -> str:
-    text = plain(value, lines=info.get("lines", False)).strip()
-    if "choices" in info and text not in info["choices"]:
-        allowed = ", ".join(info["choices"])
-        raise refuse(f"should be one of {allowed}; {text!r:.40} was given")
-    if len(text) < info.get("shortest", 0):
-        raise refuse("is needed")
-    if len(text) > info.get("longest", len(text)):
-        raise refuse(f"is longer than {info['longest']} characters ({len(text)})")
-    if "check" in info:
-        info["check"](text)
-    return text
-
-
-def _checked_number(column: Column[Any], value: Any, refuse: Callable[[str], BadInput]) -> Any:
-    whole_only = not isinstance(column.type, Double)
-    if (
-        isinstance(value, bool)
-        or not isinstance(value, int | float)
-        or (whole_only and isinstance(value, float))
-    ):
-        raise refuse(f"should be a {'whole ' if whole_only else ''}number, not {value!r:.40}")
-    low, high = column.info["low"], column.info["high"]
-    if not low <= value <= high:  # refuses "not a number" as well
-        bounds = f"{low:,.15g} and {high:,.15g}"
-        raise refuse(f"should lie between {bounds}; {value!r:.40} was given")
-    return value if whole_only else float(value)
-
-
-def _plain_data(value: Any) -> Any:
-    if isinstance(value, str):
-        return plain(value, lines=True)
-    if isinstance(value, Mapping):
-        return {plain(str(name)): _plain_data(item) for name, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain_data(item) for item in value]
-    if isinstance(value, float) and not math.isfinite(value):
-        raise BadInput("A number that is not finite cannot be kept; nothing was saved.")
-    return value

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Column, Connection, Row, Table, insert, select, text, update
 
 from store.book.act import Act
-from store.book.columns import checked
+from store.book.checked import checked
 from store.book.keys import new_key
 from store.book.tables import TableName, table
 from store.book.triggers import ONLY_ADDED_TO

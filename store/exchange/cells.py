@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import date, time
 from typing import Any
 
 from sqlalchemy import Boolean, Column, Double, Integer, Time
 
-from store.book.columns import Day, checked
+from store.book.checked import checked
+from store.book.columns import Day
 from store.book.tables import TableName, table
 from store.errors import BadInput
 from store.exchange.moments import Order, read_day
@@ -70,14 +72,12 @@ def _number(column: str, cell: str, *, whole: bool) -> int | float | None:
     if not cell:
         return None
     text = cell.replace(",", ".") if "." not in cell else cell
-    try:
+    with suppress(ValueError, OverflowError):  # infinity has no whole part
         number = float(text)
         if not whole:
             return number
         if number == int(number):
             return int(number)
-    except (ValueError, OverflowError):
-        pass
     kind = "a whole number" if whole else "a number"
     label = column.replace("_", " ").capitalize()
     raise BadInput(f"{label} should be {kind}, not “{plain(cell):.40}”.")

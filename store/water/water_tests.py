@@ -6,7 +6,7 @@ one that names it; both stay readable.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -19,7 +19,7 @@ from store.book.book import Book
 from store.book.tables import table
 from store.book.writing import Writing
 from store.errors import BadInput, NotFound
-from store.water.parameters import PARAMETERS
+from store.water.reading_rows import check_readings, reading_rows, readings_of
 from store.water.understood import ReadingValue
 
 _CLOCK_SLACK = timedelta(hours=1)
@@ -208,37 +208,6 @@ def _row(
     }
 
 
-def reading_rows(test: UUID, readings: Iterable[ReadingValue]) -> list[dict[str, Any]]:
-    """The rows of the narrow table for the readings of one test.
-
-    Parameters
-    ----------
-    test
-        Key of the test.
-    readings
-        Its readings.
-
-    Returns
-    -------
-    list of dict
-        One a reading, by column.
-    """
-    return [
-        {
-            "test_id": test,
-            "parameter": reading.parameter,
-            "value": reading.value,
-            "low": reading.low,
-            "high": reading.high,
-            "bound": reading.bound,
-            "typed": reading.typed,
-            "unit": reading.unit,
-            "form": reading.form,
-        }
-        for reading in readings
-    ]
-
-
 def correct_test(book: Book, act: Act, key: UUID, rev: int, new: NewTest, why: str) -> UUID:
     """Put a corrected test in the place of one; the first is struck through and kept.
 
@@ -354,24 +323,8 @@ def read_tests(
     if not struck:
         query = query.where(tests.c.struck_at.is_(None))
     rows = connection.execute(query).all()
-    readings = _readings(connection, [row.id for row in rows])
+    readings = readings_of(connection, [row.id for row in rows])
     return tuple(_water_test(row, readings.get(row.id, {})) for row in rows)
-
-
-def _readings(connection: Connection, keys: Sequence[UUID]) -> dict[UUID, dict[str, ReadingValue]]:
-    if not keys:
-        return {}
-    reading = table("reading")
-    found: dict[UUID, dict[str, ReadingValue]] = {}
-    for row in connection.execute(select(reading).where(reading.c.test_id.in_(keys))):
-        found.setdefault(row.test_id, {})[row.parameter] = ReadingValue(
-            row.parameter, row.value, row.low, row.high, row.bound, row.typed, row.unit, row.form
-        )
-    order = {code: place for place, code in enumerate(PARAMETERS)}
-    return {
-        key: dict(sorted(values.items(), key=lambda item: order.get(item[0], len(order))))
-        for key, values in found.items()
-    }
 
 
 def _water_test(row: Row[Any], readings: Mapping[str, ReadingValue]) -> WaterTest:
@@ -407,24 +360,7 @@ def _check(new: NewTest, now: datetime) -> None:
             "The time of this test lies ahead. Nothing was saved; please look at day and hour.",
             field="taken_at",
         )
-    seen: set[str] = set()
-    for reading in new.readings:
-        parameter = PARAMETERS.get(reading.parameter)
-        if parameter is None:
-            raise BadInput(f"“{reading.parameter}” is nothing that a water test measures.")
-        if reading.parameter in seen:
-            raise BadInput(
-                f"There are two values for {parameter.label}. Nothing was saved; keep one.",
-                field=reading.parameter,
-            )
-        seen.add(reading.parameter)
-        if not parameter.possible_low <= reading.value <= parameter.possible_high:
-            raise BadInput(
-                f"{parameter.label} {reading.typed or reading.value} cannot be: it must lie "
-                f"between {parameter.possible_low:g} and {parameter.possible_high:g} "
-                f"{parameter.unit}. Nothing was saved.",
-                field=reading.parameter,
-            )
+    check_readings(new.readings)
 
 
 def _stands(connection: Connection, pond: UUID) -> None:

@@ -9,14 +9,12 @@ from store.book.book import Book
 from store.errors import BadInput, NotFound
 from store.watch.rule_page import (
     GROUPS,
-    in_one_clause,
-    label_of,
     read_number,
     rule_page,
     rules_in_force,
     save_numbers,
-    unit_of,
 )
+from store.watch.rule_words import in_one_clause, label_of, unit_of
 from store.watch.rulebook import published, rulebook
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -24,13 +25,11 @@ def keep_fault(path: Path | None, particulars: str) -> str:
     """
     kept = "Its particulars could not be written down."
     if path is not None:
-        try:
+        with suppress(OSError):
             path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
             with path.open("a", encoding="utf-8", errors="replace") as file:
                 file.write(particulars + "\n")
             kept = f"Its particulars are in {path}."
-        except OSError:
-            pass
     return (
         "Pondround met a fault of its own and had to stop. What was saved is in the book; what "
         f"was typed is kept as a draft. {kept}"

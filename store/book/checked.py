@@ -1,0 +1,138 @@
+"""A value checked against its column: the sentence before the database has to refuse."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from datetime import date, time
+from typing import Any
+
+from sqlalchemy import JSON, Boolean, Column, Double, Integer, String, Time
+
+from store.book.columns import Day, Instant, to_the_millisecond
+from store.errors import BadInput
+from store.text import plain
+
+_UNITS = {
+    "_mg_l": "mg/L", "_m": "m", "_l": "litres", "_days": "days", "_min": "minutes", "_s": "seconds",
+    "_id": "", "_on": "", "_at": "",
+}  # fmt: skip
+
+
+def label(name: str) -> str:
+    """A column's name in words.
+
+    Parameters
+    ----------
+    name
+        Such as `depth_m`.
+
+    Returns
+    -------
+    str
+        Such as `depth (m)`.
+
+    Examples
+    --------
+    >>> label("test_every_days")
+    'test every (days)'
+    """
+    for ending, unit in _UNITS.items():
+        if name.endswith(ending):
+            stem = name.removesuffix(ending).replace("_", " ")
+            return f"{stem} ({unit})" if unit else stem
+    return name.replace("_", " ")
+
+
+def checked(column: Column[Any], value: Any) -> Any:
+    """The value as the book will keep it, made plain, or a sentence why it cannot be kept.
+
+    Parameters
+    ----------
+    column
+        Where it is to stand.
+    value
+        What was given; `None` means not known.
+
+    Returns
+    -------
+    Any
+        Text without harmful characters and without blanks at its ends; everything else as given.
+
+    Raises
+    ------
+    BadInput
+        With the column's name as `field`.
+    """
+
+    def refuse(what: str) -> BadInput:
+        sentence = (
+            f"{label(column.name).capitalize()} {what}. Nothing was saved; please correct it."
+        )
+        return BadInput(sentence, field=column.name)
+
+    if value is None:
+        if not column.nullable:
+            raise refuse("is needed")
+        return None
+    info: Mapping[str, Any] = column.info
+    if isinstance(column.type, String):
+        if not isinstance(value, str):
+            raise refuse(f"should be text, not {value!r:.40}")
+        return _checked_text(info, value, refuse)
+    if isinstance(column.type, Double | Integer):  # BigInteger is an Integer
+        return _checked_number(column, value, refuse)
+    if isinstance(column.type, Boolean) and not isinstance(value, bool):
+        raise refuse("should be yes or no")
+    if isinstance(column.type, Instant):
+        return to_the_millisecond(value)
+    if isinstance(column.type, Day) and type(value) is not date:
+        raise refuse(f"should be a calendar day, not {value!r:.40}")
+    if isinstance(column.type, Time) and not isinstance(value, time):
+        raise refuse(f"should be a time of day, not {value!r:.40}")
+    if isinstance(column.type, JSON):
+        value = _plain_data(value)
+    if "check" in info:
+        info["check"](value)
+    return value
+
+
+def _checked_text(info: Mapping[str, Any], value: str, refuse: Callable[[str], BadInput]) -> str:
+    text = plain(value, lines=info.get("lines", False)).strip()
+    if "choices" in info and text not in info["choices"]:
+        allowed = ", ".join(info["choices"])
+        raise refuse(f"should be one of {allowed}; {text!r:.40} was given")
+    if len(text) < info.get("shortest", 0):
+        raise refuse("is needed")
+    if len(text) > info.get("longest", len(text)):
+        raise refuse(f"is longer than {info['longest']} characters ({len(text)})")
+    if "check" in info:
+        info["check"](text)
+    return text
+
+
+def _checked_number(column: Column[Any], value: Any, refuse: Callable[[str], BadInput]) -> Any:
+    whole_only = not isinstance(column.type, Double)
+    if (
+        isinstance(value, bool)
+        or not isinstance(value, int | float)
+        or (whole_only and isinstance(value, float))
+    ):
+        raise refuse(f"should be a {'whole ' if whole_only else ''}number, not {value!r:.40}")
+    low, high = column.info["low"], column.info["high"]
+    if not low <= value <= high:  # refuses "not a number" as well
+        bounds = f"{low:,.15g} and {high:,.15g}"
+        raise refuse(f"should lie between {bounds}; {value!r:.40} was given")
+    return value if whole_only else float(value)
+
+
+def _plain_data(value: Any) -> Any:
+    if isinstance(value, str):
+        return plain(value, lines=True)
+    if isinstance(value, Mapping):
+        return {plain(str(name)): _plain_data(item) for name, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain_data(item) for item in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        raise BadInput("A number that is not finite cannot be kept; nothing was saved.")
+    return value
