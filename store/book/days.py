@@ -1,24 +1,41 @@
-"""A calendar day as people type it."""
+"""A calendar day as people type it: the one reader of typed days."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from datetime import date, timedelta
 
 from store.errors import BadInput
 from store.text import plain
 
-_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-_WORDS = {"today": 0, "tomorrow": 1, "yesterday": -1}
-_UNIT_DAYS = {"d": 1, "day": 1, "w": 7, "week": 7}
+_MONTH_NAMES = (
+    "january", "february", "march", "april", "may", "june", "july", "august", "september",
+    "october", "november", "december",
+)  # fmt: skip
+_WEEKDAY_NAMES = (
+    "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday",
+)  # fmt: skip
 
-_ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
-_DISTANCE = re.compile(r"(?:in )?(\d{1,3}) ?(d|day|w|week)s?( ago)?")
-_DAY_MONTH = re.compile(
-    rf"(\d{{1,2}})(?:st|nd|rd|th)? ({'|'.join(_MONTHS)})[a-z]*\.?(?: (\d{{4}}))?"
-)
-_WEEKDAY = re.compile(rf"(?:on |last |next )?({'|'.join(_WEEKDAYS)})[a-z]*\.?")
+
+def _spelt(names: tuple[str, ...], **others: int) -> Mapping[str, int]:
+    """Each name whole and by its first three letters; nothing that only begins like one."""
+    whole = {name: place for place, name in enumerate(names)}
+    return {**whole, **{name[:3]: place for name, place in whole.items()}, **others}
+
+
+_MONTHS = _spelt(_MONTH_NAMES, sept=8)
+_WEEKDAYS = _spelt(_WEEKDAY_NAMES, tues=1, weds=2, thur=3, thurs=3)
+_WORDS = {"today": 0, "tomorrow": 1, "yesterday": -1}
+_UNITS = {
+    "d": "d", "day": "d", "days": "d", "w": "w", "wk": "w", "wks": "w", "week": "w", "weeks": "w",
+    "m": "m", "month": "m", "months": "m",
+}  # fmt: skip
+
+_ISO = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})")
+_DISTANCE = re.compile(r"(?:(in) )?([0-9]{1,3}) ?([a-z]{1,6})(?: (ago))?")
+_DAY_MONTH = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?[ .]{0,2}([a-z]{3,9})\.?(?:,? ([0-9]{4}))?")
+_WEEKDAY = re.compile(r"(?:(?:on|last|next) )?([a-z]{3,9})\.?")
 
 
 def typed_day(text: str, today: date, *, ahead: bool, field: str = "on_day") -> date:
@@ -27,8 +44,9 @@ def typed_day(text: str, today: date, *, ahead: bool, field: str = "on_day") -> 
     Parameters
     ----------
     text
-        `today`, `yesterday`, `tomorrow`, a weekday, `3 d`, `2 weeks`, `3 d ago`, `12 Dec`,
-        `12 Dec 2026` or `2026-12-12`. Empty is today.
+        `today`, `yesterday`, `tomorrow`, a weekday, `3 d`, `2 weeks`, `1 month`, `3 d ago`,
+        `12 Dec`, `12 Dec 2026` or `2026-12-12`. Names of weekdays and months stand whole or by
+        their first three letters. Empty is today.
     today
         The practice's calendar day.
     ahead
@@ -40,7 +58,7 @@ def typed_day(text: str, today: date, *, ahead: bool, field: str = "on_day") -> 
     -------
     date
         A weekday is never today; a day without a year is the nearest in that direction, today
-        included.
+        included. A month from the last day of a month ends on the last day.
 
     Raises
     ------
@@ -55,7 +73,7 @@ def typed_day(text: str, today: date, *, ahead: bool, field: str = "on_day") -> 
     >>> str(typed_day("Mon", wednesday, ahead=False))
     '2026-11-23'
     """
-    said = " ".join(plain(text).lower().split())
+    said = " ".join(plain(text).casefold().split())
     try:
         found = _day(said, today, ahead)
     except (ValueError, OverflowError):
@@ -75,16 +93,27 @@ def _day(said: str, today: date, ahead: bool) -> date | None:
         return today + timedelta(days=_WORDS[said])
     if match := _ISO.fullmatch(said):
         return date(int(match[1]), int(match[2]), int(match[3]))
-    if match := _DISTANCE.fullmatch(said):
-        days = int(match[1]) * _UNIT_DAYS[match[2]]
-        forward = not match[3] and (ahead or said.startswith("in "))
-        return today + timedelta(days=days if forward else -days)
-    if match := _DAY_MONTH.fullmatch(said):
-        return _of_year(int(match[1]), _MONTHS.index(match[2]) + 1, match[3], today, ahead)
-    if match := _WEEKDAY.fullmatch(said):
-        away = (_WEEKDAYS.index(match[1]) - today.weekday()) % 7 or 7
+    if (match := _DISTANCE.fullmatch(said)) and match[3] in _UNITS:
+        if match[1] and match[4]:
+            return None  # "in 3 d ago"
+        forward = not match[4] and (ahead or bool(match[1]))
+        return _away(int(match[2]) if forward else -int(match[2]), _UNITS[match[3]], today)
+    if (match := _DAY_MONTH.fullmatch(said)) and match[2] in _MONTHS:
+        return _of_year(int(match[1]), _MONTHS[match[2]] + 1, match[3], today, ahead)
+    if (match := _WEEKDAY.fullmatch(said)) and match[1] in _WEEKDAYS:
+        away = (_WEEKDAYS[match[1]] - today.weekday()) % 7 or 7
         return today + timedelta(days=away if ahead else away - 7 or -7)
     return None
+
+
+def _away(number: int, unit: str, today: date) -> date:
+    if unit != "m":
+        return today + timedelta(days=number * (7 if unit == "w" else 1))
+    months = today.month - 1 + number
+    first = date(today.year + months // 12, months % 12 + 1, 1)
+    # The last day of a shorter month stands for one that it does not have.
+    last = (first.replace(day=28) + timedelta(days=4)).replace(day=1) - timedelta(days=1)
+    return first.replace(day=min(today.day, last.day))
 
 
 def _of_year(day: int, month: int, year: str | None, today: date, ahead: bool) -> date:

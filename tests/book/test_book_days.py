@@ -27,17 +27,30 @@ WEDNESDAY = date(2026, 11, 25)
         ("25 November", True, "2026-11-25"), ("3rd Feb 2024", True, "2024-02-03"),
         ("29 Feb", True, "2028-02-29"), ("29 feb", False, "2024-02-29"),
         ("2026-12-01", False, "2026-12-01"),
+        ("1 month", True, "2026-12-25"), ("2 months ago", True, "2026-09-25"),
+        ("on Thurs.", True, "2026-11-26"), ("2 wks", True, "2026-12-09"),
+        ("12. Dec", True, "2026-12-12"), ("1 Sept 2026", False, "2026-09-01"),
     ],
 )  # fmt: skip
 def test_days_that_are_understood(text: str, ahead: bool, day: str) -> None:
     assert str(typed_day(text, WEDNESDAY, ahead=ahead)) == day
 
 
-@pytest.mark.parametrize("text", ["soon", "31 Feb", "2026-13-01", "12/11", "3", "[/nope]", "0 Jan"])
+@pytest.mark.parametrize(
+    "text",
+    ["soon", "31 Feb", "2026-13-01", "12/11", "3", "[/nope]", "0 Jan", "monkey", "sunshine",
+     "friend", "12 marbles", "12 decent", "mond", "3 decades", "in 3 d ago", "٣ d", "3 dogs"],
+)  # fmt: skip
 def test_what_is_no_day_is_told_at_its_field(text: str) -> None:
     with pytest.raises(BadInput, match="is not a day") as trouble:
         typed_day(text, WEDNESDAY, ahead=True, field="until_day")
     assert trouble.value.field == "until_day"
+
+
+def test_a_month_from_a_last_day_is_a_last_day() -> None:
+    assert typed_day("1 month", date(2027, 1, 31), ahead=True) == date(2027, 2, 28)
+    assert typed_day("1 month", date(2028, 3, 31), ahead=False) == date(2028, 2, 29)
+    assert typed_day("12 months", date(2028, 2, 29), ahead=True) == date(2029, 2, 28)
 
 
 @given(st.dates(date(1990, 1, 1), date(2100, 1, 1)), st.dates(date(1990, 1, 1), date(2100, 1, 1)))

@@ -48,7 +48,7 @@ def test_a_month_from_the_last_day_ends_on_the_last_day() -> None:
 @pytest.mark.parametrize(
     "text",
     ["", "soon", "monkey", "12 marbles", "0 d", "400 d", "31 Feb", "2026-11-25", "2026-13-01",
-     "2020-01-01", "2 fortnights", "٣ d", "[/x]", "\x1b[2J", "x" * 500],
+     "2020-01-01", "3 d ago", "yesterday", "25 Nov", "2 fortnights", "٣ d", "[/x]", "\x1b[2J", "x" * 500],
 )  # fmt: skip
 def test_what_is_no_day_ahead_is_refused_at_its_field(text: str) -> None:
     with pytest.raises(BadInput) as refused:
