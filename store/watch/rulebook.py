@@ -229,13 +229,17 @@ def change_rule(
     BadInput
         No reason, a number that the rule does not have, or one out of its bounds.
     """
-    rule = published().get(code)
-    if rule is None:
+    if code not in published():
         raise NotFound(f"There is no rule “{code}”; nothing was changed.")
-    check_params(rule, params)
     if not why.strip():
         raise BadInput("Please say why the rule is changed. Nothing was saved.", field="why")
+    zone = book.zone
     with book.writing(act) as writing:
+        below = published()[code]
+        if pond is not None:
+            practice = read_rulebook(writing.connection, zone).practice
+            below = next(rule for rule in practice if rule.code == code)
+        check_params(below, params)
         writing.add(
             "rule_change",
             pond_id=pond,
@@ -252,7 +256,7 @@ def check_params(rule: Rule, params: Mapping[str, float]) -> None:
     Parameters
     ----------
     rule
-        The rule whose other numbers stay.
+        The rule whose other numbers stay: the published one, for one pond the practice's.
     params
         The numbers to be set [the unit in each name].
 

@@ -15,7 +15,7 @@ from store.watch.rule_page import (
     save_numbers,
 )
 from store.watch.rule_words import in_one_clause, label_of, unit_of
-from store.watch.rulebook import published, rulebook
+from store.watch.rulebook import change_rule, changes_of, published, rulebook
 
 
 def test_every_rule_stands_in_a_group_with_its_numbers_in_words(sqlite_book: Book) -> None:
@@ -115,3 +115,19 @@ def test_what_cannot_be_in_force_is_refused(sqlite_book: Book, act: Act) -> None
     with pytest.raises(NotFound):
         rule_page(sqlite_book, "none")
     assert rule_page(sqlite_book, "ph_range").record == ()
+
+
+def test_numbers_for_a_pond_are_held_against_the_practices_own(book: Book, act: Act) -> None:
+    with book.writing(act) as writing:
+        owner = writing.add("client", name="Brook House")
+        site = writing.add("site", client_id=owner, name="Garden")
+        pond = writing.add("pond", site_id=site, name="Lower pond")
+    marl = {"watch_above_ph": 9.2, "act_above_ph": 9.5}
+    change_rule(book, act, "ph_range", params=marl, why="Marl")
+    with pytest.raises(BadInput) as refused:  # beyond the published 8.5, not beyond the 9.2 here
+        change_rule(book, act, "ph_range", params={"act_above_ph": 9.1}, why="No", pond=pond)
+    assert refused.value.field == "act_above_ph"
+    change_rule(book, act, "ph_range", params={"watch_above_ph": 9.3}, why="Yes", pond=pond)
+    in_force = {rule.code: rule for rule in rulebook(book).of(pond)}["ph_range"]
+    assert (in_force.params["watch_above_ph"], in_force.params["act_above_ph"]) == (9.3, 9.5)
+    assert len(changes_of(book, "ph_range")) == 2
