@@ -122,7 +122,7 @@ def test_the_book_may_be_named_in_the_environment(
 ) -> None:
     monkeypatch.setenv("PONDROUND_BOOK", str(demo_file))
     assert call("morning")[1].splitlines()[1].startswith(f"{PONDS} ponds: ")
-    assert json.loads(call("morning", "--json", "--book", "none")[1])["ponds"] == 0
+    assert call("morning", "--json", "--book", "none")[0] == 1
 
 
 def test_no_book_yet(call: Call, tmp_path: Path) -> None:
@@ -138,6 +138,23 @@ def test_no_book_yet(call: Call, tmp_path: Path) -> None:
     assert listed["lines"] == []
     assert listed["today"] is None
     assert {listed[key] for key in COUNTS} == {0}
+    assert not (tmp_path / "home").exists()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("morning",), ("morning", "--json"), (), ("find", "x"), ("pond", "x"), ("try", "nitrite"),
+     ("import", "water", "x.csv")],
+)  # fmt: skip
+def test_a_mistyped_book_is_told_and_none_is_made(
+    call: Call, tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    code, out, err = call("--book", "mistypt.pondround", *words)
+    assert (code, out) == (1, "")
+    assert "There is no book at" in err
+    assert "mistypt.pondround" in err
+    assert err.count("\n") == 1
+    assert not list(Path().iterdir())
     assert not (tmp_path / "home").exists()
 
 

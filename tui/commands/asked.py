@@ -22,9 +22,11 @@ WIDTH = 80
 
 
 def run_morning(args: argparse.Namespace) -> int:
-    """Print the morning list."""
+    """Print the morning list; where no book was named and none has been begun, an empty one."""
     at, place = now(), place_of(args)
     if is_missing(place):
+        if args.book is not None:
+            raise NotFound(NO_BOOK.format(place=place))
         print(plain(NO_BOOK.format(place=place)), file=sys.stderr)
         if args.json:
             print(json.dumps(empty_list(at), indent=2))
