@@ -19,11 +19,10 @@ from textual.screen import Screen
 
 from store.errors import BookTrouble, PondroundError
 from tui.drafts import Drafts, drafts_path
-from tui.screens.dialogs import Choose, Option, Tell
 from tui.screens.help import HELP, open_help
 from tui.screens.small import TooSmall
 from tui.settings import Settings, read_settings, settings_path, write_settings
-from tui.themes import DAY, LOOK, NIGHT, variable_defaults, wear
+from tui.themes import DAY, LATER, LOOK, NIGHT, variable_defaults, wear
 from tui.widgets.top import Top
 
 if TYPE_CHECKING:
@@ -84,8 +83,8 @@ class PondroundApp(App[int]):
         Where choices and what was typed are kept; None keeps neither, for a trial.
     """
 
-    # One sheet more for the first screen: sheets of screens are read when the screen comes, and
-    # everything read before is then read again.
+    # What the first screen needs and no more: sheets of other screens are read when the screen
+    # comes, and everything read before is then read again.
     CSS_PATH = [LOOK, LOOK.with_name("screens") / "morning.tcss"]  # noqa: RUF012
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
         "morning": _morning,
@@ -157,6 +156,9 @@ class PondroundApp(App[int]):
 
     @work(group="app-open", exclusive=True)
     async def _open(self) -> None:
+        self.stylesheet.read_all(LATER)
+        from tui.screens.dialogs import Tell
+
         try:
             book = await asyncio.to_thread(self._opening)
             if book is None:
@@ -218,6 +220,7 @@ class PondroundApp(App[int]):
 
     async def _ask_person(self) -> UUID | None:
         from store.book.people import staff
+        from tui.screens.dialogs import Choose, Option
 
         people = await self.ask_store(staff, self.book)
         options = [Option(one.id, one.name, one.role) for one in people]
@@ -232,6 +235,8 @@ class PondroundApp(App[int]):
 
     def tell(self, trouble: PondroundError) -> None:
         """What went wrong, in a dialog."""
+        from tui.screens.dialogs import Tell
+
         self.push_screen(Tell.of(trouble))
 
     def changed(self) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import tomllib
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -32,6 +30,10 @@ def read_settings(path: Path) -> tuple[Settings, tuple[str, ...]]:
 
     A missing file, a damaged one and an unknown or unfit value all leave the usual choice.
     """
+    if not path.exists():
+        return Settings(), ()
+    import tomllib  # 3 ms that a machine without settings need not wait
+
     try:
         found = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
@@ -53,6 +55,8 @@ def read_settings(path: Path) -> tuple[Settings, tuple[str, ...]]:
 
 def write_settings(path: Path, settings: Settings) -> None:
     """Keep the choices, in one move; a folder that cannot be written is passed over."""
+    import json
+
     text = "".join(
         # A basic string of TOML is written as one of JSON.
         f"{name} = {json.dumps(getattr(settings, name), ensure_ascii=False)}\n"

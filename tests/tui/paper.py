@@ -7,7 +7,7 @@ from collections.abc import Callable
 from textual.app import App, ComposeResult
 from textual.widget import Widget
 
-from tui.themes import LOOK, NIGHT, variable_defaults, wear
+from tui.themes import LATER, LOOK, NIGHT, variable_defaults, wear
 
 HOSTILE = (
     "[/nope]",
@@ -35,7 +35,7 @@ HARMFUL = frozenset(
 class Paper(App[None]):
     """Shows the widgets it was given."""
 
-    CSS_PATH = LOOK
+    CSS_PATH = [LOOK, *LATER]  # noqa: RUF012
     ENABLE_COMMAND_PALETTE = False
 
     def __init__(

@@ -17,7 +17,7 @@ from store.book.book import Book
 from store.errors import PondroundError
 from tui.drafts import Drafts
 from tui.screens.dialogs import Tell
-from tui.themes import LOOK, NIGHT, variable_defaults, wear
+from tui.themes import LATER, LOOK, NIGHT, variable_defaults, wear
 
 T = TypeVar("T")
 
@@ -25,7 +25,7 @@ T = TypeVar("T")
 class SmallApp(App[None]):
     """Opens with one screen on a book that is open already; its clock stands still."""
 
-    CSS_PATH = LOOK
+    CSS_PATH = [LOOK, *LATER]  # noqa: RUF012
     ENABLE_COMMAND_PALETTE = False
 
     def __init__(

@@ -7,13 +7,14 @@ from pathlib import Path
 import pytest
 from paper import HARMFUL, HOSTILE, Paper
 from screen_text import assert_screen, screen_lines, screen_text
-from textual.widgets import Footer, Select
+from textual.widgets import Select
 
 from store.errors import BadInput
 from tui.drafts import Drafts
 from tui.themes import DAY
 from tui.widgets.entry import TextBox
 from tui.widgets.fields import Field, Form
+from tui.widgets.foot import Foot
 
 FIELDS = (
     Field("temperature", "Temperature", "°C, or 66F"),
@@ -112,7 +113,7 @@ async def test_what_was_typed_is_there_again(tmp_path: Path) -> None:
     async with Paper(Form(fields, draft=drafts.of("test", "a"))).run_test() as pilot:
         await pilot.press("tab", *"19,5")
     again = Form(fields, draft=drafts.of("test", "a"))
-    async with Paper(again, Footer()).run_test(size=(80, 24)) as pilot:
+    async with Paper(again, Foot()).run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert again.values["temperature"] == "19,5"
         assert again.values["name"] == "Mill Lane"

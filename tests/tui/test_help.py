@@ -15,12 +15,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.dom import DOMNode
 from textual.screen import Screen
-from textual.widgets import Footer
 
 import tui
 from tui.screens.help import HELP, Help, open_help
 from tui.themes import DAY
 from tui.widgets.columns import Column
+from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
 
 SAFE_KEY = re.compile(
@@ -107,7 +107,7 @@ class Morning(Screen[None]):
     def compose(self) -> ComposeResult:
         """A list and a footer."""
         yield LineGrid([Column("pond", "Pond", 10)])
-        yield Footer()
+        yield Foot()
 
     def action_help(self) -> None:
         """As the application does."""

@@ -37,7 +37,7 @@ class BeginScreen(ModalScreen["Book | None"]):
         Makes the book of `practice`, `time_zone`, `person` and `role`, all as typed.
     """
 
-    CSS_PATH = "morning.tcss"
+    CSS_PATH = "questions.tcss"
     QUESTION = "Whose book is this?"
     ABOUT = "Four answers begin the book. All of them can be changed later in the directory."
 

@@ -11,11 +11,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.explained import Explained, Said, paragraphs, read_explained
 from tui.screens.help import HELP, open_help
+from tui.widgets.foot import Foot
 from tui.widgets.literal import literal, one_line
 from tui.widgets.top import Line, Top
 
@@ -32,7 +33,7 @@ class ExplainScreen(Screen[None]):
         Key of the pond.
     """
 
-    CSS_PATH = "morning.tcss"
+    CSS_PATH = "questions.tcss"
     QUESTION = "Why does this pond stand on the list?"
     ABOUT = (
         "Each concern with the readings it rests on, the reckoning with its numbers, the source of "
@@ -68,7 +69,7 @@ class ExplainScreen(Screen[None]):
         yield Line()
         with VerticalScroll(id="explained", can_focus=False):
             yield Static("", id="explanation", markup=False)
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """Read the pond behind the first paint."""

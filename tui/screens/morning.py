@@ -13,22 +13,23 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
 from textual.timer import Timer
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from store.errors import PondroundError
 from tui.said import said_head
-from tui.screens.dialogs import Choose, Option
 from tui.screens.glance import panel, read_glance, told_of
 from tui.screens.help import HELP, open_help
-from tui.screens.morning_rows import COLUMNS, FILTERS, SORTS, chosen, row_of, said_counts
-from tui.widgets.entry import TextLine
+from tui.screens.morning_rows import COLUMNS, FILTERS, SORTS, alone, chosen, row_of, said_counts
+from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
 from tui.widgets.strip import BottomStrip, Told
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
+
+    from textual.widgets import Input
 
     from store.book.book import Book
     from store.watch.concern import MorningLine, MorningList
@@ -85,6 +86,7 @@ class MorningScreen(Screen[None]):
         self._lines: dict[UUID, MorningLine] = {}
         self._show, self._sort = "needing", "worst"
         self._found: frozenset[UUID] | None = None
+        self._alone: frozenset[str] = frozenset()
         self._zone: ZoneInfo | None = None
         self._glances: dict[UUID, Glance] = {}
         self._looked_at: datetime | None = None
@@ -101,20 +103,16 @@ class MorningScreen(Screen[None]):
         yield Static("", id="morning-counts", markup=False)
         yield Line()
         with Horizontal(id="morning-middle"):
-            with Vertical():
+            with Vertical(id="morning-left"):
                 yield LineGrid(COLUMNS, empty=READING, header=True, id="morning-list")
-                with Horizontal(id="morning-find"):
-                    yield Static("Find ", markup=False)
-                    yield TextLine(placeholder="name, town or telephone", id="morning-text")
             with VerticalScroll(id="morning-panel", can_focus=False):
                 yield Static("", id="morning-pond", markup=False)
         yield Line()
         yield BottomStrip(id="morning-strip")
-        yield Footer()
+        yield Foot()
 
     def on_mount(self) -> None:
         """The list has the keys, the clock goes."""
-        self.query_one("#morning-find").display = False
         self.query_one("#morning-panel").display = self.app.size.width >= WIDE_FROM
         self.query_one(LineGrid).focus()
         self._tick()
@@ -161,7 +159,7 @@ class MorningScreen(Screen[None]):
         except PondroundError as trouble:
             app.tell(trouble)
             return
-        self._list = listed
+        self._list, self._alone = listed, alone(listed.lines)
         self._tick()
         self._lines = {line.pond: line for line in listed.lines}
         self._glances.clear()
@@ -179,7 +177,10 @@ class MorningScreen(Screen[None]):
             else NOTHING_FOUND
         )  # fmt: skip
         cells = grid.cells_of("where"), grid.cells_of("what")
-        grid.show([row_of(line, self._list.today, *cells) for line in lines])
+        today, single = self._list.today, self._alone
+        grid.show(
+            [row_of(line, today, *cells, only_pond=line.client in single) for line in lines]
+        )  # fmt: skip
         self.query_one(Top).place = self._list.practice or "Pondround"
         self.query_one("#morning-counts", Static).update(
             Content(said_counts(self._list, len(lines), self._show, self._found is not None))
@@ -232,13 +233,18 @@ class MorningScreen(Screen[None]):
 
     # Finding
 
-    def action_find(self) -> None:
+    async def action_find(self) -> None:
         """Type a part of a name, town or telephone number."""
-        self.query_one("#morning-find").display = True
-        self.query_one("#morning-text", TextLine).focus()
+        from tui.widgets.entry import TextLine
 
-    @on(Input.Changed, "#morning-text")
-    def _typed(self, typed: Input.Changed) -> None:
+        if not self.query("#morning-find"):
+            line = TextLine(placeholder="name, town or telephone", id="morning-text")
+            finding = Horizontal(Static("Find ", markup=False), line, id="morning-find")
+            await self.query_one("#morning-left").mount(finding)
+        self.query_one("#morning-text").focus()
+
+    def on_input_changed(self, typed: Input.Changed) -> None:
+        """The list follows what is typed."""
         if self.ponds_app.book_is_open:
             self._find(typed.value)
 
@@ -250,22 +256,20 @@ class MorningScreen(Screen[None]):
         except PondroundError as trouble:
             app.tell(trouble)
             return
-        if text == self.query_one("#morning-text", TextLine).value:
+        if self.query("#morning-find"):  # else it was left meanwhile
             self._found = found
             self._fill()
 
-    @on(Input.Submitted, "#morning-text")
-    def _found_enough(self) -> None:
+    def on_input_submitted(self) -> None:
+        """Found: on to the list."""
         self.query_one(LineGrid).focus()
 
-    def action_back(self) -> None:
+    async def action_back(self) -> None:
         """The whole list again, then the usual choice."""
-        text = self.query_one("#morning-text", TextLine)
-        if self.query_one("#morning-find").display:
-            text.value = ""
-            self._found = None
-            self.query_one("#morning-find").display = False
+        if finding := self.query("#morning-find"):
             self.query_one(LineGrid).focus()
+            await finding.remove()
+            self._found = None
         elif self._show != "needing":
             self._show = "needing"
         self._fill()
@@ -274,6 +278,8 @@ class MorningScreen(Screen[None]):
 
     def action_filter(self) -> None:
         """Choose which ponds stand here."""
+        from tui.screens.dialogs import Choose, Option
+
         options = [Option(key, words) for key, (words, _) in FILTERS.items()]
         self.app.push_screen(
             Choose("Which ponds?", options, start=self._show), self._filtered
@@ -286,6 +292,8 @@ class MorningScreen(Screen[None]):
 
     def action_sort(self) -> None:
         """Choose the order."""
+        from tui.screens.dialogs import Choose, Option
+
         options = [Option(key, words) for key, (words, _) in SORTS.items()]
         self.app.push_screen(Choose("In which order?", options, start=self._sort), self._sorted)
 

@@ -41,7 +41,7 @@ class RestScreen(ModalScreen[None]):
         Code of the rule on which the choice stands at first; empty for the worst.
     """
 
-    CSS_PATH = "morning.tcss"
+    CSS_PATH = "questions.tcss"
     QUESTION = "How long may this concern rest, and why?"
     ABOUT = (
         "A concern at rest leaves the morning list until its day, and comes back earlier when it "
