@@ -21,8 +21,9 @@ from store.book.ponds import pond as pond_of
 from store.book.visits import visits_of
 from store.book.volumes import estimates
 from tui.screens.event import EventScreen
+from tui.screens.finding import FindingScreen
 from tui.screens.visit import VisitScreen
-from tui.screens.volume import FindingScreen, VolumeScreen
+from tui.screens.volume import VolumeScreen
 from tui.widgets.fields import Form
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar, cast
@@ -15,6 +16,7 @@ from textual.screen import Screen
 from textual.widgets import Button, Static
 
 from store.errors import BadInput, ChangedMeanwhile, PondroundError
+from tui.screens.abstract import AbstractScreen
 from tui.screens.dialogs import Choose, Dialog, Option
 from tui.screens.forms import fields_with, label_of, new_fields
 from tui.screens.help import HELP, open_help
@@ -36,7 +38,7 @@ SPOKEN: Mapping[RecordName, str] = {
 }  # fmt: skip
 
 
-class FormScreen(Screen[UUID | None]):
+class FormScreen(Screen[UUID | None], metaclass=AbstractScreen):
     """A form over the whole screen; F2 saves, escape leaves and keeps what was typed.
 
     Parameters
@@ -118,9 +120,9 @@ class FormScreen(Screen[UUID | None]):
         self.notify("Saved.", markup=False)
         self.dismiss(key)
 
+    @abstractmethod
     async def save(self, act: Any, texts: dict[str, str]) -> UUID:
         """Put the texts into the book and give the key of the record."""
-        raise NotImplementedError
 
     async def changed_meanwhile(self, trouble: ChangedMeanwhile, texts: dict[str, str]) -> None:
         """Somebody else was faster."""

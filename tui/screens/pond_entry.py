@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any, ClassVar, cast
@@ -14,6 +15,7 @@ from textual.screen import Screen
 
 from store.errors import BadInput, PondroundError
 from tui.drafts import Drafts, drafts_path
+from tui.screens.abstract import AbstractScreen
 from tui.screens.help import HELP, open_help
 from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
@@ -25,7 +27,7 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 
-class PondEntry(Screen[None]):
+class PondEntry(Screen[None], metaclass=AbstractScreen):
     """Reads what the form needs, shows it, saves it in one action and goes back.
 
     A screen of this kind says how its fields are read (`prepare`) and how they are saved (`save`);
@@ -57,13 +59,13 @@ class PondEntry(Screen[None]):
         """The application, by its own contract."""
         return cast("PondroundApp", self.app)
 
+    @abstractmethod
     def prepare(self, book: Book, today: date) -> Sequence[Field]:
         """The fields of the form; runs in a thread."""
-        raise NotImplementedError
 
+    @abstractmethod
     def save(self, book: Book, act: Act, values: Mapping[str, str]) -> None:
         """Save what was typed; runs in a thread."""
-        raise NotImplementedError
 
     def compose(self) -> ComposeResult:
         """Head; the form comes once its fields are read."""

@@ -1,8 +1,7 @@
-"""The volume of a pond: every finding of it, which is in force, and a new finding."""
+"""The volume of a pond: every finding of it, and which is in force."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar, cast
@@ -12,32 +11,28 @@ from rich.text import Text
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Static
 
-from store.errors import BadInput, PondroundError
-from tui.drafts import Drafts, drafts_path
+from store.errors import PondroundError
 from tui.said import said_date
-from tui.screens.dialogs import Ask, AskReason, Choose, Option, Reason
+from tui.screens.dialogs import AskReason, Choose, Option, Reason
+from tui.screens.finding import FindingScreen
 from tui.screens.help import HELP, open_help
 from tui.screens.pond_entry import written
 from tui.screens.pond_lines import head_name, said_litres, said_method
 from tui.widgets.columns import Column
-from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
-from tui.widgets.literal import fit, literal, one_line
+from tui.widgets.literal import fit, literal
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.book.act import Act
     from store.book.book import Book
     from store.book.ponds import PondCard
     from store.book.volumes import Disagreement, VolumeEstimate
     from store.book.writing import Writing
-    from store.water.volume import Volume
     from tui.app import PondroundApp
 
 COLUMNS = (
@@ -246,181 +241,3 @@ def _strike(writing: Writing, estimate: UUID, why: str) -> None:
     from store.book.volumes import strike_estimate
 
     strike_estimate(writing, estimate, why)
-
-
-class FindingScreen(Screen[None]):
-    """One finding: the measurements at the top, what they come to below, at every letter.
-
-    Parameters
-    ----------
-    pond
-        Key of the pond.
-    way
-        A code of `store.water.finding.WAYS`.
-    """
-
-    CSS_PATH = "pond.tcss"
-    QUESTION = "What do these measurements come to?"
-    ABOUT = (
-        "Type each measurement with its unit; the litres stand below at once, with the range that "
-        "the measuring leaves. F2 saves the finding and asks whether it is to be in force."
-    )
-
-    BINDINGS: ClassVar[list[BindingType]] = [
-        HELP,
-        Binding("escape", "back", "back", id="finding.back",
-                tooltip="Back; what was typed is kept"),
-    ]  # fmt: skip
-
-    def __init__(self, pond: UUID, way: str) -> None:
-        super().__init__()
-        self.pond = pond
-        self.way = way
-        self._found: Volume | None = None
-
-    @property
-    def ponds_app(self) -> PondroundApp:
-        """The application, by its own contract."""
-        return cast("PondroundApp", self.app)
-
-    def compose(self) -> ComposeResult:
-        """The fields and the result."""
-        from store.water.finding import WAYS
-
-        way = WAYS[self.way]
-        kept = getattr(self.app, "drafts", None)
-        drafts = kept if isinstance(kept, Drafts) else Drafts(drafts_path())
-        yield Top(f"Volume, {way.label}", id="finding-head")
-        yield Line()
-        yield Form(
-            [
-                Field(
-                    field.name, field.label, field.hint,
-                    lines=4 if field.measure == "grid" else 1, width=16,
-                )
-                for field in way.fields
-            ],
-            draft=drafts.of(f"volume {self.way}", self.pond),
-        )  # fmt: skip
-        yield Line()
-        with VerticalScroll(id="finding-page", can_focus=False):
-            yield Static("", id="finding-result", markup=False)
-        yield Foot()
-
-    def on_mount(self) -> None:
-        """What a draft comes to."""
-        self._reckon(self.query_one(Form).values)
-
-    def on_form_changed(self, changed: Form.Changed) -> None:
-        """Reckon at every letter."""
-        self._reckon(changed.values)
-
-    def _reckon(self, values: Mapping[str, str]) -> None:
-        from store.water.finding import find_volume
-
-        result = self.query_one("#finding-result", Static)
-        try:
-            found = find_volume(self.way, values)
-        except BadInput as trouble:
-            self._found = None
-            result.update(literal(trouble.message, "$quiet"))
-            return
-        self._found = found
-        lines = [
-            Content.styled(
-                f"{said_litres(found.litres, found.low_l, found.high_l)}, "
-                f"between {found.low_l:,.0f} and {found.high_l:,.0f} L", "bold",
-            ),
-            Content.styled(one_line(found.workings), "$quiet"),
-            *(Content.styled(one_line(remark), "$level-watch") for remark in found.remarks),
-        ]  # fmt: skip
-        result.update(Content("\n").join(lines))
-
-    @on(Form.Submitted)
-    def _submitted(self, submitted: Form.Submitted) -> None:
-        submitted.stop()
-        self._save(submitted.form, submitted.values)
-
-    @work(group="finding-save", exclusive=True)
-    async def _save(self, form: Form, values: Mapping[str, str]) -> None:
-        from store.water.finding import find_volume
-
-        app = self.ponds_app
-        try:
-            found = find_volume(self.way, values)
-            today = await app.ask_store(app.today)
-            findings = await app.ask_store(read_findings, app.book, self.pond, today)
-        except BadInput as trouble:
-            form.show_error(trouble)
-            return
-        except PondroundError as trouble:
-            app.tell(trouble)
-            return
-        rev = await self._rev_for_force(findings, found)
-        act = await app.acting()
-        if act is None:
-            return
-        try:
-            await app.ask_store(
-                save_finding, app.book, act, self.pond, found, dict(values), today, rev
-            )
-        except PondroundError as trouble:
-            app.tell(trouble)
-            return
-        form.saved()
-        app.changed()
-        self.dismiss(None)
-
-    async def _rev_for_force(self, findings: Findings, found: Volume) -> int | None:
-        """The pond's revision where the finding is to be in force; the first one always is."""
-        pond = findings.card.pond
-        if pond.volume_estimate_id is None:
-            return pond.rev
-        before = (
-            f"{pond.volume_l:,.0f} L {said_method(pond.volume_method)}" if pond.volume_l else ""
-        )
-        yes = await self.app.push_screen_wait(
-            Ask(
-                "Put this finding in force?",
-                f"Now in force: {before}. The new finding: {found.litres:,.0f} L "
-                f"{said_method(found.method)}. Doses go by the one in force; both stay readable.",
-                yes="In force",
-                no="Keep beside",
-            )
-        )
-        return pond.rev if yes else None
-
-    def action_back(self) -> None:
-        """Back; the draft stays."""
-        self.dismiss(None)
-
-    def action_help(self) -> None:
-        """What this screen is for, and its keys."""
-        open_help(self.app)
-
-
-def save_finding(
-    book: Book,
-    act: Act,
-    pond: UUID,
-    found: Volume,
-    texts: dict[str, str],
-    day: date,
-    pond_rev: int | None,
-) -> None:
-    """Enter a finding with what was typed; in force where the pond's revision is given."""
-    from store.book.volumes import record_estimate
-
-    with book.writing(act) as writing:
-        record_estimate(
-            writing,
-            pond,
-            method=found.method,
-            litres=found.litres,
-            low_l=found.low_l,
-            high_l=found.high_l,
-            workings="\n".join((found.workings, *found.remarks)),
-            inputs={name: text for name, text in texts.items() if text.strip()},
-            measured_on=day,
-            pond_rev=pond_rev,
-        )
