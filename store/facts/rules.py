@@ -13,7 +13,9 @@ kind          its numbers
               unless a reading taken before `dawn_before_hour` within the last `dawn_counts_days`
               was at least `enough_mg_l`.
 `rate`        `watch_change_above_`, `act_change_above_` + unit: the greatest change of `parameter`
-              between two readings at most 24 hours apart, within the last `counts_days`.
+              between two readings at most 24 hours apart, within the last `counts_days`. With
+              `morning_from_hour`, `midday_from_hour`, `afternoon_from_hour` and `night_from_hour`
+              only readings of like hours are compared, and a fall by daylight.
 `slope`       Theil-Sen slope of `parameter` over the last `over_days`, from at least
               `least_readings`; days until `floor_` is reached, against `watch_days_to_floor` and
               `act_days_to_floor`.
@@ -70,7 +72,8 @@ _PARAMS: Mapping[str, str] = MappingProxyType(
     {
         "level": _LIMIT,
         "oxygen": _LIMIT + "|dawn_before_hour|dawn_counts_days|enough_mg_l",
-        "rate": "(?:watch|act)_change_above_{unit}|counts_days",
+        "rate": "(?:watch|act)_change_above_{unit}|counts_days"
+        "|(?:morning|midday|afternoon|night)_from_hour",
         "slope": "floor_{unit}|over_days|least_readings|watch_days_to_floor|act_days_to_floor",
         "ammonia": "watch_above_nh3_mg_l|act_above_nh3_n_mg_l",
         "criterion": "watch_above_chronic_share|act_above_acute_share",
@@ -211,6 +214,9 @@ def _check_days(entry: Entry, kind: str, params: Mapping[str, float | str]) -> N
     for name in needed.get(kind, ()):
         if not any(one == name or one.startswith(name + "_") for one in params):
             entry.fault(f"params {name}", "is missing")
+    bands = [name for name in params if name.endswith("_from_hour")]
+    if bands and len(bands) < 4:
+        entry.fault("params", "morning, midday, afternoon and night go together")
     if kind in _LEVEL_KINDS and not any("_above_" in one or "_below_" in one for one in params):
         entry.fault("params", "a rule on a level needs at least one limit")
 

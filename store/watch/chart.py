@@ -13,12 +13,14 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, select
 
 from store.book.book import Book
+from store.book.columns import milliseconds
 from store.book.events import EVENT_KINDS
 from store.book.tables import table
 from store.errors import BadInput
 from store.facts.hazards import hazards
 from store.watch.judge import judge
 from store.watch.kinds import KINDS
+from store.watch.kinds.rate import NO_KIT
 from store.watch.levels import Level
 from store.watch.look import look
 from store.watch.reckoned import DERIVED
@@ -27,6 +29,7 @@ from store.watch.rule import Rule
 from store.watch.rulebook import read_rulebook
 from store.watch.window_settings import window_of
 from store.water.criteria import acute_tan_mg_l, chronic_tan_mg_l
+from store.water.kits_used import KitUsed, kits_used
 from store.water.molar import NH3_PER_N
 from store.water.parameters import PARAMETERS
 
@@ -102,6 +105,9 @@ class ChartSeries:
     values: tuple[float, ...]
     limits: tuple[SeriesLimit, ...]
     bands: tuple[SeriesBand, ...]
+    breaks: tuple[int, ...] = ()
+    """Places of values that begin with another kit or batch: no line is drawn to them from the
+    value before."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +180,7 @@ def pond_series(
         rules = read_rulebook(connection, zone)
         rests = read_rests(connection, caseload.today, pond).get(pond)
         tests = _tests(connection, pond, start, end)
+        kits = kits_used(connection, pond, start).get(pond, {})
         logged = _logger_means(connection, pond, start, end, zone)
         events = _events(connection, pond, start, end, zone)
     seen = caseload.seen[pond]
@@ -187,8 +194,8 @@ def pond_series(
     for code in CHART_CODES:
         if code not in codes:
             continue
-        times, values = _values(code, tests, logged.get(code, {}), seen.altitude_m, zone)
-        if not values:
+        points = _points(code, tests, logged.get(code, {}), seen.altitude_m, zone)
+        if not points:
             continue
         named = _named(code)
         found.append(
@@ -197,10 +204,11 @@ def pond_series(
                 named.label,
                 named.unit,
                 named.decimals,
-                times,
-                tuple(value / named.per_shown for value in values),
+                tuple(point.time for point in points),
+                tuple(point.value / named.per_shown for point in points),
                 _limits(code, in_force, named),
                 bands if code == "temperature_c" else (),
+                () if code in NO_KIT else _breaks(points, kits),
             )
         )
     return PondChart(pond, _local(start, zone), _local(end, zone), tuple(found), events)
@@ -287,17 +295,22 @@ def _events(
     return tuple(found)
 
 
-def _values(
+class _Point(NamedTuple):
+    time: datetime
+    value: float
+    at_ms: int | None
+    """The test it comes from; None for a day of the logger."""
+
+
+def _points(
     code: str,
     tests: Sequence[tuple[datetime, Mapping[str, float]]],
     logged: Mapping[date, float],
     altitude_m: float,
     zone: ZoneInfo,
-) -> tuple[tuple[datetime, ...], tuple[float, ...]]:
+) -> list[_Point]:
     reckon = _RECKON.get(code)
-    points: list[tuple[datetime, float]] = [
-        (datetime.combine(day, _NOON), mean) for day, mean in logged.items()
-    ]
+    points = [_Point(datetime.combine(day, _NOON), mean, None) for day, mean in logged.items()]
     for taken_at, values in tests:
         if reckon is None:
             value = values.get(code)
@@ -310,9 +323,23 @@ def _values(
             continue
         moment = _local(taken_at, zone)
         if moment.date() not in logged:
-            points.append((moment, value))
-    points.sort(key=lambda point: point[0])
-    return tuple(moment for moment, _ in points), tuple(value for _, value in points)
+            points.append(_Point(moment, value, milliseconds(taken_at)))
+    points.sort(key=lambda point: point.time)
+    return points
+
+
+def _breaks(points: Sequence[_Point], kits: Mapping[int, KitUsed]) -> tuple[int, ...]:
+    """Where the kit is known to be another one than that of the last test that states one."""
+    found = []
+    last: KitUsed | None = None
+    for place, point in enumerate(points):
+        kit = None if point.at_ms is None else kits.get(point.at_ms)
+        if kit is None:
+            continue
+        if last is not None and kit != last:
+            found.append(place)
+        last = kit
+    return tuple(found)
 
 
 def _limits(code: str, rules: Sequence[Rule], named: Named) -> tuple[SeriesLimit, ...]:

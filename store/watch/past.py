@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -15,6 +15,7 @@ from store.book.columns import milliseconds
 from store.book.tables import table
 from store.watch.look import EVENT_DAYS_BACK, LAST_HOURS, LOGGER_DAYS_BACK, Caseload
 from store.watch.seen import Circumstance, LoggerDay, PondSeen
+from store.water.kits_used import kits_used
 from store.water.latest import NEWEST_TESTS
 from store.water.packed import PackedTest
 from store.water.past import span_of_tests
@@ -38,6 +39,8 @@ class Past:
     logger: Mapping[UUID, Mapping[str, list[LoggerDay]]]
     hours: Mapping[UUID, Hours]
     events: Mapping[UUID, list[Circumstance]]
+    kits: Mapping[UUID, Mapping[int, object]] = field(default_factory=dict)
+    """The kit of each test by its instant, where one is stated and was asked for."""
 
     def days_of(self, pond: UUID) -> Iterator[tuple[date, PondSeen]]:
         """Each day with what the rules would have seen at its end, from old to new.
@@ -72,6 +75,7 @@ class Past:
                     logger=_logged(logger, day),
                     _unpacked={} if seen is None or newer != before else seen._unpacked,
                     _daily=None,
+                    kits=lambda: self.kits.get(pond, {}),
                 )
             seen.midnight_ms = self.midnights_ms[number]
             seen.water = None
@@ -134,6 +138,7 @@ def read_past(
     *,
     pond: UUID | None = None,
     hours: Collection[str] = (),
+    kits: bool = False,
 ) -> Past:
     """What was known of the ponds of a caseload on each day from `first` until now.
 
@@ -153,6 +158,8 @@ def read_past(
         The one pond of the caseload; None for all.
     hours
         Parameters of which the single values of a logger are wanted, not its days alone.
+    kits
+        Whether it is wanted with which kit each test was made.
 
     Returns
     -------
@@ -177,6 +184,7 @@ def read_past(
         logger=_logger_days(connection, first, last, pond),
         hours=_hours(connection, midnights[0], now, hours, pond) if hours else {},
         events=_events(connection, first, last, pond),
+        kits=kits_used(connection, pond) if kits else {},
     )
 
 

@@ -34,6 +34,8 @@ _LABELS: Mapping[str, str] = {
     "watch_hours": "watched for", "calm_days": "noted for", "dawn_before_hour": "dawn ends at",
     "dawn_counts_days": "dawn reading counts for", "enough_mg_l": "enough oxygen at dawn",
     "least_chloride_to_nitrite": "least chloride to nitrite",
+    "morning_from_hour": "morning begins at", "midday_from_hour": "midday begins at",
+    "afternoon_from_hour": "afternoon begins at", "night_from_hour": "night begins at",
 }  # fmt: skip
 
 _NO_UNIT = frozenset({"least_chloride_to_nitrite", "trend_least_values", "least_readings"})

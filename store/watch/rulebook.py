@@ -289,6 +289,9 @@ _PAIRS = (
     ("watch_change_above", "act_change_above", 1),
     ("act_days_to_floor", "watch_days_to_floor", 1),
     ("low", "high", 1),
+    ("morning_from", "midday_from", 1),
+    ("midday_from", "afternoon_from", 1),
+    ("afternoon_from", "night_from", 1),
 )
 """Numbers that must lie in order: the milder one, the harder one, and in which direction."""
 

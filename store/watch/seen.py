@@ -64,10 +64,14 @@ class PondSeen:
     circumstances: Sequence[Circumstance] = ()
     treated: frozenset[str] = frozenset()
     """Codes of hazards against which a course runs; their window rules stay silent."""
+    kits: Callable[[], Mapping[int, object]] = dict
+    """The kit and batch of each test by its instant in epoch milliseconds, where one is stated;
+    asked for only when a change or a trend is about to be told."""
     _unpacked: dict[int, dict[str, float]] = field(default_factory=dict)
     water: object = None
     """What the temperatures come to for the windows, made by the first of them that asks."""
     _daily: list[tuple[int, float]] | None = None
+    _kits: Mapping[int, object] | None = None
 
     def oldest_ms(self, days: float) -> int:
         """The instant before which a reading is older than that many calendar days."""
@@ -85,6 +89,17 @@ class PondSeen:
     def day(self, index: int) -> date:
         """Calendar day of the test at `index`, in the practice's zone."""
         return self.local_day(self.tests[index].at_ms)
+
+    def kit(self, at_ms: int) -> object:
+        """Something that stands for the kit and batch of the test of that instant, or None."""
+        if self._kits is None:
+            self._kits = self.kits()
+        return self._kits.get(at_ms)
+
+    def other_kits(self, one_ms: int, other_ms: int) -> bool:
+        """Whether the tests of two instants are known to have been made with different kits."""
+        one, other = self.kit(one_ms), self.kit(other_ms)
+        return one is not None and other is not None and one != other
 
     def history(self, code: str) -> list[tuple[int, float]]:
         """All values of a parameter within the tests at hand, old to new, with epoch ms."""

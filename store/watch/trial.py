@@ -196,6 +196,7 @@ def try_rules(
             zone,
             pond=pond,
             hours={rule.parameter for rule in rules if rule.kind == "rate"},
+            kits=any(rule.kind in ("rate", "slope") for rule in rules),
         )
     tallies = tuple(_Tally(rule) for rule in rules)
     looked_at = 0

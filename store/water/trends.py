@@ -32,7 +32,11 @@ class Change:
     to_value: float
 
 
-def theil_sen(times_days: Sequence[float], values: Sequence[float]) -> Slope | None:
+def theil_sen(
+    times_days: Sequence[float],
+    values: Sequence[float],
+    groups: Sequence[object] | None = None,
+) -> Slope | None:
     """The usual slope of readings over time, which one odd reading cannot turn.
 
     The median of the slopes between all pairs of readings (Theil 1950, Sen 1968).
@@ -43,6 +47,9 @@ def theil_sen(times_days: Sequence[float], values: Sequence[float]) -> Slope | N
         Times of the readings, in any order [days].
     values
         The readings, in step with the times [any unit]; NaN counts as missing.
+    groups
+        What each reading was made with, in step with the times: only readings of equal groups are
+        paired, so that a step between two kits is no slope. All are paired when it is left out.
 
     Returns
     -------
@@ -63,15 +70,17 @@ def theil_sen(times_days: Sequence[float], values: Sequence[float]) -> Slope | N
     Theil 1950, Proc. K. Ned. Akad. Wet. 53; Sen 1968, J. Am. Stat. Assoc. 63:1379-1389.
     """
     points = [
-        (day, value)
-        for day, value in zip(times_days, values, strict=True)
+        (day, value, group)
+        for day, value, group in zip(
+            times_days, values, groups or (None,) * len(values), strict=True
+        )
         if math.isfinite(day) and math.isfinite(value)
     ]
     slopes = [
         (later_value - value) / (later_day - day)
-        for index, (day, value) in enumerate(points)
-        for later_day, later_value in points[index + 1 :]
-        if later_day != day
+        for index, (day, value, group) in enumerate(points)
+        for later_day, later_value, later_group in points[index + 1 :]
+        if later_day != day and later_group == group
     ]
     return Slope(per_day=median(slopes), n=len(points)) if slopes else None
 

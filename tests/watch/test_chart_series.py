@@ -141,3 +141,22 @@ def test_what_cannot_be_charted(
         asked(sqlite_book, pond, days=0)
     with pytest.raises(NotFound):
         asked(sqlite_book, uuid4())
+
+
+def test_a_line_breaks_where_another_kit_or_batch_begins(
+    book: Book, act: Act, pond_of: Callable[[Book, Act], UUID]
+) -> None:
+    pond = pond_of(book, act)
+    with book.writing(Act(act.by, NOW - timedelta(days=100))) as writing:
+        old = writing.add("kit", name="Drops", batch="A1")
+        new = writing.add("kit", name="Strips")
+    with book.writing(Act(act.by, NOW - timedelta(days=25))) as writing:
+        writing.change("kit", old, 1, batch="B7")
+    kits = {50: old, 40: old, 35: None, 30: old, 20: old, 10: new, 5: None, 2: new}
+    for days, kit in kits.items():
+        values = (reading("nitrite_mg_l", 0.1), reading("temperature_c", 8.0))
+        save_test(book, act, pond, NewTest(NOW - timedelta(days=days), values, kit_id=kit))
+    by_code = {series.code: series for series in asked(book, pond).series}
+    assert len(by_code["nitrite_mg_l"].values) == 8
+    assert by_code["nitrite_mg_l"].breaks == (4, 5)  # another batch, then another kit
+    assert by_code["temperature_c"].breaks == ()  # a thermometer belongs to no kit

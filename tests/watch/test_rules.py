@@ -128,16 +128,6 @@ def test_a_warm_night_is_silent_after_a_good_dawn() -> None:
     assert found("warm_night", pond(*noon)) is not None
 
 
-def test_a_change_within_a_day_speaks_and_one_over_a_week_does_not() -> None:
-    fast = pond(days_ago(0, 16, ph=8.4), days_ago(0, 8, ph=7.6))
-    concern = told("ph_change", fast)
-    assert concern.what.startswith("pH +0.8")
-    assert found("ph_change", pond(days_ago(0, ph=8.4), days_ago(7, ph=7.6))) is None
-    earlier = pond(days_ago(0, ph=8.4), days_ago(2, 16, ph=8.4), days_ago(2, 8, ph=7.6))
-    assert found("ph_change", earlier) is not None
-    assert "ph_change" in {rule.code for rule, _ in verdict_of(earlier).speaking}
-
-
 def test_alkalinity_falling_tells_the_days_to_its_floor() -> None:
     # 70 mg/L, falling by 14 a week: (70 − 20) ÷ 2 a day = 25 days, one of them gone.
     weeks = [days_ago(7 * week + 1, alkalinity_mg_l=70.0 + 14.0 * week) for week in range(5)]

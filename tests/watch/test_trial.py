@@ -308,3 +308,22 @@ def test_the_zone_decides_the_day(sqlite_book: Book, act: Act) -> None:
     save_test(sqlite_book, Act(act.by, now), pond, NewTest(taken_at=taken, readings=(reading,)))
     trial = try_rule(sqlite_book, now, replace(published()["ph_range"]))
     assert trial.first_examples[0].day == date(2026, 7, 8)
+
+
+def test_a_change_between_two_kits_is_not_counted(book: Book, act: Act) -> None:
+    pond = add_pond(book, act)
+    with book.writing(act) as writing:
+        drops, strips = writing.add("kit", name="Drops"), writing.add("kit", name="Strips")
+
+    def enter(days_ago: float, ph: float, kit: UUID) -> None:
+        value = ReadingValue("ph", ph, None, None, "=", f"{ph:g}", "", "")
+        save_test(book, act, pond, NewTest(NOW - timedelta(days=days_ago), (value,), kit_id=kit))
+
+    enter(21, 7.5, drops)
+    enter(20, 8.3, strips)
+    assert try_rule(book, NOW, published()["ph_change"]).days_spoken == 0
+    enter(11, 7.5, strips)
+    enter(10, 8.3, strips)
+    assert (
+        try_rule(book, NOW, published()["ph_change"]).days_spoken == 4
+    )  # counts_days, and its day

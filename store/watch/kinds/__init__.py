@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from store.watch.kinds.ammonia import CriterionKind, UnIonisedKind
-from store.watch.kinds.change import FallingKind, RateKind
+from store.watch.kinds.change import FallingKind
 from store.watch.kinds.events import EventKind
 from store.watch.kinds.gases import CarbonDioxideKind, SaturationKind
 from store.watch.kinds.levels import LevelKind
 from store.watch.kinds.nitrite import NitriteKind
+from store.watch.kinds.rate import RateKind
 from store.watch.kinds.timing import OverdueKind, StaleKind
 from store.watch.kinds.window import WindowKind
 from store.watch.rule import Kind

@@ -1,9 +1,9 @@
-"""Rules of change: too fast within a day, or falling steadily towards a floor."""
+"""Rules of change: falling steadily towards a floor."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, date, datetime
+from datetime import date
 
 from store.facts.rules import limit
 from store.watch.concern import Concern
@@ -11,112 +11,17 @@ from store.watch.kinds.reading import concern
 from store.watch.rule import Finding, Rule, Said
 from store.watch.seen import DAY_MS, PondSeen
 from store.water.parameters import PARAMETERS
-from store.water.trends import Change, days_to_floor, largest_change_24h, theil_sen
+from store.water.trends import days_to_floor, theil_sen
 
 FAR = 4.0
 """How many times its floor a falling parameter may stand and still be looked at."""
-
-
-class RateKind:
-    """The largest change of a parameter within 24 hours.
-
-    From the last two days of the logger where there is one, else from the tests of the last
-    `counts_days`: two of them within 24 hours.
-    """
-
-    def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
-        """The change, when it is beyond its limit; its sign is kept."""
-        found = _largest(rule, seen)
-        if found is None:
-            return None
-        change, logger = found
-        high, hard = (
-            limit(rule.params, "watch_change_above"),
-            limit(rule.params, "act_change_above"),
-        )
-        size = abs(change.size)
-        since = change.to_time.astimezone(UTC)
-        day = seen.local_day(round(since.timestamp() * 1000))
-        variant = "logger" if logger else "tests"
-        if hard is not None and size > hard:
-            return Finding(
-                "act", size / hard, change.size, hard, "act_change_above", -1, day, variant
-            )
-        if high is not None and size > high:
-            return Finding(
-                "watch", size / high, change.size, high, "watch_change_above", -1, day, variant
-            )
-        return None
-
-    def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `pH +0.8 in a day > 0.5`."""
-        parameter = PARAMETERS[rule.parameter]
-        name = "" if rule.parameter == "temperature_c" else f"{parameter.short} "
-        unit = f" {parameter.shown_unit}" if parameter.shown_unit else ""
-        change = finding.value / parameter.per_shown
-        return f"{name}{change:+.1f}{unit} in a day > {finding.limit / parameter.per_shown:.1f}"
-
-    def series(self, rule: Rule) -> str:
-        """The parameter itself."""
-        return rule.parameter
-
-    def scale(self, rule: Rule, finding: Finding) -> tuple[float, float]:
-        """What a pond usually shows."""
-        parameter = PARAMETERS[rule.parameter]
-        return parameter.usual_low, parameter.usual_high
-
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
-        """Day of the later reading."""
-        return finding.since
-
-    def tell(
-        self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
-    ) -> Concern:
-        """The two readings and their difference."""
-        parameter = PARAMETERS[rule.parameter]
-        unit = f" {parameter.shown_unit}" if parameter.shown_unit else ""
-        found = _largest(rule, seen)
-        arithmetic: tuple[str, ...] = ()
-        if found is not None:
-            change, _ = found
-            hours = (change.to_time - change.from_time).total_seconds() / 3600.0
-            arithmetic = (
-                f"{parameter.shown(change.to_value)} − {parameter.shown(change.from_value)} = "
-                f"{change.size / parameter.per_shown:+.1f}{unit} within {hours:.0f} h; limit "
-                f"{finding.limit / parameter.per_shown:.1f}{unit} in 24 h",
-            )
-        return concern(
-            rule,
-            finding,
-            what=self.what(rule, seen, finding),
-            since=finding.since,
-            parameter=rule.parameter,
-            unit=f"{parameter.unit} a day".strip(),
-            arithmetic=arithmetic,
-            readings=("From the logger's values.",) if finding.variant == "logger" else (),
-        )
-
-
-def _largest(rule: Rule, seen: PondSeen) -> tuple[Change, bool] | None:
-    """The largest change within 24 hours, and whether a logger tells it."""
-    hours = seen.last_hours.get(rule.parameter)
-    if hours:
-        pairs: Sequence[tuple[int, float]] = hours
-    else:
-        oldest_ms = seen.oldest_ms(rule.number("counts_days") + 1.0)
-        if len(seen.tests) < 2 or seen.tests[1].at_ms < oldest_ms:
-            return None
-        pairs = [pair for pair in seen.history(rule.parameter) if pair[0] >= oldest_ms]
-    times = [datetime.fromtimestamp(at / 1000, UTC) for at, _ in pairs]
-    found = largest_change_24h(times, [value for _, value in pairs])
-    return None if found is None else (found, bool(hours))
 
 
 class FallingKind:
     """A parameter that falls steadily and reaches its floor within days.
 
     The slope is the median of all pairwise slopes over the tests of the last `over_days`, at least
-    `least_readings` of them.
+    `least_readings` of them; tests made with different kits are not paired.
     """
 
     def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
@@ -151,10 +56,16 @@ class FallingKind:
         history = [(at, value) for at, value in seen.history(rule.parameter) if at >= first]
         if len(history) < rule.number("least_readings"):
             return None
-        slope = theil_sen(_days(history), [value for _, value in history])
+        kits = [seen.kit(at) for at, _ in history]
+        slope = theil_sen(_days(history), [value for _, value in history], kits)
         if slope is None or slope.per_day >= 0.0:
             return None
         return history[-1][0], history[-1][1], slope.per_day
+
+    def _kits(self, rule: Rule, seen: PondSeen) -> int:
+        """How many kits the tests of the slope were made with, those not stated as one."""
+        first = seen.tests[0].at_ms - rule.number("over_days") * DAY_MS
+        return len({seen.kit(at) for at, _ in seen.history(rule.parameter) if at >= first})
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `KH falling, 12 d to 1.1 dKH`."""
@@ -189,6 +100,12 @@ class FallingKind:
         last_ms, last, per_day = found
         floor = limit(rule.params, "floor") or 0.0
         week = 7.0 * per_day / parameter.per_shown
+        remarks = ["A straight line is drawn on; a water change or dosing ends it."]
+        if self._kits(rule, seen) > 1:
+            remarks.append(
+                "The tests are of two kits or batches, or of one that is not stated: only tests "
+                "of one kit are paired."
+            )
         return concern(
             rule,
             finding,
@@ -203,7 +120,7 @@ class FallingKind:
                 f"until {parameter.shown_with_unit(floor)}",
             ),
             readings=(said(seen, 0, (rule.parameter,)),),
-            remarks=("A straight line is drawn on; a water change or dosing ends it.",),
+            remarks=tuple(remarks),
         )
 
 
