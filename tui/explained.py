@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Literal
 from uuid import UUID
 
-from tui.said import said_date, said_since
+from tui.said import began, said_date
 from tui.screens.glance import said_source
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ def paragraphs(explained: Explained) -> Iterator[Said]:
 
 
 def _concern(concern: Concern, explained: Explained, at_rest: str = "") -> Iterator[Said]:
-    since = f", since {said_since(concern.since, explained.today)}" if concern.since else ""
+    since = f", {said}" if (said := began(concern.since, explained.today)) else ""
     yield Said("level", f"{concern.title}{since}", concern.level)
     yield Said("text", concern.what)
     if at_rest:
@@ -95,7 +95,7 @@ def _concern(concern: Concern, explained: Explained, at_rest: str = "") -> Itera
         ("Source", (said_source_alone(concern),)),
         ("To keep in mind", concern.remarks),
         ("Next", (concern.advice,)),
-        ("Rule", (concern.rule, explained.changed.get(concern.rule, "as published"))),
+        ("Rule", (f"{concern.rule}: {explained.changed.get(concern.rule, 'as published')}",)),
     ):
         shown = [text for text in texts if text]
         if shown:

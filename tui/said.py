@@ -76,6 +76,19 @@ def said_since(day: date | None, today: date) -> str:
     return f"{DAYS[day.weekday()]} {said_date(day, today)}" if near else said_date(day, today)
 
 
+def began(day: date | None, today: date) -> str:
+    """Since when, or from when where that day lies ahead; empty where nothing is known.
+
+    Examples
+    --------
+    >>> began(date(2026, 11, 23), date(2026, 11, 25)), began(date(2026, 11, 26), date(2026, 11, 25))
+    ('since Mon 23 Nov', 'from Thu 26 Nov')
+    """
+    if day is None:
+        return ""
+    return f"{'from' if day > today else 'since'} {said_since(day, today)}"
+
+
 def said_age(days: int | None) -> str:
     """How long ago, in days, for a narrow column: `today`, `3 d`, `41 d`, `4 y`.
 

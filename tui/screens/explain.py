@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
 
@@ -17,11 +18,17 @@ from store.errors import PondroundError
 from tui.explained import Explained, Said, paragraphs, read_explained
 from tui.screens.help import HELP, open_help
 from tui.widgets.foot import Foot
-from tui.widgets.literal import literal, one_line
+from tui.widgets.hanging import beside, hanging
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from tui.app import PondroundApp
+
+
+_LEVEL_CELLS = 8
+_PART_CELLS = 13
+"""Cells of the titles at the left."""
+_SHORTER = {"To keep in mind": "Keep in mind"}
 
 
 class ExplainScreen(Screen[None]):
@@ -57,6 +64,7 @@ class ExplainScreen(Screen[None]):
     def __init__(self, pond: UUID) -> None:
         super().__init__()
         self.pond = pond
+        self._said: tuple[Said, ...] = ()
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -93,9 +101,17 @@ class ExplainScreen(Screen[None]):
     def _show(self, explained: Explained) -> None:
         card = explained.card
         self.query_one(Top).place = f"{card.client.name}, {card.pond.name}"
-        self.query_one("#explanation", Static).update(
-            Content("\n").join(_drawn(said) for said in paragraphs(explained))
-        )
+        self._said = tuple(paragraphs(explained))
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        # Without the empty cell at either side and the bar to scroll with.
+        shown = Content("\n").join(drawn(self._said, self.size.width - 3))
+        self.query_one("#explanation", Static).update(shown)
+
+    def on_resize(self) -> None:
+        """Lines are broken for the width there is."""
+        self._lay_out()
 
     def action_back(self) -> None:
         """Back one step."""
@@ -121,11 +137,30 @@ class ExplainScreen(Screen[None]):
         page.scroll_relative(y=by * max(1, page.size.height - 1), animate=False)
 
 
-def _drawn(said: Said) -> Content:
-    if said.voice == "level":
-        return Content.assemble(
-            (f"{said.level:<8}", f"bold $level-{said.level}"), (one_line(said.text), "bold")
-        )
-    if said.voice == "part":
-        return Content.styled(said.text, "$quiet")
-    return literal(said.text)
+def drawn(said: Iterable[Said], width: int) -> Iterator[Content]:
+    """The paragraphs with the title of each part in a gutter at its left.
+
+    Parameters
+    ----------
+    said
+        What is explained.
+    width
+        Cells of a line.
+    """
+    title: str | None = None
+    for one in said:
+        if one.voice == "part":
+            title = _SHORTER.get(one.text, one.text)
+        elif one.voice == "level":
+            text = beside(one.level, one.text, width, _LEVEL_CELLS)
+            level, text = text[:_LEVEL_CELLS], text[_LEVEL_CELLS:]
+            yield Content.assemble((level, f"bold $level-{one.level}"), (text, "bold"))
+            title = None
+        elif one.voice == "air":
+            yield Content("")
+        elif title is None:  # before the first part: what the rule says, under its name
+            yield Content(hanging(one.text, width, _LEVEL_CELLS))
+        else:
+            text = beside(title, one.text, width, _PART_CELLS)
+            yield Content.assemble((text[:_PART_CELLS], "$quiet"), text[_PART_CELLS:])
+            title = ""

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 from uuid import UUID
 
+from rich.cells import cell_len
 from textual.content import Content
 
-from tui.said import said_date, said_day, said_moment, said_since
+from tui.said import began, said_date, said_day, said_moment
+from tui.widgets.hanging import beside
 from tui.widgets.literal import one_line
 from tui.widgets.strip import Told
 
@@ -20,6 +23,13 @@ if TYPE_CHECKING:
     from store.book.ponds import PondCard
     from store.watch.concern import Concern, MorningLine, PondWatch
     from store.water.water_tests import WaterTest
+
+_STILL = " still, "
+"""Between the name of a hazard and the temperature, where a pond has stayed in its window."""
+PANEL_CELLS = 34
+"""Of the panel's width in the style sheet, without its edge, its padding and the bar to scroll."""
+_GUTTER = 9
+"""Cells of the level and what parts it from the text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,26 +67,35 @@ def read_glance(book: Book, pond: UUID, now: datetime) -> Glance:
 
 
 def said_source(concern: Concern) -> str:
-    """The publication; what is not published says so, with the remarks on validity."""
+    """How far the limit can be trusted, the publication, then the remarks on validity.
+
+    The standing stands first, because what is cut is the end.
+    """
     source = concern.source
-    if concern.standing != "published" and concern.standing not in source:
-        source = f"{source} ({concern.standing})" if source else concern.standing
+    if concern.standing not in source:
+        standing = concern.standing.capitalize()
+        source = f"{standing}: {source}" if source else standing
     return ". ".join(part.rstrip(".") for part in (source, *concern.remarks) if part)
 
 
 def told_of(line: MorningLine, glance: Glance | None, today: date) -> Told:
-    """What the strip says of a line; at first what the line itself knows, then all of it."""
+    """What the strip says of a line; at first what the line itself knows, then all of it.
+
+    Since when stands before the name, which the list shows already and which may be long.
+    """
     if glance is None:
-        return Told(f"{line.where}: {line.what}" if line.what else line.where)
+        since = began(line.since, today)
+        what = " ".join(part for part in (line.what, since) if part)
+        return Told(_headed(what, line.where) if what else line.where)
     watch = glance.watch
     concern = next((one for one in watch.concerns if one.rule == line.rule), None)
     concern = concern or next(iter(watch.concerns), None)
     if concern is None:
         return _told_of_calm(line, watch, today)
-    since = f" since {said_since(concern.since, today)}" if concern.since else ""
+    title = " ".join(part for part in (concern.title, began(concern.since, today)) if part)
     return Told(
-        f"{line.where}: {concern.title}{since}",
-        "; ".join(concern.arithmetic),
+        _headed(title, line.where),
+        joined(concern.arithmetic),
         said_source(concern),
         f"Next: {concern.advice}" if concern.advice else "",
     )
@@ -86,17 +105,62 @@ def _told_of_calm(line: MorningLine, watch: PondWatch, today: date) -> Told:
     if watch.at_rest:
         concern, rest = watch.at_rest[0]
         return Told(
-            f"{line.where}: {concern.title}, at rest until {said_date(rest.until, today)}",
-            "; ".join(concern.arithmetic),
+            _headed(f"{concern.title}, at rest until {said_date(rest.until, today)}", line.where),
+            joined(concern.arithmetic),
             f"{rest.by}: {rest.reason}",
             "It speaks again on that day, or earlier when it gets worse.",
         )
-    notes = "; ".join(note.what for note in watch.notes)
-    return Told(f"{line.where}: nothing asks for anybody", notes)
+    return Told(_headed("No rule speaks", line.where), "; ".join(said_notes(watch.notes)))
 
 
-def panel(line: MorningLine, glance: Glance) -> Content:
-    """The pond under the cursor as it stands at the right of a wide screen."""
+def _headed(what: str, where: str) -> str:
+    return f"{what} · {where}"
+
+
+def joined(steps: Iterable[str]) -> str:
+    """Steps of a reckoning on one line: a sentence after a full stop, anything else after `;`.
+
+    Examples
+    --------
+    >>> joined(("TAN 0.95 × 7.3 %", "limit 0.05", "At this pH it allows more"))
+    'TAN 0.95 × 7.3 %; limit 0.05. At this pH it allows more'
+    """
+    said = ""
+    for step in steps:
+        sentence = step[:1].isupper() and not step[1:2].isupper()
+        said += f"{'. ' if sentence else '; '}{step}" if said else step
+    return said
+
+
+def said_notes(notes: Iterable[Concern]) -> list[str]:
+    """The calm notes in as few lines as they can be read in.
+
+    Windows in which a pond has stayed are the longest part of most ponds' notes: those told at the
+    same temperature share one line.
+    """
+    lines: list[str] = []
+    staying: dict[str, list[str]] = {}
+    for note in notes:
+        name, still, temperature = note.what.partition(_STILL)
+        if still:
+            staying.setdefault(temperature, []).append(name)
+        else:
+            lines.append(note.what)
+    for temperature, names in staying.items():
+        lines.append(f"still in window time at {temperature}: {', '.join(names)}")
+    return lines
+
+
+def panel(line: MorningLine, glance: Glance, width: int = PANEL_CELLS) -> Content:
+    """The pond under the cursor as it stands at the right of a wide screen.
+
+    Parameters
+    ----------
+    line, glance
+        The line, and what was read of its pond.
+    width
+        Cells of the panel; lines that go on are indented under their text.
+    """
     card, today = glance.card, glance.today
     parts: list[Content] = [
         Content.styled(one_line(line.where), "bold"),
@@ -104,20 +168,22 @@ def panel(line: MorningLine, glance: Glance) -> Content:
         _quiet(_said_pond(glance)),
         Content(""),
     ]
-    parts += _last_and_next(line, glance)
+    parts += _last_and_next(line, glance, width)
     parts.append(Content(""))
-    parts += [_concern(concern, today) for concern in glance.watch.concerns]
+    parts += [_concern(concern, today, width) for concern in glance.watch.concerns]
     for concern, rest in glance.watch.at_rest:
-        parts.append(
-            _quiet(f"at rest  {concern.title}, until {said_date(rest.until, today)}: {rest.reason}")
-        )
-    parts += [_quiet(f"calm     {note.what}") for note in glance.watch.notes]
+        said = f"{concern.title}, until {said_date(rest.until, today)}: {rest.reason}"
+        parts.append(Content.styled(beside("at rest", said, width, _GUTTER), "$quiet"))
+    parts += [
+        Content.styled(beside("calm", said, width, _GUTTER), "$quiet")
+        for said in said_notes(glance.watch.notes)
+    ]
     if not (glance.watch.concerns or glance.watch.at_rest or glance.watch.notes):
-        parts.append(_quiet("Nothing asks for anybody."))
+        parts.append(_quiet("No rule speaks."))
     return Content("\n").join(parts)
 
 
-def _last_and_next(line: MorningLine, glance: Glance) -> list[Content]:
+def _last_and_next(line: MorningLine, glance: Glance, width: int) -> list[Content]:
     """Above the concerns, of which there may be more than there is room."""
     card, today = glance.card, glance.today
     parts: list[Content] = []
@@ -128,31 +194,50 @@ def _last_and_next(line: MorningLine, glance: Glance) -> list[Content]:
         parts.append(
             Content.assemble(("Last test ", "$quiet"), f"{taken} {one_line(glance.last.by)}")
         )
-        parts.append(Content(one_line("  ".join(glance.last_shown))))
+        parts.append(Content(flowing(glance.last_shown, width)))
         if glance.last.note:
             parts.append(_quiet(glance.last.note))
     visit = said_day(line.next_visit, today) if line.next_visit else "none planned"
     parts.append(Content.assemble(("Next visit ", "$quiet"), visit))
     phones = [phone for phone in (card.client.phone, card.client.phone2) if phone]
     if phones:
-        parts.append(Content.assemble(("Telephone ", "$quiet"), one_line(", ".join(phones))))
+        parts.append(
+            Content.assemble(("Telephone ", "$quiet"), flowing(phones, width, len("Telephone ")))
+        )
     return parts
 
 
-def _concern(concern: Concern, today: date) -> Content:
-    since = f", since {said_since(concern.since, today)}" if concern.since else ""
-    return Content.assemble(
-        (f"{concern.level:<7}", f"bold $level-{concern.level}"),
-        f"  {one_line(concern.what)}{since}",
-    )
+def flowing(items: Iterable[str], width: int, indent: int = 0) -> str:
+    """Short texts one after the other, parted by two spaces; a line ends between two of them.
+
+    Examples
+    --------
+    >>> print(flowing(("13.8 °C", "pH 8.5", "KH 6.5 dKH"), 18))
+    13.8 °C  pH 8.5
+    KH 6.5 dKH
+    """
+    lines: list[str] = []
+    for item in map(one_line, items):
+        if lines and indent + cell_len(lines[-1]) + 2 + cell_len(item) <= width:
+            lines[-1] += f"  {item}"
+        else:
+            lines.append(item)
+    return f"\n{' ' * indent}".join(lines)
+
+
+def _concern(concern: Concern, today: date, width: int) -> Content:
+    since = began(concern.since, today)
+    said = f"{one_line(concern.what)}, {since}" if since else one_line(concern.what)
+    text = beside(concern.level, said, width, _GUTTER)
+    return Content.assemble((text[:_GUTTER], f"bold $level-{concern.level}"), text[_GUTTER:])
 
 
 def _said_pond(glance: Glance) -> str:
+    from tui.screens.pond_lines import said_volume
+
     pond = glance.card.pond
-    volume = "volume not known" if pond.volume_l is None else f"{pond.volume_l:,.0f} L"
-    method = f" by {pond.volume_method}" if pond.volume_l is not None and pond.volume_method else ""
     use = {"food": "food fish", "not asked": "use not asked"}.get(pond.use, pond.use)
-    return f"{volume}{method}, {use}"
+    return f"{said_volume(glance.card)}, {use}"
 
 
 def _quiet(text: str) -> Content:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable
 from datetime import date
 from typing import TYPE_CHECKING, Final
@@ -19,8 +20,8 @@ if TYPE_CHECKING:
     from store.watch.concern import MorningLine, MorningList
 
 COLUMNS: Final = (
-    Column("where", "Client and pond", 20, weight=3),
-    Column("what", "What", 23, weight=2),
+    Column("where", "Client and pond", 16, weight=1),
+    Column("what", "What", 22, weight=3),
     Column("since", "Since", 7, drop_order=1),
     Column("spark", "Trend", 6, drop_order=2),
     Column("age", "Test", 5, align="right", drop_order=4),
@@ -79,16 +80,27 @@ def chosen(
     return kept if order is None else sorted(kept, key=order)  # type: ignore[arg-type]
 
 
-def where_in(line: MorningLine, cells: int) -> str:
-    """Client and pond; where they do not fit the client is cut, as ponds of one client differ."""
+def alone(lines: Iterable[MorningLine]) -> frozenset[str]:
+    """The clients that have one pond: their name tells which."""
+    ponds = Counter(line.client for line in lines)
+    return frozenset(client for client, count in ponds.items() if count == 1)
+
+
+def where_in(line: MorningLine, cells: int, *, only_pond: bool = False) -> str:
+    """Client and pond; where they do not fit the client is cut, as ponds of one client differ.
+
+    The only pond of a client is cut instead: there the client's name tells which.
+    """
     whole, pond = one_line(line.where), one_line(line.pond_name)
-    if cell_len(whole) <= cells or not pond or pond == one_line(line.client):
+    if cell_len(whole) <= cells or only_pond or not pond or pond == one_line(line.client):
         return cut(whole, cells)
     left = max(LEAST_CLIENT, cells - cell_len(pond) - 2)
     return cut(f"{cut(one_line(line.client), left)}, {pond}", cells)
 
 
-def row_of(line: MorningLine, today: date, where_cells: int, what_cells: int) -> Row:
+def row_of(
+    line: MorningLine, today: date, where_cells: int, what_cells: int, *, only_pond: bool = False
+) -> Row:
     """One line of the grid, with so many cells for the first two columns."""
     more = f" +{line.concerns - 1}" if line.concerns > 1 else ""
     at_rest = f"{line.resting} at rest" if line.resting and not line.concerns else ""
@@ -96,7 +108,7 @@ def row_of(line: MorningLine, today: date, where_cells: int, what_cells: int) ->
     return Row(
         line.pond,
         (
-            where_in(line, where_cells),
+            where_in(line, where_cells, only_pond=only_pond),
             f"{what}{more}" if line.what else at_rest,
             said_day(line.since, today) if line.since else "",
             spark(line.spark, SPARK_CELLS) if line.spark is not None else "",
