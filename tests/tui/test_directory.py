@@ -21,6 +21,7 @@ from store.book.listing import listing
 from store.book.people import staff
 from store.book.ponds import card
 from store.book.practice import practice
+from tui.app import BookOpened
 from tui.screens.dialogs import AskReason, Choose
 from tui.screens.directory import DirectoryScreen
 from tui.screens.edit import BothVersions, EditScreen, NewPondScreen
@@ -52,6 +53,26 @@ def fill(book: Book, act: Act) -> dict[str, UUID]:
             for pond in ponds:
                 keys[pond] = writing.add("pond", site_id=site, name=pond)
     return keys
+
+
+class Shut(Exception):
+    """The book was asked before it was open."""
+
+
+class WaitingApp(SmallApp):
+    """Its book opens later; until then asking for it is a fault."""
+
+    book_is_open = False
+
+    @property
+    def book(self) -> Book:
+        if not self.book_is_open:
+            raise Shut
+        return self._kept
+
+    @book.setter
+    def book(self, book: Book) -> None:
+        self._kept = book
 
 
 class DeskApp(SmallApp):
@@ -308,6 +329,27 @@ async def test_the_practice_its_people_and_kits(
         await pilot.press("f2")
         await until(pilot, DirectoryScreen)
         assert {one.name for one in staff(sqlite_book)} == {"Ada Vet", "Ben Desk"}
+
+
+async def test_nothing_is_asked_of_a_book_that_is_not_open(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    fill(sqlite_book, act)
+    app = WaitingApp(sqlite_book, act, DirectoryScreen, tmp_path / "drafts.json")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await pilot.pause()
+        await pilot.press(*"ncxushp", "enter", "down", "f5", "escape", "slash", *"brook", "enter")
+        await pilot.press("escape")
+        await pilot.pause()
+        assert isinstance(app.screen, DirectoryScreen)
+        assert "reading the directory" in screen_text(app)
+        app.book_is_open = True
+        app.screen.post_message(BookOpened())
+        await pilot.pause()
+        await shown(pilot)
+        assert "Directory   8 ponds" in screen_text(app)
+        await pilot.press("n")
+        await until(pilot, Choose)
 
 
 async def test_hostile_names_are_shown_literally(

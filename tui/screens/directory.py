@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
 
-from rich.text import Text
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -17,27 +16,19 @@ from textual.widgets import Input, Static
 from textual.worker import Worker, WorkerState
 
 from store.errors import PondroundError
-from tui.screens.dialogs import AskReason, Choose, Option, Reason
+from tui.said import said_head
+from tui.screens.directory_lines import COLUMNS, rows_of, said_count, told
 from tui.screens.help import HELP, open_help
-from tui.widgets.columns import Column
 from tui.widgets.entry import TextLine
 from tui.widgets.foot import Foot
-from tui.widgets.grid import LineGrid, Row
-from tui.widgets.literal import one_line
-from tui.widgets.strip import BottomStrip, Told
+from tui.widgets.grid import LineGrid
+from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.book.listing import Listing, ListLine, Part
+    from store.book.listing import Listing, ListLine
     from tui.app import PondroundApp
 
-COLUMNS = (
-    Column("client", "Client", 18, weight=2),
-    Column("site", "Site", 14, weight=3, drop_order=2),
-    Column("pond", "Pond", 15, weight=1),
-    Column("town", "Town", 12, weight=1, drop_order=1),
-    Column("phone", "Telephone", 14, drop_order=3),
-)
 EMPTY = "No pond yet. Press n to enter a client with a site and a pond."
 
 
@@ -118,6 +109,7 @@ class DirectoryScreen(Screen[None]):
 
     def on_book_opened(self) -> None:
         """The book can be asked now."""
+        self.refresh_bindings()
         self._read()
 
     def on_book_changed(self) -> None:
@@ -132,8 +124,12 @@ class DirectoryScreen(Screen[None]):
 
         return listing(self.ponds_app.book, text, struck=struck)
 
+    @property
+    def _book_open(self) -> bool:
+        return bool(getattr(self.app, "book_is_open", True))
+
     def _read(self) -> None:
-        if not getattr(self.app, "book_is_open", True):
+        if not self._book_open:
             return  # its coming is told
         self._read_lines(self.query_one("#directory-text", Input).value, self._struck)
 
@@ -158,17 +154,13 @@ class DirectoryScreen(Screen[None]):
             if text
             else EMPTY
         )
-        grid.show(_rows(found.lines))
+        grid.show(rows_of(found.lines))
         if self._wanted is not None and grid.move_to(self._wanted):
             self._wanted = None
-        shown = sum(1 for line in found.lines if line.pond_id and not line.struck)
-        count = (
-            f"{found.ponds} ponds" if shown == found.ponds else f"{shown} of {found.ponds} ponds"
-        )
-        if found.struck:
-            count += f"   {found.struck} struck {'shown' if self._struck else 'not shown'}"
-        # The right side of the head is the application's clock.
-        self.query_one(Top).place = f"Directory   {count}"
+        top = self.query_one(Top)
+        top.place = f"Directory   {said_count(found, struck=self._struck)}"
+        app = self.ponds_app
+        top.moment = said_head(app.now(), app.book.zone)
         self._explain()
 
     @on(Input.Changed, "#directory-text")
@@ -243,25 +235,9 @@ class DirectoryScreen(Screen[None]):
     @work(exclusive=True, group="directory-act")
     async def action_new(self) -> None:
         """Enter a client, a site or a pond; what the cursor is on decides what is offered."""
-        from tui.screens.edit import NewPondScreen
+        from tui.screens.directory_acts import new_record
 
-        line = self._here
-        chosen: object = "client"
-        if line is not None and line.struck not in ("client", "site"):
-            options = [Option("client", "A new client, with site and pond")]
-            if line.struck is None or line.struck == "pond":
-                options.insert(
-                    0, Option("site", "A new site and pond for this client", line.client)
-                )
-                if line.site_id is not None:
-                    options.insert(0, Option("pond", "A new pond at this site", _site_said(line)))
-            chosen = await self.app.push_screen_wait(Choose("What is new?", options))
-        if chosen is None:
-            return
-        client = line.client_id if line is not None and chosen in ("site", "pond") else None
-        site = line.site_id if line is not None and chosen == "pond" else None
-        said = "" if line is None else line.client if chosen == "site" else _site_said(line)
-        pond = await self.app.push_screen_wait(NewPondScreen(client, site, said if client else ""))
+        pond = await new_record(self.ponds_app, self._here)
         if pond is not None:
             self._wanted = pond
             self._read()
@@ -269,79 +245,44 @@ class DirectoryScreen(Screen[None]):
     @work(exclusive=True, group="directory-act")
     async def action_change(self) -> None:
         """Change the pond, its site or its client."""
-        from tui.screens.edit import change_record
+        from tui.screens.directory_acts import change_part
 
         line = self._here
-        if line is None:
-            return
-        part = await self._part(line, "What is to be changed?")
-        if part is not None:
-            key = line.part(part)
-            assert key is not None
-            await change_record(self.ponds_app, part, key)
+        if line is not None:
+            await change_part(self.ponds_app, line)
 
     @work(exclusive=True, group="directory-act")
     async def action_strike(self) -> None:
         """Strike through, with a reason."""
+        from tui.screens.directory_acts import strike_part
+
         line = self._here
         if line is None:
             return
         if line.struck:
             self.notify("This line is struck through already; u restores it.", markup=False)
-            return
-        part = await self._part(line, "What is to be struck through?")
-        if part is not None:
-            await self._set_struck(line, part, strike=True)
+        elif await strike_part(self.ponds_app, line):
+            self._read()
 
     @work(exclusive=True, group="directory-act")
     async def action_restore(self) -> None:
         """Restore the part of the line that is struck through."""
+        from tui.screens.directory_acts import set_struck
+
         line = self._here
         if line is None or line.struck is None:
             self.notify("Nothing is struck through here; s shows what is.", markup=False)
-            return
-        await self._set_struck(line, line.struck, strike=False)
-
-    async def _set_struck(self, line: ListLine, part: Part, *, strike: bool) -> None:
-        from tui.screens.records import struck_through
-
-        name = {"client": line.client, "site": line.site, "pond": line.pond}[part]
-        what = "Strike through" if strike else "Restore"
-        prompt = STRIKE[part] if strike else f"It was struck through: {line.struck_why}"
-        answer = await self.app.push_screen_wait(
-            AskReason(f"{what}: {part} {name}", prompt, accept=what)
-        )
-        act = await self.ponds_app.acting() if isinstance(answer, Reason) else None
-        key = line.part(part)
-        if not isinstance(answer, Reason) or act is None or key is None:
-            return
-        app = self.ponds_app
-        try:
-            await app.ask_store(
-                struck_through, app.book, act, part, key, answer.text, strike=strike
-            )
-        except PondroundError as trouble:
-            app.tell(trouble)
-            return
-        app.changed()
-        self._read()
-        self.notify(
-            "Struck through. It stays in the book; s shows it." if strike else "Restored.",
-            markup=False,
-        )
+        elif await set_struck(self.ponds_app, line, line.struck, strike=False):
+            self._read()
 
     @work(exclusive=True, group="directory-act")
     async def action_history(self) -> None:
         """Who changed it, when, from what to what."""
-        from tui.screens.history import HistoryScreen
+        from tui.screens.directory_acts import show_history
 
         line = self._here
-        if line is None:
-            return
-        part = await self._part(line, "The history of what?")
-        key = None if part is None else line.part(part)
-        if part is not None and key is not None:
-            self.app.push_screen(HistoryScreen(part, key, getattr(line, part)))
+        if line is not None:
+            await show_history(self.ponds_app, line)
 
     @work(exclusive=True, group="directory-act")
     async def action_practice(self) -> None:
@@ -350,78 +291,15 @@ class DirectoryScreen(Screen[None]):
 
         await choose_own_record(self.ponds_app)
 
-    async def _part(self, line: ListLine, question: str) -> Part | None:
-        parts: list[Option] = [Option("client", "The client", line.client)]
-        if line.site_id is not None:
-            parts.insert(0, Option("site", "The site", line.site))
-        if line.pond_id is not None:
-            parts.insert(0, Option("pond", "The pond", line.pond))
-        chosen = await self.app.push_screen_wait(Choose(question, parts))
-        return cast("Part | None", chosen)
-
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Letters are for typing while the line that is searched with has the focus."""
-        if action in _LETTERS and isinstance(self.focused, TextLine):
+        """Letters are for typing while the line that is searched with has the focus.
+
+        Before the book is open nothing of it can be asked for.
+        """
+        if action in _LETTERS and (isinstance(self.focused, TextLine) or not self._book_open):
             return False
         return super().check_action(action, parameters)
 
 
 _LETTERS = frozenset({"new", "change", "strike", "restore", "struck", "history", "practice"})
-STRIKE = {
-    "client": "The client leaves the lists with all sites and ponds, and can be restored with "
-    "them. Nothing is lost. Why?",
-    "site": "The site leaves the lists with all its ponds, and can be restored with them. Nothing "
-    "is lost. Why?",
-    "pond": "The pond leaves the lists and the morning, and can be restored. Nothing is lost. Why?",
-}
-"""What striking through does, told before the reason is asked."""
-
-
-def _site_said(line: ListLine) -> str:
-    return f"{line.client}, {line.site}"
-
-
-def _rows(lines: tuple[ListLine, ...]) -> list[Row]:
-    """One row a line; a client or site that repeats the line above is dimmed."""
-    rows: list[Row] = []
-    above: ListLine | None = None
-    for line in lines:
-        same_client = above is not None and above.client_id == line.client_id
-        same_site = same_client and above is not None and above.site_id == line.site_id
-        pond = line.pond or ("–" if line.site_id else "no site yet")
-        cells: tuple[Any, ...] = (
-            _dim(line.client) if same_client else line.client,
-            _dim(line.site) if same_site else line.site,
-            pond,
-            _dim(line.town),
-            line.phone or line.phone2,
-        )
-        if line.struck:
-            struck = f"struck: {one_line(pond if line.struck == 'pond' else line.struck)}"
-            cells = (
-                _dim(line.client), _dim(line.site), _dim(struck), _dim(line.town),
-                _dim(line.phone),
-            )  # fmt: skip
-        rows.append(Row(line.key, cells))
-        above = line
-    return rows
-
-
-def _dim(text: str) -> Text:
-    return Text.assemble((one_line(text), "quiet"), end="")
-
-
-def told(line: ListLine) -> Told:
-    """Whom to ring, where it is, how to get in."""
-    phones = " or ".join(one_line(phone) for phone in (line.phone, line.phone2) if phone.strip())
-    head = f"{one_line(line.client)}, {f'tel. {phones}' if phones else 'no telephone number'}"
-    place = ", ".join(
-        one_line(part) for part in (line.address, line.town, line.postcode) if part.strip()
-    )
-    hours = f"access {one_line(line.access_hours)}" if line.access_hours.strip() else ""
-    notes = one_line(line.access_notes)
-    if line.struck:
-        notes = f"Struck through ({line.struck}): {one_line(line.struck_why)}"
-    elif not notes and line.site_id is not None:
-        notes = "No access notes."
-    return Told(head, place or "No address.", hours, notes)
+"""Keys that are letters, each of which asks the book."""
