@@ -35,6 +35,11 @@ kind          its numbers
 `window`      The temperature window of a hazard, see `store.watch.windows`. There is one such rule
               for every hazard with a window, made here from the facts on hazards.
 `event`       For `watch_hours`, `watch_days` or `calm_days` after the event `event` at a pond.
+`signs`       From `watch_from_signs` different events of `SIGNS` within the last `within_days`.
+`corrections` Two events of `CORRECTIONS` closer than `watch_below_hours`, told for `told_days`;
+              a note from `calm_from_corrections` of them within `counts_days`.
+`feeding`     While feeding is stopped: the mean of the last `mean_days` against `calm_above_c`,
+              from at least `least_values` days with a value.
 ============  ======================================================================================
 """
 
@@ -67,6 +72,29 @@ EVENTS: Mapping[str, str] = MappingProxyType(
 )
 """The events at a pond that a rule can speak after, in words."""
 
+SIGNS: Mapping[str, str] = MappingProxyType(
+    {
+        "sign_gasping": "fish gasp at the surface",
+        "sign_at_inlet": "fish crowd at inlet or margin",
+        "sign_off_feed": "fish leave their feed",
+        "sign_listless": "fish hang listless",
+        "sign_water_turned": "water turned brown or smells",
+    }
+)
+"""The events at a pond that are signs of low oxygen, in words."""
+
+CORRECTIONS: Mapping[str, str] = MappingProxyType(
+    {
+        "water_changed": "water changed",
+        "salt_added": "salt added",
+        "buffer_added": "buffer added",
+    }
+)
+"""The events at a pond that correct its water, in words; what binds chlorine goes with the water
+that came in."""
+ADDITIONS = frozenset({"salt_added", "buffer_added"})
+"""Those of the corrections that put something in."""
+
 _LIMIT = r"(?:calm|watch|act)_(?:below|above)_{unit}"
 _PARAMS: Mapping[str, str] = MappingProxyType(
     {
@@ -85,6 +113,9 @@ _PARAMS: Mapping[str, str] = MappingProxyType(
         "|trend_days|trend_least_values|trend_least_c_per_day|max_gap_days|stale_after_days"
         "|cold_below_c|cold_within_days|rising_least_c_per_day",
         "event": "event|watch_hours|watch_days|calm_days",
+        "signs": "watch_from_signs|within_days",
+        "corrections": "counts_days|calm_from_corrections|watch_below_hours|told_days",
+        "feeding": "calm_above_c|mean_days|least_values",
     }
 )
 """What the numbers of each kind may be called."""
@@ -209,6 +240,9 @@ def _check_days(entry: Entry, kind: str, params: Mapping[str, float | str]) -> N
         "overdue": ("watch_after_intervals", "default_interval_days"),
         "stale": ("default_days",),
         "event": ("event",),
+        "signs": ("watch_from_signs", "within_days"),
+        "corrections": tuple(_PARAMS["corrections"].split("|")),
+        "feeding": tuple(_PARAMS["feeding"].split("|")),
         "window": tuple(_PARAMS["window"].split("|")),
     }
     for name in needed.get(kind, ()):

@@ -20,6 +20,8 @@ Spoken = tuple[Rule, Finding]
 
 LEVEL = LevelKind()
 STALE_KIND = "stale"
+AFTER_EVENTS = frozenset({"event", "signs", "corrections", "feeding"})
+"""Kinds that have nothing to say at a pond at which nothing happened."""
 WORSE = 1.1
 """A concern at rest returns when it is this many times as far beyond its limit as it was then."""
 
@@ -91,7 +93,7 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
         Rules in force in one place.
     """
     levels, readings, windows = [], [], []
-    rest: dict[str, list[Rule]] = {"rate": [], "event": [], "": []}
+    rest: dict[str, list[Rule]] = {"rate": [], "events": [], "": []}
     for rule in rules:
         if not rule.enabled:
             continue
@@ -105,14 +107,15 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
         elif isinstance(kind, WindowKind):
             windows.append(window_rule(rule))
         else:
-            rest.get(rule.kind, rest[""]).append(rule)
+            group = "events" if rule.kind in AFTER_EVENTS else rule.kind
+            rest.get(group, rest[""]).append(rule)
     return RuleSet(
         tuple(levels),
         tuple(readings),
         tuple(windows),
         tuple(rest["rate"]),
         max((rule.number("counts_days") for rule in rest["rate"]), default=0.0) + 1.0,
-        tuple(rest["event"]),
+        tuple(rest["events"]),
         tuple(rest[""]),
     )
 

@@ -236,7 +236,9 @@ def _events(
 ) -> dict[UUID, list[Circumstance]]:
     events = table("pond_event").c
     query = (
-        select(events.pond_id, events.kind, events.on_day, events.until_day, events.hazard)
+        select(
+            events.pond_id, events.kind, events.on_day, events.until_day, events.hazard, events.at
+        )
         .where(
             events.struck_at.is_(None),
             events.on_day <= last,
@@ -251,6 +253,8 @@ def _events(
     if pond is not None:
         query = query.where(events.pond_id == pond)
     found: dict[UUID, list[Circumstance]] = {}
-    for key, kind, on_day, until_day, hazard in connection.execute(query):
-        found.setdefault(key, []).append(Circumstance(kind, on_day, until_day, hazard or ""))
+    for key, kind, on_day, until_day, hazard, at in connection.execute(query):
+        at_ms = None if at is None else milliseconds(at)
+        one = Circumstance(kind, on_day, until_day, hazard or "", at_ms)
+        found.setdefault(key, []).append(one)
     return found

@@ -15,7 +15,7 @@ from store.book.book import Book
 from store.errors import BadInput, NotFound
 from store.facts.hazards import PRECONDITIONS, hazards
 from store.facts.ranges import UNITS, ranges
-from store.facts.rules import EVENTS
+from store.facts.rules import CORRECTIONS, EVENTS, SIGNS
 from store.facts.sources import cite
 from store.text import plain
 from store.watch.rule import Rule
@@ -36,7 +36,7 @@ Group = Literal["water", "change", "windows", "time", "events"]
 GROUPS: tuple[Group, ...] = ("water", "change", "windows", "time", "events")
 _GROUP_OF: Mapping[str, Group] = {
     "rate": "change", "slope": "change", "window": "windows", "overdue": "time", "stale": "time",
-    "event": "events",
+    "event": "events", "signs": "events", "corrections": "events", "feeding": "events",
 }  # fmt: skip
 
 
@@ -216,6 +216,9 @@ def _recorded(change: RuleChange, zone: ZoneInfo) -> str:
 def _about(rule: Rule) -> tuple[str, ...]:
     event = rule.params.get("event")
     parts = [f"Speaks after: {EVENTS[event]}." if isinstance(event, str) else "", rule.changed]
+    joined = {"signs": SIGNS, "corrections": CORRECTIONS}.get(rule.kind)
+    if joined:
+        parts.append(f"Counts these events: {'; '.join(joined.values())}.")
     if rule.preconditions:
         said = ", or ".join(PRECONDITIONS[code] for code in rule.preconditions)
         parts.append(f"Raised when {said}.")

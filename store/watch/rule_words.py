@@ -8,6 +8,7 @@ from store.watch.rule import Rule
 from store.water.parameters import PARAMETERS
 
 _SUFFIXES = (
+    ("_signs", "signs"), ("_corrections", "corrections"),
     ("_c_per_day", "°C a day"), ("_nh3_n_mg_l", "mg/L NH3-N"), ("_nh3_mg_l", "mg/L NH3"),
     ("_chronic_share", "× the chronic criterion"), ("_acute_share", "× the acute criterion"),
     ("_intervals", "× the interval"), ("_to_floor", "days"), ("_days", "days"), ("_hours", "h"),
@@ -34,11 +35,17 @@ _LABELS: Mapping[str, str] = {
     "watch_hours": "watched for", "calm_days": "noted for", "dawn_before_hour": "dawn ends at",
     "dawn_counts_days": "dawn reading counts for", "enough_mg_l": "enough oxygen at dawn",
     "least_chloride_to_nitrite": "least chloride to nitrite",
+    "watch_from_signs": "watch, from", "within_days": "seen within",
+    "calm_from_corrections": "note, from", "watch_below_hours": "watch, closer than",
+    "told_days": "told for", "mean_days": "mean of the last",
+    "least_values": "from at least [days with a value]",
     "morning_from_hour": "morning begins at", "midday_from_hour": "midday begins at",
     "afternoon_from_hour": "afternoon begins at", "night_from_hour": "night begins at",
 }  # fmt: skip
 
-_NO_UNIT = frozenset({"least_chloride_to_nitrite", "trend_least_values", "least_readings"})
+_NO_UNIT = frozenset(
+    {"least_values", "least_chloride_to_nitrite", "trend_least_values", "least_readings"}
+)
 
 
 def unit_of(name: str) -> str:
@@ -130,7 +137,8 @@ def in_one_clause(rule: Rule) -> str:
 
 def _side(rest: str, value: float) -> str:
     for start, said in (
-        ("change_above", "by more than"), ("above", "above"), ("below", "below"),
+        ("from_signs", "from"), ("from_corrections", "from"), ("change_above", "by more than"),
+        ("above", "above"), ("below", "below"),
         ("days_to_floor", "within"), ("after_intervals", "after"), ("days", "for"),
         ("hours", "for"),
     ):  # fmt: skip

@@ -37,6 +37,8 @@ class Circumstance(NamedTuple):
     first: date
     until: date | None
     hazard: str
+    at_ms: int | None = None
+    """Its instant in epoch milliseconds, where the hour is known."""
 
 
 @dataclass(slots=True)
@@ -100,6 +102,13 @@ class PondSeen:
         """Whether the tests of two instants are known to have been made with different kits."""
         one, other = self.kit(one_ms), self.kit(other_ms)
         return one is not None and other is not None and one != other
+
+    def newest_with(self, code: str) -> int | None:
+        """The newest test that has the parameter; None when none of those at hand has."""
+        for place in range(len(self.tests)):
+            if code in self.values(place):
+                return place
+        return None
 
     def history(self, code: str) -> list[tuple[int, float]]:
         """All values of a parameter within the tests at hand, old to new, with epoch ms."""

@@ -15,7 +15,17 @@ from store.errors import FactsTrouble, NotFound
 from store.facts.entry import Finding, file_tables, refuse
 from store.facts.hazards import PRECONDITIONS, hazards, read_hazards
 from store.facts.ranges import UNITS, all_ranges, ranges, read_ranges
-from store.facts.rules import EVENTS, RuleFact, limit, read_rules, rules, unit_suffix
+from store.facts.rules import (
+    ADDITIONS,
+    CORRECTIONS,
+    EVENTS,
+    SIGNS,
+    RuleFact,
+    limit,
+    read_rules,
+    rules,
+    unit_suffix,
+)
 from store.facts.sources import (
     cite,
     cite_with_standing,
@@ -53,6 +63,9 @@ def test_parameters_have_the_unit_they_are_stored_in() -> None:
 
 def test_events_and_preconditions_are_kinds_that_the_book_knows() -> None:
     assert EVENTS.keys() <= EVENT_KINDS.keys()
+    assert {code: EVENT_KINDS[code].label for code in SIGNS} == dict(SIGNS)
+    assert CORRECTIONS.keys() <= EVENT_KINDS.keys()
+    assert CORRECTIONS.keys() > ADDITIONS
     assert PRECONDITIONS.keys() - {"rising_in_spring", "seen_here_before"} <= EVENT_KINDS.keys()
 
 

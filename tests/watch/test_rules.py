@@ -8,6 +8,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from store.book.events import EVENT_KINDS
 from store.watch.concern import Concern
 from store.watch.judge import Rest, judge, rule_set
 from store.watch.kinds import KINDS
@@ -230,23 +231,40 @@ readings = st.fixed_dictionaries(
 histories = st.lists(st.tuples(st.integers(0, 70), st.integers(0, 23), readings), max_size=8)
 
 
-@example([(0, 0, {"temperature_c": 4.0}), (22, 0, {"temperature_c": 2.0})])
-@given(histories)
-def test_the_quick_look_finds_what_every_rule_finds_by_itself(history) -> None:
+happenings = st.lists(
+    st.builds(
+        lambda kind, days, hour: Circumstance(
+            kind, TODAY - timedelta(days=days), None, "", days_ago(days, hour).at_ms
+        ),
+        st.sampled_from([code for code, kind in EVENT_KINDS.items() if not kind.names_hazard]),
+        st.integers(0, 9),
+        st.integers(0, 23),
+    ),
+    max_size=8,
+)
+
+
+@example([(0, 0, {"temperature_c": 4.0}), (22, 0, {"temperature_c": 2.0})], [])
+@given(histories, happenings)
+def test_the_quick_look_finds_what_every_rule_finds_by_itself(history, happened) -> None:
     tests = {(days, hour): days_ago(days, hour, **values) for days, hour, values in history}
-    seen = pond(*tests.values())
+    seen = pond(*tests.values(), circumstances=happened)
     verdict = judge(rule_set(published().values()), seen, TODAY)
     quick = {rule.code: one for rule, one in (*verdict.speaking, *verdict.notes)}
-    alone = {code: one for code in published() if (one := found(code, pond(*tests.values())))}
+    alone = {
+        code: one
+        for code in published()
+        if (one := found(code, pond(*tests.values(), circumstances=happened)))
+    }
     if "reading_too_old" in alone:
         alone.pop("test_overdue", None)
     assert quick == alone
 
 
-@given(histories)
-def test_every_concern_explains_itself(history) -> None:
+@given(histories, happenings)
+def test_every_concern_explains_itself(history, happened) -> None:
     tests = {(days, hour): days_ago(days, hour, **values) for days, hour, values in history}
-    seen = pond(*tests.values())
+    seen = pond(*tests.values(), circumstances=happened)
     said = said_from_packed(ZONE)
     verdict = judge(rule_set(published().values()), seen, TODAY)
     for rule, finding in (*verdict.speaking, *verdict.notes):

@@ -6,11 +6,14 @@ from collections.abc import Mapping
 
 from store.watch.kinds.ammonia import CriterionKind, UnIonisedKind
 from store.watch.kinds.change import FallingKind
+from store.watch.kinds.corrections import CorrectionsKind
 from store.watch.kinds.events import EventKind
+from store.watch.kinds.feeding import FeedingKind
 from store.watch.kinds.gases import CarbonDioxideKind, SaturationKind
 from store.watch.kinds.levels import LevelKind
 from store.watch.kinds.nitrite import NitriteKind
 from store.watch.kinds.rate import RateKind
+from store.watch.kinds.signs import SignsKind
 from store.watch.kinds.timing import OverdueKind, StaleKind
 from store.watch.kinds.window import WindowKind
 from store.watch.rule import Kind
@@ -28,4 +31,7 @@ KINDS: Mapping[str, Kind] = {
     "stale": StaleKind(),
     "window": WindowKind(),
     "event": EventKind(),
+    "signs": SignsKind(),
+    "corrections": CorrectionsKind(),
+    "feeding": FeedingKind(),
 }
