@@ -111,6 +111,24 @@ def figures(value: float, significant: int = 4) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def said_minutes(minutes: float) -> str:
+    """A time in the unit people say it in.
+
+    Parameters
+    ----------
+    minutes
+        The time [min].
+
+    Examples
+    --------
+    >>> said_minutes(40.0), said_minutes(300.0), said_minutes(4320.0)
+    ('40 min', '5 h', '3 d')
+    """
+    if minutes <= 120.0:
+        return f"{minutes:.0f} min"
+    return f"{minutes / 60.0:.3g} h" if minutes <= 2880.0 else f"{minutes / 1440.0:.3g} d"
+
+
 def outside(value: float, low: float, high: float, sentence: str) -> tuple[str, ...]:
     """One remark if the value lies outside the range of validity, else none.
 

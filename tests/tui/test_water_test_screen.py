@@ -16,7 +16,7 @@ from textual.binding import Binding
 
 from store.book.act import Act
 from store.book.book import Book
-from store.water.water_tests import WaterTest, list_tests
+from store.water.water_tests import NewTest, WaterTest, list_tests, save_test
 from tui.screens.dialogs import AskReason
 from tui.screens.opened_test import OpenedTestScreen
 from tui.screens.pond import PondScreen
@@ -154,6 +154,114 @@ async def test_the_form_takes_over_what_was_typed_and_back(
             "skimmer", 120.0, "form", "cloudy",
         )  # fmt: skip
         assert test.taken_at == datetime(2026, 3, 14, 8, 0, tzinfo=UTC)
+
+
+async def test_the_form_asks_how_the_sample_was_taken(
+    sqlite_book: Book, later: Act, pond: UUID, tmp_path: Path
+) -> None:
+    app = app_of(sqlite_book, later, pond, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await pilot.press(*"18C TAN 0.5 at 07:15", "f2")
+        await settled(pilot)
+        form = app.screen._form
+        form.fill({"depth": "2 ft", "tested_at": "06:50"})
+        await settled(pilot)
+        await pilot.press("f2")
+        for _ in range(3):
+            await settled(pilot)
+        assert isinstance(app.screen, WaterTestScreen)
+        told = "The sample cannot be tested before it was taken"
+        assert " ".join(screen_text(app).split()).count(told) == 1
+        form.fill({"tested_at": "08:30"})
+        await settled(pilot)
+        await pilot.press("escape")
+        await settled(pilot)
+        assert_screen(app, "water_test_old_sample_80")
+        await pilot.press("enter")
+        for _ in range(4):
+            await settled(pilot)
+        text = screen_text(app)
+        assert "The sample stood" not in text  # ammonia keeps for two hours
+        assert "0.61 m deep, tested 14 Mar 08:30" in text
+        test = newest(sqlite_book, pond)
+        assert (test.depth_m, test.tested_at) == (0.6096, datetime(2026, 3, 14, 8, 30, tzinfo=UTC))
+
+
+async def test_an_old_sample_is_doubted_before_it_is_saved(
+    sqlite_book: Book, later: Act, pond: UUID, tmp_path: Path
+) -> None:
+    app = app_of(sqlite_book, later, pond, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await pilot.press(*"18C DO 7 at 07:00", "f2")
+        await settled(pilot)
+        app.screen._form.fill({"tested_at": "40 min"})
+        await settled(pilot)
+        assert "stood 40 min before it was tested: oxygen may have changed" in screen_text(app)
+        app.screen._form.fill({"tested_at": "5 min"})
+        await settled(pilot)
+        assert "stood" not in screen_text(app)
+
+
+async def test_an_answer_is_not_asked_again_in_the_form_and_back(
+    sqlite_book: Book, later: Act, pond: UUID, tmp_path: Path
+) -> None:
+    app = app_of(sqlite_book, later, pond, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await pilot.press(*"19.5C pH 68", "enter", "enter")
+        await settled(pilot)
+        assert app.screen._understood.doubts == ()
+        await pilot.press("f2")
+        await settled(pilot)
+        assert app.screen._understood.doubts == ()
+        assert "pH 6.8 (typed 68)" in screen_text(app)
+        app.screen._form.fill({"depth": "1"})
+        await settled(pilot)
+        await pilot.press("escape")
+        await settled(pilot)
+        assert app.screen._understood.doubts == ()
+        await pilot.press("enter")
+        for _ in range(4):
+            await settled(pilot)
+        await pilot.press("c")
+        await settled(pilot)
+        assert app.screen._understood.doubts == ()
+        assert "pH 6.8 (typed 68)" in screen_text(app)
+        # Another value typed is another question.
+        app.screen.query_one("#test-line", TextLine).value = "19.5C pH 69"
+        await settled(pilot)
+        assert len(app.screen._understood.doubts) == 1
+
+
+async def test_a_correction_keeps_seconds_and_how_the_sample_was_taken(
+    sqlite_book: Book, later: Act, pond: UUID, tmp_path: Path
+) -> None:
+    wrong = newest(sqlite_book, pond)
+    at = later.at - timedelta(minutes=10) + timedelta(seconds=35)
+    taken = NewTest(
+        at, tuple(wrong.readings.values()), depth_m=1.5, tested_at=at + timedelta(seconds=70),
+        since_feeding_min=90.0,
+    )  # fmt: skip
+    save_test(sqlite_book, later, pond, taken)
+    before = newest(sqlite_book, pond)
+    app = app_of(sqlite_book, later, pond, tmp_path, before)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        line = app.screen.query_one("#test-line", TextLine)
+        line.value = line.value.replace("17.7", "11.7")
+        await settled(pilot)
+        await pilot.press("enter")
+        for _ in range(3):
+            await pilot.pause()
+        await pilot.press(*"misread", "enter")
+        for _ in range(5):
+            await settled(pilot)
+    after = newest(sqlite_book, pond)
+    assert after.replaces == before.key
+    for name in ("taken_at", "tested_at", "depth_m", "since_feeding_min"):
+        assert getattr(after, name) == getattr(before, name), name
 
 
 async def test_an_error_of_the_form_stands_at_its_field(

@@ -20,6 +20,7 @@ from store.errors import PondroundError
 from tui.said import said_moment, said_since
 from tui.screens.dialogs import AskReason, Reason
 from tui.screens.help import HELP, open_help
+from tui.screens.water_said import circumstances, typed_said, value_said
 from tui.widgets.foot import Foot
 from tui.widgets.hanging import hanging
 from tui.widgets.literal import fit, literal, one_line
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
     from tui.screens.water_saving import Saved
 
 _LABEL_CELLS = 20
+_FEW = 2
+"""Up to so many new concerns are told with all their advice."""
 
 
 class OpenedTestScreen(Screen[None]):
@@ -203,7 +206,9 @@ def _page(
         yield Content.styled(doubt, "$level-watch")
     if test.note:
         yield literal(f"note: {test.note}")
-    yield from _circumstances(opened)
+    taken = circumstances(test, zone, today, opened.kit)
+    if taken:
+        yield Content.styled(hanging(taken, width, 0), "$quiet")
     yield Content("")
     for derived in opened.derived:
         yield from _derived(derived, width)
@@ -217,7 +222,11 @@ def _what_it_means(saved: Saved, today: date, width: int) -> Iterator[Content]:
             (f"{concern.level:<9}", f"bold $level-{concern.level}"), one_line(concern.what),
             (f"  since {said_since(concern.since, today)}" if concern.since else "", "$quiet"),
         )  # fmt: skip
-        yield Content.styled(hanging(concern.advice, width, 9), "$quiet")
+        # Many windows may open with one warm day; the readings are to stay in sight.
+        if concern.level == "act" or len(saved.new) <= _FEW:
+            yield Content.styled(hanging(concern.advice, width, 9), "$quiet")
+    if len(saved.new) > _FEW:
+        yield Content.styled("         e on the pond's page explains each of them.", "$quiet")
     for concern in saved.gone:
         yield Content.assemble(("ended    ", "$level-calm"), one_line(concern.title))
     if not saved.new:
@@ -227,37 +236,17 @@ def _what_it_means(saved: Saved, today: date, width: int) -> Iterator[Content]:
 
 def _readings(opened: OpenedTest) -> Iterator[Content]:
     from store.water.parameters import PARAMETERS
-    from store.water.understood import shown
 
-    said = {code: one_line(shown(reading)) for code, reading in opened.test.readings.items()}
+    said = {code: value_said(reading) for code, reading in opened.test.readings.items()}
     widest = max(map(len, said.values()), default=0)
     for code, reading in opened.test.readings.items():
-        typed = " ".join(part for part in (reading.typed, reading.unit, reading.form) if part)
+        typed = typed_said(reading)
         yield Content.assemble(
             (fit(PARAMETERS[code].label, _LABEL_CELLS), "$quiet"), " ", fit(said[code], widest),
-            (f"  typed: {one_line(typed)}" if typed else "", "$quiet"),
+            (f"  typed: {typed}" if typed and typed not in said[code] else "", "$quiet"),
         )  # fmt: skip
     if not opened.test.readings:
         yield Content.styled("No reading; a note only.", "$quiet")
-
-
-def _circumstances(opened: OpenedTest) -> Iterator[Content]:
-    test = opened.test
-    parts = []
-    if test.place:
-        parts.append(one_line(test.place))
-    if test.depth_m is not None:
-        parts.append(f"{test.depth_m:g} m deep")
-    if opened.kit is not None:
-        parts.append(f"kit: {one_line(opened.kit.name)}")
-    if test.since_feeding_min is not None:
-        parts.append(f"{test.since_feeding_min:.0f} min after feeding")
-    if test.since_water_change_min is not None:
-        parts.append(f"{test.since_water_change_min:.0f} min after a water change")
-    if test.binder_days is not None:
-        parts.append(f"{test.binder_days:g} d after a binder")
-    if parts:
-        yield Content.styled(", ".join(parts), "$quiet")
 
 
 def _derived(derived: Derived, width: int) -> Iterator[Content]:

@@ -47,6 +47,17 @@ class Answers:
                 understood = accept(understood, doubt, answer.reading)
         return understood
 
+    def carry(self, understood: Understood, before: tuple[ReadingValue, ...]) -> None:
+        """Remember for this text what was answered for the same thing typed elsewhere.
+
+        An answer is the same where number, unit and what was typed for it are.
+        """
+        had = {reading.parameter: reading for reading in before}
+        for doubt in understood.doubts:
+            reading = had.get(doubt.parameter)
+            if reading is not None and reading in (doubt.proposal, *doubt.others):
+                self.give(doubt, Answer("", "", reading))
+
     def clear(self) -> None:
         """Forget all answers."""
         self._given.clear()
