@@ -16,16 +16,21 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.events import events, record_event
 from store.book.visits import visits_of
+from store.water.understood import ReadingValue
+from tui.screens import pond
 from tui.screens.dialogs import Tell
 from tui.screens.event import EventScreen
 from tui.screens.help import Help
 from tui.screens.opened_test import OpenedTestScreen
 from tui.screens.pond import PondScreen
+from tui.screens.pond_lines import concern_lines, short_reading
+from tui.screens.pond_page import read_page
 from tui.screens.visit import VisitScreen
 from tui.screens.volume import VolumeScreen
 from tui.screens.water_test import WaterTestScreen
 from tui.themes import DAY, NIGHT
 from tui.widgets.chart import TimeChart
+from tui.widgets.grid import LineGrid
 
 
 def app_of(book: Book, act: Act, pond: Any, drafts: Path, theme: str = NIGHT) -> SmallApp:
@@ -135,6 +140,62 @@ async def test_a_visit_is_done_and_an_event_ends_from_the_list(
         ice = next(one for one in events(sqlite_book, pond) if one.kind == "ice_cover")
         assert ice.until_day == sqlite_book.today(act.at)
         assert app.told == []
+
+
+async def test_older_tests_are_counted_and_reached(
+    sqlite_book: Book, act: Act, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    key = add_one_pond(sqlite_book, act)  # fourteen tests
+    monkeypatch.setattr(pond, "TESTS_SHOWN", 6)
+    app = app_of(sqlite_book, act, key, tmp_path)
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        await settled(pilot)
+        grid = app.screen.query_one(LineGrid)
+        assert "8 older tests not shown: o shows more" in screen_text(app)
+        tests = [row.key for row in grid._rows if row.key.kind == "test"]  # type: ignore[attr-defined]
+        assert len(tests) == 6
+        await pilot.press("end", "o")
+        await settled(pilot)
+        assert "2 older tests not shown: o shows more" in screen_text(app)
+        place = next(n for n, row in enumerate(grid._rows) if row.key.kind == "older")  # type: ignore[attr-defined]
+        assert [row.key.kind for row in grid._rows[:place]].count("test") == 12  # type: ignore[attr-defined]
+        await pilot.press("home", *(["down"] * place), "enter")
+        await settled(pilot)
+        assert "older" not in screen_text(app)
+        assert [row.key.kind for row in grid._rows].count("test") == 14  # type: ignore[attr-defined]
+        await pilot.press("o")
+        await pilot.pause()
+        assert "Every test of this pond is listed." in screen_text(app)
+
+
+def test_the_words_of_a_concern_stay_when_the_line_is_short(sqlite_book: Book, act: Act) -> None:
+    page = read_page(sqlite_book, add_one_pond(sqlite_book, act), act.at)
+    assert page.watch is not None
+    count = len(page.watch.concerns)
+    assert count > 2
+    for width in (58, 78, 118):
+        lines = concern_lines(page, width, 2).plain.splitlines()
+        assert len(lines) == 2
+        assert all(len(line) <= width for line in lines)
+        assert page.watch.concerns[0].what in lines[0]
+        assert lines[1].endswith(f"  and {count - 2} more: e")
+    assert len(concern_lines(page, 118, count).plain.splitlines()) == count
+    assert "more" not in concern_lines(page, 118, count).plain
+
+
+@pytest.mark.parametrize(
+    ("reading", "said"),
+    [
+        (ReadingValue("nitrite_mg_l", 0.0, 0.0, None, ">", "trace", "mg/L", "no2"), "NO2 trace"),
+        (ReadingValue("nitrite_mg_l", 0.05, None, None, "<", "n.d.", "", "no2"),
+         "NO2 not detected"),
+        (ReadingValue("tan_mg_l", 0.05, None, 0.05, "<", "<0.05", "mg/L", "n"), "TAN <0.05"),
+        (ReadingValue("nitrite_mg_l", 0.003, None, None, "=", "0.003", "", "no2"), "NO2 0.003"),
+        (ReadingValue("nitrite_mg_l", 0.0, None, None, "=", "0", "", "no2"), "NO2 0.00"),
+    ],
+)  # fmt: skip
+def test_a_little_is_never_shown_as_nothing(reading: ReadingValue, said: str) -> None:
+    assert short_reading(reading) == said
 
 
 async def test_enter_opens_a_test(sqlite_book: Book, act: Act, tmp_path: Path) -> None:

@@ -25,6 +25,7 @@ from tui.screens.pond_lines import (
     said_facts,
     said_volume,
 )
+from tui.screens.pond_page import TESTS_SHOWN
 from tui.widgets.chart import TimeChart
 from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
@@ -96,6 +97,8 @@ class PondScreen(Screen[None]):
                 tooltip="The chart: the last 90 days again"),
         Binding("s", "struck", "struck", show=False, id="pond.struck",
                 tooltip="Show or hide what was struck through"),
+        Binding("o", "older", "older", show=False, id="pond.older",
+                tooltip="The list: older tests, where not all are shown"),
         Binding("f5", "again", "look again", show=False, id="pond.again",
                 tooltip="Read the pond anew"),
     ]  # fmt: skip
@@ -107,6 +110,7 @@ class PondScreen(Screen[None]):
         self._first: str | None = None
         self._second: str | None = None
         self._struck = False
+        self._newest = TESTS_SHOWN
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -154,8 +158,8 @@ class PondScreen(Screen[None]):
     def _read(self) -> PondPage:
         from tui.screens.pond_page import read_page
 
-        app = self.ponds_app
-        return read_page(app.book, self.pond, app.now(), struck=self._struck)
+        app, newest = self.ponds_app, self._newest
+        return read_page(app.book, self.pond, app.now(), struck=self._struck, newest=newest)
 
     @on(Worker.StateChanged)
     def _page_read(self, changed: Worker.StateChanged) -> None:
@@ -265,6 +269,16 @@ class PondScreen(Screen[None]):
         """Read the pond anew."""
         self._read()
 
+    def action_older(self) -> None:
+        """List older tests as well; the cursor stays."""
+        if self.page is None:
+            return
+        if not self.page.older:
+            self.notify("Every test of this pond is listed.", markup=False)
+            return
+        self._newest += TESTS_SHOWN
+        self._read()
+
     def action_struck(self) -> None:
         """Show what was struck through as well, or hide it again."""
         self._struck = not self._struck
@@ -325,7 +339,9 @@ class PondScreen(Screen[None]):
         key = opened.key
         if not isinstance(key, LineKey):
             return
-        if key.kind == "test":
+        if key.kind == "older":
+            self.action_older()
+        elif key.kind == "test":
             from tui.screens.opened_test import OpenedTestScreen
 
             self.app.push_screen(OpenedTestScreen(self.pond, key.key))

@@ -8,10 +8,11 @@ from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Literal
 from uuid import UUID
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual.content import Content
 
-from tui.said import said_date, said_moment, said_since
+from tui.said import began, said_date, said_since
 from tui.widgets.grid import Row
 from tui.widgets.literal import cut, one_line
 
@@ -25,14 +26,18 @@ if TYPE_CHECKING:
 
 CONCERNS_SHOWN = 4
 """On 24 lines; what does not fit is counted, and stands in full behind the explaining key."""
+_LEVEL_CELLS = 9
+_WHO_CELLS = 3
+_DATE_CELLS, _YEAR_CELLS = len("23 Nov"), len("23 Nov 2025")
 
 
 @dataclass(frozen=True, slots=True)
 class LineKey:
     """What a line of the list is, so that enter knows what to open."""
 
-    kind: Literal["test", "visit", "event"]
+    kind: Literal["test", "visit", "event", "older"]
     key: UUID
+    """Of the record; of the pond where older tests are not shown."""
 
 
 def head_name(card: PondCard) -> str:
@@ -90,24 +95,35 @@ def concern_lines(page: PondPage, width: int, most: int = CONCERNS_SHOWN) -> Con
     watch = page.watch
     if watch is None:
         return Content.styled("Struck through: no rule looks at it.", "$quiet")
-    lines: list[Content] = []
+    said: list[tuple[str, str, str]] = []
     for concern in watch.concerns:
-        since = "" if concern.since is None else f"  since {said_since(concern.since, page.today)}"
-        text = cut(f"{one_line(concern.what)}{since}", max(0, width - 10))
-        lines.append(
-            Content.assemble((f"{concern.level:<9}", f"bold $level-{concern.level}"), text)
-        )
+        since = began(concern.since, page.today)
+        what = one_line(concern.what)
+        said.append((concern.level, what, f"  {since}" if since else ""))
     for concern, rest in watch.at_rest:
         until = said_since(rest.until, page.today)
-        text = f"at rest  {one_line(concern.what)}, until {until}: {one_line(rest.reason)}"
-        lines.append(Content.styled(cut(text, width - 1), "$quiet"))
-    if not lines:
-        calm = "No rule speaks." if page.tests else "No water test yet. Press t to enter one."
-        lines.append(Content.assemble(("calm     ", "$level-calm"), calm))
-    hidden = len(lines) - most
-    if hidden > 0:
-        lines = lines[: most - 1]
-        lines.append(Content.styled(f"and {hidden + 1} more: e explains all", "$quiet"))
+        said.append(
+            ("at rest", f"{one_line(concern.what)}, until {until}", f": {one_line(rest.reason)}")
+        )
+    if not said:
+        tested = "No rule speaks." if page.tests else "No water test yet. Press t to enter one."
+        said.append(("calm", tested, ""))
+    hidden = len(said) - most
+    more = f"  and {hidden} more: e" if hidden > 0 else ""
+    lines: list[Content] = []
+    for number, (level, text, besides) in enumerate(said[:most], 1):
+        after = more if number == most else ""
+        room = max(0, width - _LEVEL_CELLS - 1 - len(after))
+        at_rest = level == "at rest"
+        # What stands beside the words goes before the words are cut.
+        shown = cut(text + besides if at_rest or cell_len(text + besides) <= room else text, room)
+        lines.append(
+            Content.assemble(
+                (f"{level:<{_LEVEL_CELLS}}", "$quiet" if at_rest else f"bold $level-{level}"),
+                (shown, "$quiet" if at_rest else ""),
+                (after, "$quiet"),
+            )
+        )
     return Content("\n").join(lines)
 
 
@@ -123,6 +139,10 @@ def grid_rows(page: PondPage) -> list[Row]:
     for event in page.events:
         at = None if event.at is None else event.at.astimezone(page.zone).time()
         entries.append((_moment(event.on_day, at), _event_row(page, event)))
+    if page.older:
+        oldest = page.tests[-1].taken_at.astimezone(page.zone).replace(tzinfo=None)
+        entries.append((oldest, _older_row(page)))
+    # Where two stand at the same moment they stay in their order: the older ones after the oldest.
     entries.sort(key=lambda entry: entry[0], reverse=True)
     return [row for _, row in entries]
 
@@ -131,11 +151,32 @@ def _moment(day: date, at: time | None) -> datetime:
     return datetime.combine(day, at or time(12))
 
 
+def said_when(day: date, at: time | None, today: date) -> str:
+    """Day and time in a narrow column, days under days; of another year the day with its year.
+
+    Examples
+    --------
+    >>> said_when(date(2026, 11, 3), time(15, 10), date(2026, 11, 25))
+    ' 3 Nov 15:10'
+    >>> said_when(date(2025, 11, 23), time(15, 10), date(2026, 11, 25))
+    '23 Nov 2025'
+    """
+    said = f"{said_date(day, today):>{_DATE_CELLS if day.year == today.year else _YEAR_CELLS}}"
+    return said if at is None or day.year != today.year else f"{said} {at:%H:%M}"
+
+
+def _older_row(page: PondPage) -> Row:
+    tests = "test" if page.older == 1 else "tests"
+    text = Text(f"{page.older:,} older {tests} not shown: o shows more", style="quiet")
+    return Row(LineKey("older", page.card.pond.id), ("older", text, ""))
+
+
 def _test_row(page: PondPage, test: WaterTest) -> Row:
     from store.water.doubtful import doubts_of
 
     said = "  ".join(short_reading(reading) for reading in test.readings.values())
     note = one_line(test.note)
+    taken = test.taken_at.astimezone(page.zone)
     text = Text()
     if test.struck:
         text.append("struck  ", "quiet")
@@ -146,7 +187,7 @@ def _test_row(page: PondPage, test: WaterTest) -> Row:
         text.append("  doubtful", "watch")
     return Row(
         LineKey("test", test.key),
-        (said_moment(test.taken_at, page.zone, page.today), text, one_line(test.by)),
+        (said_when(taken.date(), taken.time(), page.today), text, short_name(test.by)),
     )
 
 
@@ -155,17 +196,21 @@ def short_reading(reading: ReadingValue) -> str:
     from store.water.parameters import PARAMETERS
 
     parameter = PARAMETERS[reading.parameter]
+    if reading.bound == "<" and reading.high is None:
+        return f"{parameter.short} not detected"
+    if reading.bound == ">" and reading.value == 0.0:
+        return f"{parameter.short} trace"
     sign = "" if reading.bound == "=" else reading.bound
     number = parameter.shown(reading.value)
+    if reading.value and not float(number):  # a little is never shown as nothing
+        number = parameter.shown_limit(reading.value)
     if reading.parameter == "temperature_c":
         return f"{sign}{number} °C"
     return f"{parameter.short} {sign}{number}"
 
 
 def _visit_row(page: PondPage, visit: Visit) -> Row:
-    when = said_date(visit.on_day, page.today)
-    if visit.at_time is not None:
-        when += f" {visit.at_time:%H:%M}"
+    when = said_when(visit.on_day, visit.at_time, page.today)
     words = [f"visit {visit.state}", one_line(visit.kind), one_line(visit.note)]
     text = Text("  ".join(word for word in words if word))
     if visit.pond_id is None:
@@ -177,7 +222,7 @@ def _event_row(page: PondPage, event: PondEvent) -> Row:
     from store.book.events import EVENT_KINDS
     from store.facts.hazards import hazards
 
-    when = said_date(event.on_day, page.today)
+    when = said_when(event.on_day, None, page.today)
     known = EVENT_KINDS.get(event.kind)
     words = [event.kind if known is None else known.label]
     if event.hazard:
@@ -200,4 +245,16 @@ def _event_row(page: PondPage, event: PondEvent) -> Row:
 
 
 def _who(people: Mapping[UUID, str], key: UUID | None) -> str:
-    return "" if key is None else one_line(people.get(key, ""))
+    return "" if key is None else short_name(people.get(key, ""))
+
+
+def short_name(name: str) -> str:
+    """Initials as they are; of a name without any, the first letters of its words.
+
+    Examples
+    --------
+    >>> short_name("MB"), short_name("Ada Vet")
+    ('MB', 'AV')
+    """
+    said = one_line(name)
+    return said if len(said) <= _WHO_CELLS else "".join(word[0] for word in said.split())

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from store.water.water_tests import WaterTest
 
 TESTS_SHOWN = 300
+"""Tests of the list at first, and how many more each time the older ones are asked for."""
 YEARS_CHARTED = 5
 
 
@@ -31,6 +32,9 @@ class PondPage:
     watch: PondWatch | None
     chart: PondChart | None
     tests: tuple[WaterTest, ...]
+    """The newest."""
+    older: int
+    """Tests that are older than those."""
     visits: tuple[Visit, ...]
     events: tuple[PondEvent, ...]
     people: dict[UUID, str]
@@ -38,7 +42,9 @@ class PondPage:
     today: date
 
 
-def read_page(book: Book, pond: UUID, now: datetime, *, struck: bool = False) -> PondPage:
+def read_page(
+    book: Book, pond: UUID, now: datetime, *, struck: bool = False, newest: int = TESTS_SHOWN
+) -> PondPage:
     """The page of a pond as it stands in the book.
 
     Parameters
@@ -51,6 +57,8 @@ def read_page(book: Book, pond: UUID, now: datetime, *, struck: bool = False) ->
         The present instant.
     struck
         Show tests and events that were struck through as well.
+    newest
+        How many tests are listed [tests]; those before them are counted.
 
     Raises
     ------
@@ -64,17 +72,20 @@ def read_page(book: Book, pond: UUID, now: datetime, *, struck: bool = False) ->
     from store.book.volumes import compare, estimates
     from store.watch.chart import CHART_CODES, pond_series
     from store.watch.morning import watch_pond
+    from store.water.how_many import count_tests
     from store.water.water_tests import list_tests
 
     found = card(book, pond)
     start = now - timedelta(days=366 * YEARS_CHARTED)
     apart = compare(estimates(book, pond))
+    tests = list_tests(book, pond, newest, struck=struck)
     return PondPage(
         card=found,
         apart=apart[0] if apart else None,
         watch=None if found.struck else watch_pond(book, pond, now),
         chart=None if found.struck else pond_series(book, pond, CHART_CODES, start, now, now=now),
-        tests=list_tests(book, pond, TESTS_SHOWN, struck=struck),
+        tests=tests,
+        older=count_tests(book, pond, struck=struck) - len(tests) if len(tests) == newest else 0,
         visits=visits_of(book, pond),
         events=events(book, pond, struck=struck),
         people={one.id: one.initials or one.name for one in staff(book, struck=True)},
