@@ -15,7 +15,7 @@ _STORED_UNIT = {
     "temperature_c": "°C", "ph": "", "tan_mg_l": "mg/L N", "nitrite_mg_l": "mg/L NO2",
     "nitrate_mg_l": "mg/L NO3", "alkalinity_mg_l": "mg/L CaCO3", "hardness_mg_l": "mg/L CaCO3",
     "oxygen_mg_l": "mg/L", "oxygen_percent": "%", "salinity_g_l": "g/L", "chloride_mg_l": "mg/L",
-    "chlorine_mg_l": "mg/L",
+    "chlorine_mg_l": "mg/L", "conductivity_us_cm": "µS/cm",
 }  # fmt: skip
 _MARKS = re.compile(r"[\s_\[\](){}:;,]+")
 

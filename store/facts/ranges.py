@@ -31,6 +31,7 @@ UNITS: Mapping[str, str] = MappingProxyType(
         "salinity_g_l": "g/L",
         "chloride_mg_l": "mg/L",
         "chlorine_mg_l": "mg/L Cl2",
+        "conductivity_us_cm": "µS/cm",
         "nh3_mg_l": "mg/L NH3",
         "nh3_n_mg_l": "mg/L N",
         "co2_mg_l": "mg/L",

@@ -122,7 +122,7 @@ _PARAMS: Mapping[str, str] = MappingProxyType(
 
 _LEVEL_KINDS = frozenset({"level", "oxygen", "co2"})
 _NEEDS_PARAMETER = frozenset({"level", "oxygen", "rate", "slope"})
-_SUFFIXES = ("mg_l", "g_l", "percent", "ph", "c")
+_SUFFIXES = ("us_cm", "mg_l", "g_l", "percent", "ph", "c")
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from store.watch.rule import Rule
 from store.water.parameters import PARAMETERS
 
 _SUFFIXES = (
-    ("_signs", "signs"), ("_corrections", "corrections"),
+    ("_us_cm", "µS/cm"), ("_signs", "signs"), ("_corrections", "corrections"),
     ("_c_per_day", "°C a day"), ("_nh3_n_mg_l", "mg/L NH3-N"), ("_nh3_mg_l", "mg/L NH3"),
     ("_chronic_share", "× the chronic criterion"), ("_acute_share", "× the acute criterion"),
     ("_intervals", "× the interval"), ("_to_floor", "days"), ("_days", "days"), ("_hours", "h"),

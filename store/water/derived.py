@@ -9,6 +9,7 @@ from store.water import ammonia as _ammonia
 from store.water import criteria as _criteria
 from store.water.ammonia import ammonia, un_ionised_fraction_salted
 from store.water.carbonate import co2
+from store.water.conductivity import salt_by_conductivity
 from store.water.given import figures
 from store.water.nitrite import SOURCE as NITRITE_SOURCE
 from store.water.nitrite import chloride_ratio
@@ -48,9 +49,10 @@ def derive(values: Mapping[str, float], altitude_m: float = 0.0) -> dict[str, De
     Returns
     -------
     dict[str, Derived]
-        By code, always all six: `nh3_n_mg_l` [mg/L N], `co2_mg_l` [mg/L],
+        By code, always all of these six: `nh3_n_mg_l` [mg/L N], `co2_mg_l` [mg/L],
         `oxygen_saturation_percent` [%], `chloride_to_nitrite` [mg per mg NO2], `acute_tan_mg_l`
-        and `chronic_tan_mg_l` [mg/L TAN as N].
+        and `chronic_tan_mg_l` [mg/L TAN as N]. Where conductivity was measured and salinity was
+        not, also `salinity_by_conductivity_g_l` [g/L].
 
     Raises
     ------
@@ -68,7 +70,7 @@ def derive(values: Mapping[str, float], altitude_m: float = 0.0) -> dict[str, De
     >>> round(found["nh3_n_mg_l"].value, 3), found["co2_mg_l"].value
     (0.438, None)
     """
-    found = (
+    found: tuple[Derived, ...] = (
         _nh3(values),
         _co2(values),
         _saturation(values, altitude_m),
@@ -76,6 +78,8 @@ def derive(values: Mapping[str, float], altitude_m: float = 0.0) -> dict[str, De
         _acute(values),
         _chronic(values),
     )
+    if "conductivity_us_cm" in values and "salinity_g_l" not in values:
+        found += (_salt(values["conductivity_us_cm"]),)
     return {entry.code: entry for entry in found}
 
 
@@ -200,6 +204,20 @@ def _chronic(values: Mapping[str, float]) -> Derived:
         unit,
         2,
         arithmetic,
+        answer.source,
+        answer.remarks,
+    )
+
+
+def _salt(conductivity_us_cm: float) -> Derived:
+    answer = salt_by_conductivity(conductivity_us_cm)
+    return Derived(
+        "salinity_by_conductivity_g_l",
+        "salt by conductivity",
+        answer.salinity_g_l,
+        "g/L",
+        2,
+        answer.arithmetic,
         answer.source,
         answer.remarks,
     )

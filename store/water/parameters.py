@@ -1,6 +1,7 @@
 """What a water test measures: one entry a parameter, with the unit it is stored in.
 
-Concentrations are stored in mg/L, temperature in °C, salinity in g/L. Total ammonia is stored as
+Concentrations are stored in mg/L, temperature in °C, salinity in g/L, conductivity in µS/cm as a
+meter shows it for 25 °C. Total ammonia is stored as
 nitrogen, nitrite as the NO2 ion, nitrate as the NO3 ion, alkalinity and hardness as CaCO3. What was
 typed is kept beside the stored value, see `store.water.line`.
 """
@@ -75,6 +76,8 @@ _ALL = (
               0.0, 200000.0, 0.0, 6000.0, "mg/L"),
     Parameter("chlorine_mg_l", "chlorine", "Cl2", "mg/L Cl2", 2,
               0.0, 100.0, 0.0, 3.0, "mg/L"),
+    Parameter("conductivity_us_cm", "conductivity", "EC", "µS/cm", 0,
+              0.0, 200000.0, 20.0, 12000.0, "µS/cm"),
 )  # fmt: skip
 
 PARAMETERS: Mapping[str, Parameter] = MappingProxyType({entry.code: entry for entry in _ALL})

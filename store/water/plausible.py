@@ -21,6 +21,8 @@ _LOW_IS_CAUTIOUS = frozenset(
 _KIT = {"tan_mg_l": "ammonia", "nitrite_mg_l": "nitrite", "nitrate_mg_l": "nitrate"}
 # From here on a number without a unit may well be mg/L; pond habit, not a published figure.
 _LIKELY_MG_L = {"alkalinity_mg_l": 5.0, "hardness_mg_l": 5.0, "salinity_g_l": 50.0}
+_NEVER_BARE = frozenset({"conductivity_us_cm"})
+# Any number would be a usual conductivity: without its name or unit it is not even suggested.
 _MOLAR = frozenset({"mmol/L", "µmol/L"})
 _FORM_WORDS = {"n": "N", "nh3": "NH3", "nh4": "NH4", "no2": "NO2", "no3": "NO3"}
 
@@ -365,6 +367,8 @@ def named_later(amount: Amount, kit: KitForms, taken: frozenset[str]) -> tuple[R
     for parameter in PARAMETERS:
         name = Name(parameter)
         if parameter in taken or not fits(name, amount) or not amount.numbers:
+            continue
+        if parameter in _NEVER_BARE and not amount.unit:
             continue
         unit = _unit(parameter, name, amount)
         form, _ = _form(parameter, name, amount, kit)

@@ -77,6 +77,7 @@ _UNITS: Mapping[str, Mapping[str, float]] = {
     "salinity_g_l": _PARTS_PER_THOUSAND,
     "chloride_mg_l": _MG_L,
     "chlorine_mg_l": _MG_L,
+    "conductivity_us_cm": {"us/cm": 1.0, "us": 1.0, "ms/cm": 1000.0, "ms": 1000.0, "ds/m": 1000.0},
 }
 _MOLAR: Mapping[str, float] = {
     "tan_mg_l": N_G_MOL,

@@ -68,8 +68,9 @@ _ROWS: tuple[tuple[str, Name], ...] = (
     ("cl,cl-,chloride,chlorides", Name("chloride_mg_l")),
     ("cl2,chlorine,free chlorine,total chlorine,free cl2,total cl2,tot chlorine,free cl,total cl",
      Name("chlorine_mg_l")),
+    ("ec,cond,conductivity,electrical conductivity,conductance", Name("conductivity_us_cm")),
     ("air,air temp,air temperature,outside temp,ambient,ambient temp,room temp,po4,phosphate,"
-     "phosphates,ec,tds,cond,conductivity,orp,redox,co2,carbon dioxide,chloramine,chloramines,iron,"
+     "phosphates,tds,orp,redox,co2,carbon dioxide,chloramine,chloramines,iron,"
      "copper,calcium,calcium hardness,ca hardness,magnesium,potassium,silica,silicate,turbidity,"
      "secchi,free ammonia,unionised ammonia,un-ionised ammonia,un-ionized ammonia,"
      "unionized ammonia,toxic ammonia,free nh3,unionised nh3,un-ionised nh3,uia,water change,"
@@ -160,6 +161,8 @@ def form_of(word: str) -> str:
 
 
 _PER_L = r"[ ]?(?:/|per|·|\.)[ ]?(?:l|dm3|litre|liter)|[ ]?l-1|l"
+_PER_CM = r"[ ]?(?:/|per)[ ]?cm|[ ]?cm-1"
+_GALLONS = r"[ ]?gal"
 _UNIT_ROWS = (
     ("°C", r"(?:(?:°|Â°|\*|deg(?:rees?)?\.?)[ ]?)?C(?:elsius|entigrade)?|℃"),
     ("°F", r"(?:(?:°|Â°|\*|deg(?:rees?)?\.?)[ ]?)?F(?:ahrenheit)?|℉"),
@@ -178,6 +181,8 @@ _UNIT_ROWS = (
     ("g/m3", r"g[ ]?/[ ]?m(?:3|³)"),
     ("kg/m3", r"kg[ ]?/[ ]?m(?:3|³)"),
     ("g/kg", r"g[ ]?/[ ]?kg"),
+    ("µS/cm", rf"[uµ]S(?!{_GALLONS})(?:{_PER_CM})?"),
+    ("mS/cm", rf"(?:mS|dS[ ]?/[ ]?m)(?:{_PER_CM})?"),
     ("ppm", r"ppm"),
     ("ppb", r"ppb"),
     ("ppt", r"ppt"),
@@ -191,7 +196,7 @@ _UNIT_ROWS = (
 _OTHER_UNITS = (
     r"kg|g|mg|lbs?|oz|ml|l|lit(?:re|er)s?|(?:us|uk|imp)?[ ]?gal(?:lon)?s?|m|cm|mm|m2|m3|m²|m³|ft|"
     r"bags?|tubs?|cups?|scoops?|(?:tea|table)?spoons?|tsp|tbsp|buckets?|days?|hours?|hrs?|mins?|"
-    r"minutes?|weeks?|months?|years?|yrs?|[uµm]S(?:/cm)?|mV|NTU|h?Pa|kPa|mbar|mmHg|k?W|x"
+    r"minutes?|weeks?|months?|years?|yrs?|mV|NTU|h?Pa|kPa|mbar|mmHg|k?W|x"
 )
 UNIT = re.compile(
     "[ ]{0,2}(?:"
@@ -235,6 +240,7 @@ UNITS_OF: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "salinity_g_l": ("g/L", "ppt", "‰", "psu", "g/kg", "kg/m3", "%", "mg/L", "ppm"),
         "chloride_mg_l": (*_MASS, "g/L", "mmol/L"),
         "chlorine_mg_l": _MASS,
+        "conductivity_us_cm": ("µS/cm", "mS/cm"),
     }
 )
 """The units a parameter may be typed in; the first is taken where none is typed (pH has none)."""
@@ -248,6 +254,8 @@ NAMED_BY_UNIT: Mapping[str, str] = MappingProxyType(
         "ppt": "salinity_g_l",
         "‰": "salinity_g_l",
         "psu": "salinity_g_l",
+        "µS/cm": "conductivity_us_cm",
+        "mS/cm": "conductivity_us_cm",
     }
 )
-"""Units that say by themselves what was measured: `19.5C`, `4 dKH`, `3 ppt`."""
+"""Units that say by themselves what was measured: `19.5C`, `4 dKH`, `3 ppt`, `450 uS`."""

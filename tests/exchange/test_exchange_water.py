@@ -251,6 +251,8 @@ def test_a_plan_that_cannot_be_saved_leaves_nothing(
         ("Ammonia as NH3", "tan_mg_l", "as NH3", ""),
         ("KH (mg/L CaCO3)", "alkalinity_mg_l", "mg/L CaCO3", ""),
         ("DO %", "oxygen_percent", "", ""),
+        ("EC (mS/cm)", "conductivity_us_cm", "mS/cm", ""),
+        ("conductivity_us_cm", "conductivity_us_cm", "µS/cm", ""),
     ],
 )
 def test_headings(title: str, parameter: str, unit: str, name: str) -> None:
@@ -259,7 +261,7 @@ def test_headings(title: str, parameter: str, unit: str, name: str) -> None:
     assert (heading.parameter, heading.unit, heading.name) == (parameter, unit, name)
 
 
-@pytest.mark.parametrize("title", ["air temp", "free ammonia", "pond", "", "phone", "conductivity"])
+@pytest.mark.parametrize("title", ["air temp", "free ammonia", "pond", "", "phone", "TDS"])
 def test_headings_of_other_things(title: str) -> None:
     assert heading_of(title) is None
 

@@ -285,7 +285,7 @@ def test_a_number_between_two_names_is_asked_about() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["EC 450", "PO4 0.5", "air temp 25C", "water change 20 %", "salt 5 kg", "free ammonia 0.02",
+    ["TDS 450", "PO4 0.5", "air temp 25C", "water change 20 %", "salt 5 kg", "free ammonia 0.02",
      "fed 20 g", "3 koi dead"],
 )  # fmt: skip
 def test_numbers_of_other_things_are_no_readings(text: str) -> None:
@@ -293,6 +293,29 @@ def test_numbers_of_other_things_are_no_readings(text: str) -> None:
     assert [one.parameter for one in understood.readings] == ["ph"]
     assert [one.typed for one in understood.doubts] == [text]
     assert keep_in_note(understood, understood.doubts[0]).note == text
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [("cond 450 uS", 450.0), ("EC 450", 450.0), ("conductivity 0,45 mS/cm", 450.0),
+     ("1.2 mS", 1200.0), ("450 µS/cm", 450.0), ("EC: 0.9 dS/m", 900.0), ("cond 900us/cm", 900.0)],
+)  # fmt: skip
+def test_conductivity_is_kept_as_it_is(text: str, value: float) -> None:
+    understood = read(f"pH 7.4, {text}")
+    assert [one.parameter for one in understood.readings] == ["ph", "conductivity_us_cm"]
+    assert understood.readings[1].value == pytest.approx(value)
+    assert not understood.doubts
+
+
+def test_salt_is_never_conductivity_and_gallons_are_no_unit_of_it() -> None:
+    assert [one.parameter for one in read("salt 3 ppt, cond 5600 uS").readings] == [
+        "salinity_g_l", "conductivity_us_cm",
+    ]  # fmt: skip
+    assert [one.parameter for one in read("pH 7.4, changed 450 us gal").readings] == ["ph"]
+    assert "conductivity" not in " ".join(one.question for one in read("pH 7.4, 450").doubts)
+    pen = read("cond 3 ppt")  # a pen that shows salt: kept as salt, and the word is asked about
+    assert [one.parameter for one in pen.readings] == ["salinity_g_l"]
+    assert [one.typed for one in pen.doubts] == ["cond"]
 
 
 def test_note() -> None:

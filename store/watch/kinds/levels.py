@@ -18,6 +18,7 @@ SPOKEN: Mapping[str, str] = {
     "salinity_g_l": "salt",
     "chloride_mg_l": "chloride",
     "chlorine_mg_l": "chlorine",
+    "conductivity_us_cm": "conductivity",
 }
 """Names in a clause, where the short one would not be said aloud."""
 
