@@ -17,7 +17,7 @@ from textual.dom import DOMNode
 from textual.screen import Screen
 
 import tui
-from tui.screens.help import HELP, Help, open_help
+from tui.screens.help import HELP, Help, key_groups, open_help
 from tui.themes import DAY
 from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
@@ -123,6 +123,9 @@ async def test_help_tells_the_question_and_the_keys_that_work_here() -> None:
         await pilot.pause()
         footer = screen_text(app).splitlines()[-1]
         assert all(word in footer for word in ("open", "explain", "rest", "find", "filter", "help"))
+        told = " ".join(line.keys for group in key_groups(app.screen) for line in group.lines)
+        assert "F1" in told
+        assert "ctrl" not in told, "keys that are not ours are not told"
         await pilot.press("f1")
         await pilot.pause()
         assert isinstance(app.screen, Help)

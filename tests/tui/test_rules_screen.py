@@ -16,7 +16,7 @@ from textual.screen import Screen
 
 from store.book.act import Act
 from store.book.book import Book
-from store.watch.rulebook import rulebook
+from store.watch.rulebook import change_rule, rulebook
 from store.water.understood import ReadingValue
 from store.water.water_tests import NewTest, save_test
 from tui.screens.dialogs import AskReason
@@ -198,9 +198,37 @@ async def test_escape_lets_unsaved_numbers_go_and_groups_are_stepped_through(
         assert grid.cursor_key == "temperature_change"
         await pilot.press("n")
         assert str(grid.cursor_key).startswith("window_")
-        for _ in range(3):
+        lines = screen_text(app).splitlines()
+        first = next(n for n, line in enumerate(lines) if line.startswith("›"))
+        assert "windows" in lines[first]
+        assert first == 3, "the group that was stepped to is in sight"
+        for _ in range(10):
             await pilot.press("n")
+            if grid.cursor_key == "temperature_high":
+                break
         assert grid.cursor_key == "temperature_high"
+
+
+async def test_only_the_changed_ones_are_stepped_through_and_escape_shows_all(
+    desk: Callable[..., SmallApp], sqlite_book: Book, act: Act
+) -> None:
+    for code, number in (("temperature_high", "watch_above_c"), ("window_costia", "low_c")):
+        change_rule(sqlite_book, act, code, params={number: 9.5}, why="cold water")
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        grid = app.screen.query_one(LineGrid)
+        every = grid.row_count
+        await pilot.press("c")
+        assert grid.row_count == 2
+        assert grid.cursor_key == "temperature_high"
+        await pilot.press("n")
+        assert grid.cursor_key == "window_costia"
+        await pilot.press("n")
+        assert grid.cursor_key == "temperature_high"
+        await pilot.press("escape")
+        assert grid.row_count == every
+        assert isinstance(app.screen, RulesScreen)
 
 
 async def test_hostile_names_and_reasons_are_shown_literally(

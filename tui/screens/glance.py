@@ -11,6 +11,7 @@ from uuid import UUID
 from rich.cells import cell_len
 from textual.content import Content
 
+from tui.backing import said_backing
 from tui.said import began, said_date, said_day, said_moment
 from tui.widgets.hanging import beside
 from tui.widgets.literal import one_line
@@ -71,10 +72,7 @@ def said_source(concern: Concern) -> str:
 
     The standing stands first, because what is cut is the end.
     """
-    source = concern.source
-    if concern.standing not in source:
-        standing = concern.standing.capitalize()
-        source = f"{standing}: {source}" if source else standing
+    source = said_backing(concern.source, concern.standing)
     return ". ".join(part.rstrip(".") for part in (source, *concern.remarks) if part)
 
 

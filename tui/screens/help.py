@@ -11,9 +11,11 @@ from textual.binding import ActiveBinding, Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.dom import DOMNode
+from textual.events import Resize
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
+from tui.widgets.hanging import beside
 from tui.widgets.literal import fit, literal, one_line
 from tui.widgets.reading import Reading
 
@@ -49,12 +51,13 @@ class KeyGroup:
 def key_groups(screen: Screen[Any]) -> tuple[KeyGroup, ...]:
     """The keys that work now: the screen's own, those of the focused part, the application's.
 
-    Only bindings with a tooltip are told: those of text fields are known from everywhere else.
+    Only bindings of our own are told, which have an identity and a tooltip: those of text fields
+    are known from everywhere else.
     """
     found: dict[str, dict[str, tuple[list[str], ActiveBinding]]] = {}
     for key, active in screen.active_bindings.items():
         binding = active.binding
-        if not (binding.tooltip and active.enabled):
+        if not (binding.tooltip and binding.id and active.enabled):
             continue
         lines = found.setdefault(_title(active.node, screen), {})
         lines.setdefault(binding.id or binding.action, ([], active))[0].append(key)
@@ -88,6 +91,27 @@ def open_help(app: App[Any]) -> None:
     question = getattr(screen, "QUESTION", "")
     about = getattr(screen, "ABOUT", "")
     app.push_screen(Help(str(question), str(about), key_groups(screen)))
+
+
+class KeyRow(Static):
+    """Keys in a gutter, and what they do beside it."""
+
+    def __init__(self, line: KeyLine) -> None:
+        super().__init__(classes="key")
+        self._line = line
+
+    def on_mount(self) -> None:
+        """Something to measure before the first layout."""
+        self._lay_out(0)
+
+    def on_resize(self, event: Resize) -> None:
+        """Lines are broken for the width there is."""
+        self._lay_out(event.size.width)
+
+    def _lay_out(self, width: int) -> None:
+        gutter = _KEY_CELLS + 1
+        text = beside(fit(self._line.keys, _KEY_CELLS), self._line.does, width, gutter)
+        self.update(Content.assemble((text[:gutter], "$primary"), text[gutter:]))
 
 
 class Help(ModalScreen[None]):
@@ -124,7 +148,7 @@ class Help(ModalScreen[None]):
                 for group in self._groups:
                     yield Static(Content(group.title), classes="part")
                     for line in group.lines:
-                        yield Static(_said(line), classes="key")
+                        yield KeyRow(line)
             yield Static(Content("esc goes back, here and everywhere"), classes="about")
 
     def action_page_line(self, by: int) -> None:
@@ -134,7 +158,3 @@ class Help(ModalScreen[None]):
     def action_page(self, by: int) -> None:
         """Move the page by most of what is in sight."""
         self.query_one(Reading).read(by)
-
-
-def _said(line: KeyLine) -> Content:
-    return Content.assemble((fit(line.keys, _KEY_CELLS), "$primary"), f" {one_line(line.does)}")

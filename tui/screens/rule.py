@@ -15,6 +15,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from store.errors import PondroundError
+from tui.backing import said_backing
 from tui.screens.dialogs import AskReason, Reason
 from tui.screens.help import HELP, open_help
 from tui.screens.number import AskNumber, TypedNumber
@@ -31,8 +32,8 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 COLUMNS = (
-    Column("label", "Number", 22, weight=2),
-    Column("value", "In force", 18, weight=2),
+    Column("label", "Number", 22, weight=3),
+    Column("value", "In force", 18, weight=1),
     Column("usual", "Published", 12, drop_order=2),
     Column("standing", "Standing", 15, drop_order=1),
 )
@@ -172,7 +173,7 @@ class RuleScreen(Screen[None]):
             return
         parts: list[Content | str | tuple[str, str]] = [
             (f"{number.label} {number.said}", "bold"),
-            f"\n{one_line(number.source)} ({number.standing})",
+            f"\n{one_line(said_backing(number.source, number.standing))}",
         ]
         if number.note:
             parts.append((f"\n{one_line(number.note)}", "$quiet"))
@@ -306,9 +307,9 @@ def about(page: RulePage, width: int) -> Content:
     if page.statements:
         parts.append(("\n\nWhat publications say of it; nothing is averaged", "bold"))
         for one in page.statements:
-            standing = "" if one.standing in one.source else f" ({one.standing})"
             parts.append(f"\n{one_line(one.said)}")
-            parts.append(("\n" + hanging(f"{one.source}{standing}", width), "$quiet"))
+            said = said_backing(one.source, one.standing)
+            parts.append(("\n" + hanging(said, width), "$quiet"))
     parts.append(("\n\nRecord of changes", "bold"))
     parts += [f"\n{one_line(said)}" for said in page.record] or ["\nNever changed here."]
     return Content.assemble(*parts)

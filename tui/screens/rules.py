@@ -12,6 +12,8 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from store.errors import PondroundError
+from tui.backing import said_backing
+from tui.said import said_head
 from tui.screens.help import HELP, open_help
 from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
@@ -27,7 +29,7 @@ if TYPE_CHECKING:
 COLUMNS = (
     Column("group", "Group", 7, drop_order=1),
     Column("title", "Rule", 20, weight=2),
-    Column("numbers", "In force", 24, weight=3),
+    Column("numbers", "In force", 24, weight=5),
     Column("state", "State", 9),
 )
 
@@ -112,14 +114,17 @@ class RulesScreen(Screen[None]):
             return
         where = f"for {name}" if name else "of the practice"
         changed = sum(line.state != "published" for line in self._lines)
-        said = f"{len(self._lines)} rules {where}, {changed or 'none'} changed"
-        self.query_one(Top).place = said
+        top = self.query_one(Top)
+        top.place = f"{len(self._lines)} rules {where}, {changed or 'none'} changed"
+        if self.pond is None:
+            top.moment = said_head(app.now(), app.book.zone)
         self._show()
 
+    def _shown(self) -> list[RuleLine]:
+        return [line for line in self._lines if not self._changed_only or line.state != "published"]
+
     def _show(self) -> None:
-        lines = [
-            line for line in self._lines if not self._changed_only or line.state != "published"
-        ]
+        lines = self._shown()
         grid = self.query_one(LineGrid)
         grid.empty = "Every rule stands as published. Press c to see them all."
         grid.show(_rows(lines, self.pond))
@@ -144,13 +149,12 @@ class RulesScreen(Screen[None]):
 
     def action_next_group(self) -> None:
         """To the first rule of the next group, from the last to the first."""
-        here = self._here()
-        shown = [row.key for row in _rows(list(self._lines), self.pond)]
+        here, lines = self._here(), self._shown()
         if here is None:
             return
-        after = self._lines[shown.index(here.rule.code) :]
-        wanted = next((line for line in after if line.group != here.group), self._lines[0])
-        self.query_one(LineGrid).move_to(wanted.rule.code)
+        after = lines[lines.index(here) :]
+        wanted = next((line for line in after if line.group != here.group), lines[0])
+        self.query_one(LineGrid).move_to(wanted.rule.code, at_top=True)
 
     def action_changed_only(self) -> None:
         """Only what was changed or silenced, or all again."""
@@ -162,8 +166,10 @@ class RulesScreen(Screen[None]):
         self._read()
 
     def action_back(self) -> None:
-        """Back to the pond, where it was opened from one."""
-        if self.pond is not None:
+        """To all rules, where only the changed ones are shown; else back to the pond."""
+        if self._changed_only:
+            self.action_changed_only()
+        elif self.pond is not None:
             self.dismiss(None)
 
     def action_help(self) -> None:
@@ -184,7 +190,9 @@ def _rows(lines: list[RuleLine], pond: UUID | None) -> list[Row]:
         shown = Text.assemble((state_said, "quiet" if state == "published" else "watch"), end="")
         quiet = "quiet" if state == "silent" else ""
         numbers = Text.assemble((one_line(line.numbers), quiet), end="")
-        cells = (group, one_line(line.rule.title), numbers, shown)
+        # Under the group of the windows every title says so once more.
+        title = one_line(line.rule.title).removesuffix(": temperature window")
+        cells = (group, title, numbers, shown)
         rows.append(Row(line.rule.code, cells))
         above = line.group
     return rows
@@ -194,7 +202,7 @@ def told(line: RuleLine) -> Told:
     """The rule, what it rests on, what to do when it speaks."""
     rule = line.rule
     backing = rule.backing[""]
-    standing = "" if backing.standing in backing.source else f" ({backing.standing})"
-    rests_on = f"{backing.source}{standing}"
+    rests_on = said_backing(backing.source, backing.standing)
     source = rests_on if line.state == "published" else one_line(rule.changed)
-    return Told(f"{one_line(rule.title)}: {line.numbers}", "", source, rule.advice)
+    advice = f"Next: {rule.advice}" if rule.advice else ""
+    return Told(f"{one_line(rule.title)}: {line.numbers}", "", source, advice)

@@ -196,12 +196,22 @@ class LineGrid(ScrollView, can_focus=True):
         self._laid = (-1, ())
         self.refresh()
 
-    def move_to(self, key: Hashable) -> bool:
-        """Put the cursor on this key; `False` when no such row is shown."""
+    def move_to(self, key: Hashable, *, at_top: bool = False) -> bool:
+        """Put the cursor on this key; `False` when no such row is shown.
+
+        Parameters
+        ----------
+        key
+            Of a row.
+        at_top
+            Bring its line to the top, so that those after it are in sight.
+        """
         place = self._places.get(key)
         if place is None:
             return False
         self._move_cursor(place)
+        if at_top:
+            self._scroll(min(place, max(0, len(self._rows) - self._page)))
         return True
 
     # Keys and mouse
