@@ -167,3 +167,22 @@ async def test_it_looks_as_it_was_looked_at(name: str, dialog: Dialog[object]) -
         app.push_screen(dialog)
         await pilot.pause()
         assert_screen(app, f"dialog_{name}")
+
+
+async def test_without_colour_the_option_under_the_cursor_is_underlined(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("NO_COLOR", "1")
+    app = Paper(Static("below"))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        app.push_screen(Choose("In which order?", OPTIONS))
+        await pilot.press("down")
+        await pilot.pause()
+        underlined = {
+            segment.text.strip()
+            for strip in app.screen._compositor.render_strips()
+            for segment in strip
+            if segment.style and segment.style.underline
+        }
+        assert "client" in underlined
+        assert not underlined & {"level", "town"}
