@@ -11,7 +11,8 @@ kind          its numbers
 `oxygen`      As `level`, on measured percent or, where only mg/L was measured, on percent reckoned
               from it. With `parameter` temperature: speaks when the water is above the limit,
               unless a reading taken before `dawn_before_hour` within the last `dawn_counts_days`
-              was at least `enough_mg_l`.
+              was at least `enough_mg_l`; above `calm_above_c` a note where oxygen was taken, but
+              at other hours.
 `rate`        `watch_change_above_`, `act_change_above_` + unit: the greatest change of `parameter`
               between two readings at most 24 hours apart, within the last `counts_days`. With
               `morning_from_hour`, `midday_from_hour`, `afternoon_from_hour` and `night_from_hour`

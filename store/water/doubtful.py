@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
+from store.text import plain
 from store.water.given import said_minutes
 from store.water.water_tests import NewTest, WaterTest
 
@@ -13,6 +15,14 @@ _SAMPLE_LASTS = {
     "tan_mg_l": ("ammonia", timedelta(hours=2)),
 }
 """How long a sample keeps before it is tested; common practice, no source."""
+
+_AIRED = re.compile(
+    r"\b(?:(?:water)?falls?|inlets?|returns?|jets?|fountains?|air ?stones?|aerators?|showers?"
+    r"|venturis?|cascades?|streams?|spray ?bars?)\b",
+    re.IGNORECASE,
+)
+"""Places where water has just been mixed with air; common practice, no source."""
+_OXYGEN = ("oxygen_mg_l", "oxygen_percent")
 
 SOON_AFTER_MIN = 120.0
 BINDER_DAYS = 3.0
@@ -56,6 +66,11 @@ def doubts_of(test: WaterTest | NewTest) -> tuple[str, ...]:
                 f"The sample stood {said_minutes(waited.total_seconds() / 60.0)} before it was "
                 f"tested: {' and '.join(changed)} may have changed."
             )
+    if any(code in readings for code in _OXYGEN) and _AIRED.search(test.place):
+        found.append(
+            f"The oxygen was taken at “{plain(test.place)[:40]}”, where the water has just been "
+            "aired: the rest of the pond may hold less."
+        )
     for code in _NITROGEN:
         reading = readings.get(code)
         if reading is not None and reading.form == "unknown":

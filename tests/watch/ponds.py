@@ -21,9 +21,9 @@ def taken_at(day: date, hour: int = 8, minute: int = 0, **values: float) -> Pack
     return PackedTest(round(at.timestamp() * 1000), values.get("temperature_c"), packed)
 
 
-def days_ago(days: int, hour: int = 8, **values: float) -> PackedTest:
+def days_ago(days: int, hour: int = 8, minute: int = 0, **values: float) -> PackedTest:
     """A test taken so many days before `TODAY`."""
-    return taken_at(TODAY - timedelta(days=days), hour, **values)
+    return taken_at(TODAY - timedelta(days=days), hour, minute, **values)
 
 
 def pond(

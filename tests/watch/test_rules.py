@@ -126,7 +126,29 @@ def test_a_warm_night_is_silent_after_a_good_dawn() -> None:
     dawn = [*warm, days_ago(0, 6, temperature_c=27.0, oxygen_mg_l=5.5)]
     assert found("warm_night", pond(*dawn)) is None
     noon = [*warm, days_ago(0, 12, temperature_c=27.0, oxygen_mg_l=7.5)]
-    assert found("warm_night", pond(*noon)) is not None
+    concern = told("warm_night", pond(*noon))
+    assert concern.level == "watch"
+    assert "7.5" in concern.readings[0]
+    assert any("7.5 mg/L. Taken at 12:00" in remark for remark in concern.remarks)
+
+
+def test_oxygen_of_noon_in_warm_water_asks_for_one_of_dawn() -> None:
+    # That oxygen is lowest at dawn is published (Texas A&M AgriLife Extension, AquaPlant); 22 °C is
+    # common practice.
+    noon = days_ago(1, 13, temperature_c=23.0, oxygen_mg_l=8.2)
+    concern = told("warm_night", pond(noon))
+    assert (concern.level, concern.what) == ("calm", "23.0 °C, no dawn oxygen")
+    assert any("read it then as well" in remark for remark in concern.remarks)
+    assert found("warm_night", pond(noon, days_ago(1, 6, oxygen_mg_l=6.0))) is None
+    assert found("warm_night", pond(days_ago(1, 13, temperature_c=23.0))) is None
+    assert found("warm_night", pond(days_ago(1, 13, temperature_c=21.0, oxygen_mg_l=8.0))) is None
+
+
+def test_the_hour_of_low_oxygen_is_told() -> None:
+    by_day = told("oxygen_low", pond(days_ago(0, 15, 30, temperature_c=25.0, oxygen_mg_l=5.4)))
+    assert any(remark.startswith("Taken at 15:30") for remark in by_day.remarks)
+    dawn = told("oxygen_low", pond(days_ago(0, 6, temperature_c=25.0, oxygen_mg_l=5.4)))
+    assert not any("Taken at" in remark for remark in dawn.remarks)
 
 
 def test_alkalinity_falling_tells_the_days_to_its_floor() -> None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
+from store.watch.concern import Concern
+from store.watch.hours import by_day
 from store.watch.kinds.reading import ReadingKind, Values
-from store.watch.rule import Finding, Rule
+from store.watch.rule import Finding, Rule, Said
 from store.watch.seen import PondSeen
 from store.water.carbonate import co2_remarks, free_co2_mg_l
 from store.water.oxygen import oxygen_remarks, saturation_mg_l
@@ -18,7 +21,8 @@ class SaturationKind(ReadingKind):
     """Oxygen in percent of saturation, measured, or reckoned with altitude and salt.
 
     A rule of this kind on the temperature speaks of warm nights: the water is above its limit, and
-    no reading of the early morning has shown enough oxygen.
+    no reading of the early morning has shown enough oxygen. Its `calm_` limit notes that the oxygen
+    of the last days was taken at other hours only.
     """
 
     def needs(self, rule: Rule) -> tuple[str, ...]:
@@ -49,13 +53,19 @@ class SaturationKind(ReadingKind):
         oldest_ms = seen.oldest_ms(rule.number("dawn_counts_days"))
         enough = rule.number("enough_mg_l")
         before = rule.number("dawn_before_hour")
+        last = -1
         for index, test in enumerate(seen.tests):
             if test.at_ms < oldest_ms:
                 break
             oxygen = seen.values(index).get("oxygen_mg_l")
-            if oxygen is not None and oxygen >= enough and seen.local_hour(test.at_ms) < before:
+            if oxygen is None:
+                continue
+            if oxygen >= enough and seen.local_hour(test.at_ms) < before:
                 return None
-        return found._replace(since=date.fromordinal(daily[-1][0]), variant="warm")
+            last = index if last < 0 else last
+        if found.level == "calm" and last < 0:
+            return None
+        return found._replace(test=last, since=date.fromordinal(daily[-1][0]), variant="warm")
 
     def judge(self, rule: Rule, seen: PondSeen, values: Values) -> Finding | None:
         """Too little or too much of saturation; the measured percentage where there is one."""
@@ -70,7 +80,8 @@ class SaturationKind(ReadingKind):
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `oxygen 52 % < 60`."""
         if finding.variant == "warm":
-            return f"{finding.value:.1f} °C, warm night"
+            night = "no dawn oxygen" if finding.level == "calm" else "warm night"
+            return f"{finding.value:.1f} °C, {night}"
         beyond = ">" if finding.which.endswith("above") else "<"
         return f"oxygen {finding.value:.0f} % {beyond} {finding.limit:.0f}"
 
@@ -111,12 +122,30 @@ class SaturationKind(ReadingKind):
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """Validity, and the hour of the day."""
         if finding.variant == "warm":
-            return ("No reading taken at dawn of the last days shows enough oxygen.",)
-        by_day = "Oxygen is lowest at dawn; a reading by day does not show the night."
-        if finding.variant == "measured":
-            return (by_day,)
+            silent = "No reading taken at dawn of the last days shows enough oxygen."
+            if finding.test < 0:
+                return (silent,)
+            oxygen = seen.values(finding.test)["oxygen_mg_l"]
+            hour = seen.local_hour(seen.tests[finding.test].at_ms)
+            return (
+                silent,
+                f"The last one was {oxygen:.1f} mg/L. {by_day(hour, finding.value)}".strip(),
+            )
         values = seen.values(finding.test)
-        return (*oxygen_remarks(values[WARM], values.get("salinity_g_l", 0.0)), by_day)
+        said = by_day(seen.local_hour(seen.tests[finding.test].at_ms), values.get(WARM))
+        remarks = (said,) if said else ()
+        if finding.variant == "measured":
+            return remarks
+        return (*oxygen_remarks(values[WARM], values.get("salinity_g_l", 0.0)), *remarks)
+
+    def tell(
+        self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
+    ) -> Concern:
+        """As for every reading; for warm nights the last oxygen stands beside it."""
+        told = super().tell(rule, seen, finding, said, today)
+        if finding.variant != "warm" or finding.test < 0:
+            return told
+        return replace(told, readings=(said(seen, finding.test, ("oxygen_mg_l",)),))
 
 
 class CarbonDioxideKind(ReadingKind):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
+from store.watch.hours import by_day
 from store.watch.kinds.reading import ReadingKind, Values
 from store.watch.rule import Finding, Limits, Rule
 from store.watch.seen import LoggerDay, PondSeen
@@ -63,6 +64,14 @@ class LevelKind(ReadingKind):
             middle = 7.5
             return (finding.limit, middle) if finding.limit < middle else (middle, finding.limit)
         return super().scale(rule, finding)
+
+    def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
+        """At which hour oxygen was taken, where that matters."""
+        if rule.parameter != "oxygen_mg_l" or finding.test < 0:
+            return ()
+        hour = seen.local_hour(seen.tests[finding.test].at_ms)
+        said = by_day(hour, seen.values(finding.test).get("temperature_c"))
+        return (said,) if said else ()
 
     def arithmetic(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
         """The value beside the limit it broke."""
