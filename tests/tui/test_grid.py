@@ -108,6 +108,23 @@ async def test_the_cursor_stays_on_its_key_and_its_height_when_rows_change() -> 
         assert opened(heard) == []
 
 
+async def test_the_cursor_comes_back_to_its_key_after_an_empty_list() -> None:
+    grid = LineGrid(COLUMNS)
+    async with Paper(grid).run_test(size=(80, 8)) as pilot:
+        grid.show(rows(30))
+        await pilot.pause()
+        grid.move_to(17)
+        grid.show([])
+        assert grid.cursor_key is None
+        grid.show([])
+        grid.show(rows(30))
+        await pilot.pause()
+        assert grid.cursor_key == 17
+        grid.show([])
+        grid.show(rows(5))
+        assert grid.cursor_key in range(5), "that key is gone"
+
+
 async def test_the_mouse_can_do_what_the_keys_can() -> None:
     grid, heard = LineGrid(COLUMNS, header=True), []
     async with Paper(grid).run_test(size=(80, 10), message_hook=heard.append) as pilot:

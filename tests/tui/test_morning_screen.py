@@ -170,11 +170,13 @@ async def test_a_filter_and_an_order_are_chosen(
         await pilot.press("2")
         await until(pilot, lambda: isinstance(app.screen, MorningScreen))
         assert keys_of(app) == [*calm, key]
+        assert "by client and pond   3 ponds   1 act" in screen_text(app)
         await pilot.press("f")
         await comes(pilot, Choose)
         await pilot.press("6")
         await until(pilot, lambda: isinstance(app.screen, MorningScreen))
         assert keys_of(app) == [calm[1], key]
+        assert "with a visit planned, by client and pond   2 of 3 ponds" in screen_text(app)
         await pilot.press("f", "escape", "escape")
         await until(pilot, lambda: keys_of(app) == [key])
 

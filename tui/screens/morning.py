@@ -23,6 +23,7 @@ from tui.screens.help import HELP, open_help
 from tui.screens.morning_rows import COLUMNS, FILTERS, SORTS, alone, chosen, row_of, said_counts
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
+from tui.widgets.literal import cut
 from tui.widgets.strip import BottomStrip, Told
 from tui.widgets.top import Line, Top
 
@@ -182,9 +183,9 @@ class MorningScreen(Screen[None]):
             [row_of(line, today, *cells, only_pond=line.client in single) for line in lines]
         )  # fmt: skip
         self.query_one(Top).place = self._list.practice or "Pondround"
-        self.query_one("#morning-counts", Static).update(
-            Content(said_counts(self._list, len(lines), self._show, self._found is not None))
-        )
+        found = self._found is not None
+        said = said_counts(self._list, len(lines), self._show, found, sort=self._sort)
+        self.query_one("#morning-counts", Static).update(Content(cut(said, self.size.width - 2)))
         self._explain_line()
 
     @property

@@ -119,16 +119,33 @@ def row_of(
     )
 
 
-def said_counts(listed: MorningList, shown: int, show: str, found: bool) -> str:
-    """The counts line: every level, and how many ponds are not shown."""
-    parts = [f"{listed.total} {'pond' if listed.total == 1 else 'ponds'}"]
+def said_counts(
+    listed: MorningList, shown: int, show: str, found: bool, *, sort: str = "worst"
+) -> str:
+    """The counts line: what was chosen where that is not the usual, every level, what is hidden.
+
+    Parameters
+    ----------
+    listed
+        Every pond.
+    shown
+        Lines on the screen.
+    show, sort
+        Keys of `FILTERS` and `SORTS`.
+    found
+        Whether something is searched for; then ponds of every level are looked through.
+    """
+    usual = show == "needing" and not found
+    words = []
+    if not found and show not in ("needing", "all"):
+        words.append(FILTERS[show][0].partition(":")[0])
+    if sort != "worst":
+        words.append(SORTS[sort][0])
+    ponds = f"{listed.total} {'pond' if listed.total == 1 else 'ponds'}"
+    parts = [", ".join(words)] if words else []
+    parts.append(ponds if usual or shown == listed.total else f"{shown} of {ponds}")
     parts += [f"{listed.act} act", f"{listed.watch} watch", f"{listed.unknown} unknown"]
-    if show == "needing" and not found:
-        parts.append(f"{listed.calm} calm not shown")
-    else:
-        parts.append(f"{listed.calm} calm")
-        if shown < listed.total:
-            parts.append(f"{shown} of {listed.total} shown")
+    parts.append(f"{listed.calm} calm{' not shown' if usual and listed.calm else ''}")
     if listed.resting:
         parts.append(f"{listed.resting} at rest")
     return "   ".join(parts)

@@ -39,9 +39,10 @@ class Row:
 class LineGrid(ScrollView, can_focus=True):
     """Lines of columns with a cursor, for thousands of rows.
 
-    The rows arrive filtered and sorted. The cursor stays on the same key when they are shown anew;
-    where that key is gone it stays at the same place. All text is literal. The spans of a `Text`
-    cell may carry the names `act watch unknown calm quiet beyond`, which take the theme's colours.
+    The rows arrive filtered and sorted. The cursor stays on the same key when they are shown anew,
+    also when there was none in between; where that key is gone it stays at the same place. All
+    text is literal. The spans of a `Text` cell may carry the names `act watch unknown calm quiet
+    beyond`, which take the theme's colours.
 
     Parameters
     ----------
@@ -127,6 +128,7 @@ class LineGrid(ScrollView, can_focus=True):
         self._rows: tuple[Row, ...] = ()
         self._places: dict[Hashable, int] = {}
         self._cursor = 0
+        self._lost: Hashable | None = None
         self._laid: tuple[int, tuple[Placed, ...]] = (-1, ())
 
     # What is shown
@@ -174,12 +176,15 @@ class LineGrid(ScrollView, can_focus=True):
             Two rows have the same key.
         """
         before = self.cursor_key
+        # Between two lists there may be an empty one, where a search found nothing.
+        wanted = self._lost if before is None else before
+        self._lost = None if rows else wanted
         places = {row.key: place for place, row in enumerate(rows)}
         if len(places) != len(rows):
             raise ValueError("Two rows of the grid have the same key.")
         offset = self._cursor - self.scroll_offset.y
         self._rows, self._places = tuple(rows), places
-        followed = places.get(before)
+        followed = places.get(wanted)
         self._cursor = min(self._cursor, max(0, len(rows) - 1)) if followed is None else followed
         self.virtual_size = Size(self._width, len(rows) + self._head)
         if followed is not None:
