@@ -26,7 +26,7 @@ from tui.screens.glance import (
     said_source,
     told_of,
 )
-from tui.screens.morning_rows import COLUMNS, alone, where_in
+from tui.screens.morning_rows import COLUMNS, alone, said_counts, where_in
 from tui.widgets.columns import lay_out
 from tui.widgets.strip import FULL_LINES, SHORT_LINES, arranged
 
@@ -120,6 +120,19 @@ def test_the_only_pond_of_a_client_is_told_by_the_client(book: Book) -> None:
         if client in single:
             assert ponds[0].where.startswith(shown[0].rstrip("…"))
         assert len(set(shown)) == len(shown), "two ponds of a client look the same"
+
+
+def test_no_number_of_the_counts_is_cut(book: Book) -> None:
+    listed = morning_list(book, NOW)
+    whole = said_counts(listed, 3, "act", False, sort="age").split("   ")
+    assert whole[:2] == ["act only, oldest test first", f"3 of {listed.total} ponds"]
+    for cells in range(40, 120):
+        said = said_counts(listed, 3, "act", False, sort="age", cells=cells)
+        assert cell_len(said) <= cells
+        assert said.split("   ") == whole[: said.count("   ") + 1]
+    assert said_counts(listed, listed.total, "all", False).startswith(f"{listed.total} ponds   ")
+    usual = said_counts(listed, 11, "needing", False, cells=58)
+    assert usual.endswith(f"{listed.calm} calm not shown")
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,6 @@ from tui.screens.help import HELP, open_help
 from tui.screens.morning_rows import COLUMNS, FILTERS, SORTS, alone, chosen, row_of, said_counts
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
-from tui.widgets.literal import cut
 from tui.widgets.strip import BottomStrip, Told
 from tui.widgets.top import Line, Top
 
@@ -184,8 +183,10 @@ class MorningScreen(Screen[None]):
         )  # fmt: skip
         self.query_one(Top).place = self._list.practice or "Pondround"
         found = self._found is not None
-        said = said_counts(self._list, len(lines), self._show, found, sort=self._sort)
-        self.query_one("#morning-counts", Static).update(Content(cut(said, self.size.width - 2)))
+        said = said_counts(
+            self._list, len(lines), self._show, found, sort=self._sort, cells=self.size.width - 2
+        )
+        self.query_one("#morning-counts", Static).update(Content(said))
         self._explain_line()
 
     @property

@@ -120,7 +120,13 @@ def row_of(
 
 
 def said_counts(
-    listed: MorningList, shown: int, show: str, found: bool, *, sort: str = "worst"
+    listed: MorningList,
+    shown: int,
+    show: str,
+    found: bool,
+    *,
+    sort: str = "worst",
+    cells: int = 200,
 ) -> str:
     """The counts line: what was chosen where that is not the usual, every level, what is hidden.
 
@@ -134,6 +140,8 @@ def said_counts(
         Keys of `FILTERS` and `SORTS`.
     found
         Whether something is searched for; then ponds of every level are looked through.
+    cells
+        Of the line. What does not fit is left out: half a number would be another one.
     """
     usual = show == "needing" and not found
     words = []
@@ -148,4 +156,9 @@ def said_counts(
     parts.append(f"{listed.calm} calm{' not shown' if usual and listed.calm else ''}")
     if listed.resting:
         parts.append(f"{listed.resting} at rest")
-    return "   ".join(parts)
+    line = parts[0]
+    for part in parts[1:]:
+        if cell_len(line) + 3 + cell_len(part) > cells:
+            break
+        line += f"   {part}"
+    return line

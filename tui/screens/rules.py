@@ -32,6 +32,8 @@ COLUMNS = (
     Column("numbers", "In force", 24, weight=5),
     Column("state", "State", 9),
 )
+OF_POND = (*COLUMNS[:-1], Column("state", "State", 12))
+"""A pond's own numbers say so: `changed here`."""
 
 
 class RulesScreen(Screen[None]):
@@ -75,7 +77,8 @@ class RulesScreen(Screen[None]):
         """Head, the rules, the strip."""
         yield Top("Rules", id="rules-head")
         yield Line()
-        yield LineGrid(COLUMNS, empty="reading the rules …", header=True, gutter="mark",
+        columns = COLUMNS if self.pond is None else OF_POND
+        yield LineGrid(columns, empty="reading the rules …", header=True, gutter="mark",
                        id="rules-list")  # fmt: skip
         yield Line()
         yield BottomStrip(id="rules-strip")
