@@ -38,7 +38,7 @@ kind          its numbers
 `event`       For `watch_hours`, `watch_days` or `calm_days` after the event `event` at a pond.
 `signs`       From `watch_from_signs` different events of `SIGNS` within the last `within_days`.
 `corrections` Two events of `CORRECTIONS` closer than `watch_below_hours`, told for `told_days`;
-              a note from `calm_from_corrections` of them within `counts_days`.
+              a note from `calm_from_corrections` of them within `counted_days`.
 `feeding`     While feeding is stopped: the mean of the last `mean_days` against `calm_above_c`,
               from at least `least_values` days with a value.
 ============  ======================================================================================
@@ -115,7 +115,7 @@ _PARAMS: Mapping[str, str] = MappingProxyType(
         "|cold_below_c|cold_within_days|rising_least_c_per_day",
         "event": "event|watch_hours|watch_days|calm_days",
         "signs": "watch_from_signs|within_days",
-        "corrections": "counts_days|calm_from_corrections|watch_below_hours|told_days",
+        "corrections": "counted_days|calm_from_corrections|watch_below_hours|told_days",
         "feeding": "calm_above_c|mean_days|least_values",
     }
 )

@@ -26,7 +26,7 @@ class _Stacked(NamedTuple):
 
 
 class CorrectionsKind:
-    """Two corrections closer than `watch_below_hours`, or many within `counts_days`.
+    """Two corrections closer than `watch_below_hours`, or many within `counted_days`.
 
     A water change and what is put in with it are one correction: changes are held against changes,
     additions against additions. Where the hour is not known, two of one day are too close.
@@ -62,7 +62,7 @@ class CorrectionsKind:
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `2 corrections within 5 h`."""
         if finding.variant == "many":
-            return f"{finding.value:.0f} corrections in {rule.number('counts_days'):.0f} days"
+            return f"{finding.value:.0f} corrections in {rule.number('counted_days'):.0f} days"
         if finding.variant == "one day":
             return "2 corrections on one day"
         return f"2 corrections within {finding.value:.0f} h"
@@ -88,8 +88,8 @@ class CorrectionsKind:
         changes = sum(one.kind not in ADDITIONS for one in done)
         arithmetic = [
             listed,
-            f"{changes} water changes and {len(done) - changes} additions within "
-            f"{rule.number('counts_days'):.0f} days",
+            f"{_many(changes, 'water change')} and {_many(len(done) - changes, 'addition')} within "
+            f"{rule.number('counted_days'):.0f} days",
         ]
         if finding.variant == "one day":
             arithmetic.append(f"two on one day; at least {finding.limit:.0f} h between them")
@@ -109,9 +109,13 @@ class CorrectionsKind:
         )
 
 
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
 def _done(rule: Rule, seen: PondSeen, today: date) -> list[Circumstance]:
     """The corrections that count, old to new."""
-    days = rule.number("counts_days")
+    days = rule.number("counted_days")
     found = [
         one
         for one in seen.circumstances
