@@ -129,6 +129,11 @@ async def test_a_number_is_changed_tried_and_saved(
         said = screen_text(app)
         assert "16 of 365" in said  # ten days in winter and six now
         assert "6 of 365" in said
+        await pilot.resize_terminal(60, 20)
+        await shown(pilot)
+        assert "in force    your numbers\n" in screen_text(app), "both columns stay in sight"
+        await pilot.resize_terminal(80, 24)
+        await shown(pilot)
         await pilot.press("escape")
         await until(pilot, RuleScreen)
         await pilot.press("w")

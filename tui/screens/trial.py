@@ -18,10 +18,12 @@ from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from store.errors import PondroundError
-from tui.said import MONTHS, said_date
+from tui.said import MONTHS
 from tui.screens.help import HELP, open_help
+from tui.screens.pond_lines import said_when
 from tui.screens.rule_asked import Trials, trials_of
 from tui.widgets.foot import Foot
+from tui.widgets.hanging import beside
 from tui.widgets.literal import fit, one_line
 from tui.widgets.top import Line, Top
 
@@ -32,6 +34,8 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 _BAR_CELLS = 12
+_LABEL_CELLS, _VALUE_CELLS = 24, 16
+_DATE_CELLS = len("23 Nov 2025")
 
 
 class LookedBack(Message):
@@ -81,7 +85,7 @@ class TrialScreen(Screen[None]):
         self._page, self._staged = page, dict(staged)
         self._pond, self._where = pond, where
         self._left = Event()
-        self._done = False
+        self._done: Trials | None = None
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -116,7 +120,7 @@ class TrialScreen(Screen[None]):
 
     @on(LookedBack)
     def _tell_progress(self, looked: LookedBack) -> None:
-        if looked.done < looked.in_all and not self._done:
+        if looked.done < looked.in_all and self._done is None:
             self.query_one("#trial-said", Static).update(
                 Content(f"looked back at {looked.done:,} of {looked.in_all:,} ponds; esc stops")
             )
@@ -126,14 +130,23 @@ class TrialScreen(Screen[None]):
         if changed.worker.group != "trial":
             return
         if changed.state is WorkerState.SUCCESS and changed.worker.result is not None:
-            self._done = True
-            said = figures(changed.worker.result, self.ponds_app.today())
-            self.query_one("#trial-said", Static).update(said)
+            self._done = changed.worker.result
+            self._lay_out()
         elif changed.state is WorkerState.ERROR:
             if isinstance(changed.worker.error, PondroundError):
                 self.ponds_app.tell(changed.worker.error)
             elif changed.worker.error is not None:
                 raise changed.worker.error
+
+    def _lay_out(self) -> None:
+        if self._done is not None:
+            # Without the empty cell at either side and the bar to scroll with.
+            said = figures(self._done, self.ponds_app.today(), self.size.width - 3)
+            self.query_one("#trial-said", Static).update(said)
+
+    def on_resize(self) -> None:
+        """Lines are broken for the width there is."""
+        self._lay_out()
 
     def action_back(self) -> None:
         """Stop, and back to the rule."""
@@ -145,20 +158,23 @@ class TrialScreen(Screen[None]):
         open_help(self.app)
 
 
-def figures(trials: Trials, today: date) -> Content:
-    """The figures of one trial, or of two beside each other."""
+def figures(trials: Trials, today: date, width: int) -> Content:
+    """The figures of one trial, or of two beside each other, in lines of so many cells."""
     columns = [("in force", trials.now)]
     if trials.changed is not None:
-        columns.append(("with your numbers", trials.changed))
+        columns.append(("your numbers", trials.changed))
     now = trials.now
     days = (now.last_day - now.first_day).days + 1
     parts: list[Content | str | tuple[str, str]] = [
-        (f"{'':26}" + "".join(fit(name, 20, "right") for name, _ in columns), "$quiet")
+        (
+            " " * _LABEL_CELLS + "".join(fit(name, _VALUE_CELLS, "right") for name, _ in columns),
+            "$quiet",
+        )
     ]
 
     def line(label: str, values: list[str]) -> None:
-        shown = "".join(fit(value, 20, "right") for value in values)
-        parts.append(f"\n{fit(label, 26)}{shown}")
+        shown = "".join(fit(value, _VALUE_CELLS, "right") for value in values)
+        parts.append(f"\n{fit(label, _LABEL_CELLS)}{shown}")
 
     of_days = [f"{trial.days_spoken} of {days}" for _, trial in columns]
     line("days on which it spoke", of_days)
@@ -182,8 +198,13 @@ def figures(trials: Trials, today: date) -> Content:
     for name, trial in columns:
         parts.append((f"\nFirst words, {name}\n", "bold"))
         parts += [
-            f"{fit(said_date(one.day, today), 12)}{fit(one.level, 8)}{one_line(one.where)}: "
-            f"{one_line(one.what)}\n"
+            beside(
+                f"{said_when(one.day, None, today):<{_DATE_CELLS}} {one.level}",
+                f"{one.where}: {one.what}",
+                width,
+                _DATE_CELLS + 10,
+            )
+            + "\n"
             for one in trial.first_examples
         ] or ["It would have been silent all year.\n"]
     return Content.assemble(*parts)
