@@ -94,6 +94,12 @@ async def test_an_explanation_gives_everything_the_watch_says(
         await pilot.press("pageup")
         await pilot.pause()
         assert screen_text(app) == top
+        await pilot.press("end")
+        await pilot.pause()
+        assert screen_text(app) != top
+        await pilot.press("home")
+        await pilot.pause()
+        assert screen_text(app) == top
         await pilot.press("escape")
         assert isinstance(app.screen, MorningScreen)
 

@@ -59,6 +59,9 @@ class ExplainScreen(Screen[None]):
                 tooltip="One page down"),
         Binding("pageup", "page(-1)", "page up", show=False, id="explain.page_up",
                 tooltip="One page up"),
+        Binding("home", "top", "top", show=False, id="explain.top", tooltip="To the first line"),
+        Binding("end", "bottom", "bottom", show=False, id="explain.bottom",
+                tooltip="To the last line"),
     ]  # fmt: skip
 
     def __init__(self, pond: UUID) -> None:
@@ -135,6 +138,14 @@ class ExplainScreen(Screen[None]):
         """Move by most of what is in sight."""
         page = self.query_one("#explained")
         page.scroll_relative(y=by * max(1, page.size.height - 1), animate=False)
+
+    def action_top(self) -> None:
+        """To the first line."""
+        self.query_one("#explained").scroll_home(animate=False)
+
+    def action_bottom(self) -> None:
+        """To the last line."""
+        self.query_one("#explained").scroll_end(animate=False)
 
 
 def drawn(said: Iterable[Said], width: int) -> Iterator[Content]:

@@ -60,7 +60,7 @@ class PondScreen(Screen[None]):
     ABOUT = (
         "At the top the pond with its volume, then what the rules say, worst first. The chart "
         "shows one series with its limits, windows and events; b lays a second one over it. "
-        "Below stand tests, visits and events, newest first; enter opens one."
+        "Below stand tests, visits and events, newest first; enter opens one, o lists older tests."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
