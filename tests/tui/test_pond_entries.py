@@ -20,8 +20,10 @@ from store.book.events import events
 from store.book.ponds import pond as pond_of
 from store.book.visits import visits_of
 from store.book.volumes import estimates
+from tui.screens.edit import FormScreen
 from tui.screens.event import EventScreen
 from tui.screens.finding import FindingScreen
+from tui.screens.pond_entry import PondEntry
 from tui.screens.visit import VisitScreen
 from tui.screens.volume import VolumeScreen
 from tui.widgets.fields import Form
@@ -92,6 +94,30 @@ async def test_an_event_that_does_not_fit_is_told_and_kept(
         assert app.drafts.of("event", pond).values["kind"] == values["kind"]
 
 
+async def test_in_a_narrow_window_the_hint_stands_where_one_types(
+    pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: EventScreen(pond))
+    async with app.run_test(size=(60, 20), notifications=True) as pilot:
+        await settled(pilot)
+        # Opening and closing the list of kinds leaves the field where it was: here.
+        await pilot.press("enter", "down", "enter")
+        await settled(pilot)
+        assert "Fish came in from elsewhere." in screen_text(app)
+        assert "today, Mon, 12 Mar" not in screen_text(app)
+        await pilot.press("tab")
+        await settled(pilot)
+        assert "Fish came in from elsewhere." not in screen_text(app)
+        assert_screen(app, "event_60")
+
+
+def test_a_form_that_cannot_be_saved_cannot_be_made(pond: UUID) -> None:
+    with pytest.raises(TypeError, match="abstract"):
+        PondEntry(pond)  # type: ignore[abstract]
+    with pytest.raises(TypeError, match="abstract"):
+        FormScreen("New", (), "new")  # type: ignore[abstract]
+
+
 async def test_a_visit_is_planned(
     sqlite_book: Book, act: Act, pond: UUID, app_of: Callable[..., SmallApp]
 ) -> None:
@@ -159,8 +185,6 @@ async def test_another_finding_is_put_in_force_with_a_reason(
         await pilot.press("enter")  # the one in force already
         await settled(pilot)
         await pilot.press("x")
-        await settled(pilot)
-        await pilot.press(*"old", "enter")
         while not app.told:
             await pilot.pause(0.02)
         await settled(pilot)

@@ -16,12 +16,12 @@ from textual.screen import Screen
 from textual.widgets import Button, Static
 
 from store.errors import BadInput, ChangedMeanwhile, PondroundError
-from tui.screens.abstract import AbstractScreen
+from tui.screens.abstract import NARROW, AbstractScreen
 from tui.screens.dialogs import Choose, Dialog, Option
 from tui.screens.forms import fields_with, label_of, new_fields
 from tui.screens.help import HELP, open_help
 from tui.screens.records import Begun, begun, kit_choices, own_records
-from tui.widgets.fields import Field, Form
+from tui.widgets.fields import Field, Form, FormField
 from tui.widgets.foot import Foot
 from tui.widgets.literal import cut, literal, one_line
 from tui.widgets.reading import Reading
@@ -51,7 +51,8 @@ class FormScreen(Screen[UUID | None], metaclass=AbstractScreen):
         The name under which what is typed is kept.
     """
 
-    CSS_PATH = "edit.tcss"
+    CSS_PATH = ["edit.tcss", "narrow.tcss"]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = NARROW
     QUESTION = "What is to stand in the book?"
     ABOUT = (
         "F2 saves. Escape leaves; what was typed is kept and offered again the next time. A fault "
@@ -203,6 +204,11 @@ class NewPondScreen(FormScreen):
         fields = new_fields(client=client_id is None, site=site_id is None)
         super().__init__(title, fields, f"new-pond-{site_id or client_id or ''}")
         self._client_id, self._site_id = client_id, site_id
+
+    def on_mount(self) -> None:
+        """A line is left free where the site and the pond begin."""
+        for one in self.query(FormField):
+            one.set_class(one.field.name in ("site.name", "pond.name"), "-begins")
 
     async def save(self, act: Any, texts: dict[str, str]) -> UUID:
         """All of it, or nothing."""

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from store.book.events import PondEvent
     from store.book.writing import Writing
 
+_CELLS = 34
+"""As wide as the longest kind, so that hints stand under each other."""
+
 
 class EventScreen(PondEntry):
     """One event: its kind, its day, and what belongs to it."""
@@ -42,11 +45,11 @@ class EventScreen(PondEntry):
             for code, hazard in sorted(hazards().items(), key=lambda one: one[1].plain_name)
         )
         return (
-            Field("kind", "what", "", choices=kinds, width=34),
-            Field("on_day", "day", "today; or Mon, 3 d, 12 Mar", "today"),
-            Field("until_day", "until", "if it lasts; empty: still"),
-            Field("hazard", "hazard", "where one was seen", choices=found, width=34),
-            Field("amount", "how much", ""),
+            Field("kind", "what", "", choices=kinds, width=_CELLS),
+            Field("on_day", "day", "today, Mon, 12 Mar", "today", width=_CELLS),
+            Field("until_day", "until", "if it lasts", width=_CELLS),
+            Field("hazard", "hazard", "where one was seen", choices=found, width=_CELLS),
+            Field("amount", "how much", "", width=_CELLS),
             Field("note", "note", "in words", lines=3),
         )
 
@@ -64,6 +67,8 @@ class EventScreen(PondEntry):
 
         kind = EVENT_KINDS.get(values["kind"])
         form.remark("kind", "enter chooses" if kind is None else kind.meaning)
+        lasts = "empty: it still lasts" if kind and kind.lasts else "no last day for this"
+        form.remark("until_day", None if kind is None else lasts)
         form.remark("amount", None if kind is None else kind.unit or "no amount for this")
 
     def save(self, book: Book, act: Act, values: Mapping[str, str]) -> None:

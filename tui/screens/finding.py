@@ -17,6 +17,7 @@ from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.drafts import Drafts, drafts_path
+from tui.screens.abstract import NARROW
 from tui.screens.dialogs import Ask
 from tui.screens.help import HELP, open_help
 from tui.screens.pond_lines import said_litres, said_method
@@ -42,9 +43,12 @@ class FindingScreen(Screen[None]):
         Key of the pond.
     way
         A code of `store.water.finding.WAYS`.
+    where
+        How the pond is called in the head.
     """
 
-    CSS_PATH = "pond.tcss"
+    CSS_PATH = ["pond.tcss", "narrow.tcss"]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = NARROW
     QUESTION = "What do these measurements come to?"
     ABOUT = (
         "Type each measurement with its unit; the litres stand below at once, with the range that "
@@ -57,8 +61,9 @@ class FindingScreen(Screen[None]):
                 tooltip="Back; what was typed is kept"),
     ]  # fmt: skip
 
-    def __init__(self, pond: UUID, way: str) -> None:
+    def __init__(self, pond: UUID, way: str, where: str) -> None:
         super().__init__()
+        self.where = where
         self.pond = pond
         self.way = way
         self._found: Volume | None = None
@@ -75,7 +80,7 @@ class FindingScreen(Screen[None]):
         way = WAYS[self.way]
         kept = getattr(self.app, "drafts", None)
         drafts = kept if isinstance(kept, Drafts) else Drafts(drafts_path())
-        yield Top(f"Volume, {way.label}", id="finding-head")
+        yield Top(f"Volume, {way.label}: {self.where}", id="finding-head")
         yield Line()
         yield Form(
             [

@@ -18,72 +18,75 @@ USES = (
 )
 """Whether the fish may be eaten decides what may be given to them: not having asked is a state."""
 
+_CELLS = 28
+"""Every entry is as wide, so that hints stand under each other."""
+
 _UNKNOWN = ("unknown", "not known")
 _YES_NO = (("no", "no"), ("yes", "yes"))
 
 FIELDS: Mapping[RecordName, tuple[Field, ...]] = {
     "client": (
-        Field("name", "Client", "a person, a family, a firm", width=32),
-        Field("phone", "Telephone", "as dialled", width=24),
-        Field("phone2", "Second number", width=24),
-        Field("email", "Mail", width=32),
+        Field("name", "Client", "a person, a family, a firm"),
+        Field("phone", "Telephone", "as dialled"),
+        Field("phone2", "Second number"),
+        Field("email", "Mail"),
         Field("notes", "Notes", lines=3),
     ),
     "site": (
-        Field("name", "Site", "such as Garden, Head office", width=32),
+        Field("name", "Site", "such as Garden, Head office"),
         Field("address", "Street", lines=2),
-        Field("town", "Town", width=24),
-        Field("postcode", "Postcode", width=12),
-        Field("latitude", "Latitude", "degrees, such as 51.51 N", width=14),
-        Field("longitude", "Longitude", "degrees, such as 0.13 W", width=14),
-        Field("elevation_m", "Above the sea", "metres, or 300 ft; oxygen depends on it", width=14),
+        Field("town", "Town"),
+        Field("postcode", "Postcode"),
+        Field("latitude", "Latitude", "degrees, such as 51.51 N"),
+        Field("longitude", "Longitude", "degrees, such as 0.13 W"),
+        Field("elevation_m", "Above the sea", "metres, ft; oxygen needs it"),
         Field("access_hours", "Access hours", lines=2),
         Field("access_notes", "Access notes", "gate, dog, whom to ask", lines=3),
-        Field("water_supply", "Water supply", "mains, well, rain", width=24),
+        Field("water_supply", "Water supply", "mains, well, rain"),
     ),
     "pond": (
-        Field("name", "Pond", "such as Lower pond", width=32),
-        Field("code", "Short code", "what stands on its sheets", width=12),
-        Field("use", "Food fish", value="not asked", choices=USES, width=30),
-        Field("depth_m", "Greatest depth", "metres, or 4 ft", width=12),
-        Field("indoor", "Indoors", value="no", choices=_YES_NO, width=10),
-        Field("lining", "Lining", "liner, concrete, clay", width=24),
-        Field("filter", "Filter", width=24),
-        Field("uv", "UV", width=24),
-        Field("source_water", "Source water", "mains, well, rain", width=24),
+        Field("name", "Pond", "such as Lower pond"),
+        Field("code", "Short code", "what stands on its sheets"),
+        Field("use", "Food fish", value="not asked", choices=USES),
+        Field("depth_m", "Greatest depth", "metres, or 4 ft"),
+        Field("indoor", "Indoors", value="no", choices=_YES_NO),
+        Field("lining", "Lining", "liner, concrete, clay"),
+        Field("filter", "Filter"),
+        Field("uv", "UV"),
+        Field("source_water", "Source water", "mains, well, rain"),
         Field("species", "Fish", "kinds and numbers", lines=2),
         Field("stock_notes", "About the fish", lines=2),
-        Field("test_every_days", "Test every", "days, or 2 weeks; empty: no plan", width=10),
+        Field("test_every_days", "Test every", "days, 2 weeks; empty: none"),
         Field("test_seasons", "In seasons", "1 Nov – 28 Feb every 30 d", lines=3),
-        Field("kit_id", "Kit of this pond", "else the practice's", width=30),
+        Field("kit_id", "Kit of this pond", "else the practice's"),
         Field("notes", "Notes", lines=3),
     ),
     "staff": (
-        Field("name", "Name", width=32),
-        Field("role", "Role", value="vet", width=24, choices=(
+        Field("name", "Name"),
+        Field("role", "Role", value="vet", choices=(
             ("vet", "vet"), ("receptionist", "receptionist"), ("travelling vet", "travelling vet"),
         )),
-        Field("initials", "Initials", "stand beside every entry", width=8),
+        Field("initials", "Initials", "stand beside every entry"),
     ),
     "kit": (
-        Field("name", "Kit", "such as Case 1, drops", width=32),
-        Field("ammonia_form", "Ammonia as", "the scale of its colour chart", value="unknown",
-              width=24, choices=(_UNKNOWN, ("n", "N (ammonia nitrogen)"), ("nh3", "NH3"),
+        Field("name", "Kit", "such as Case 1, drops"),
+        Field("ammonia_form", "Ammonia as", "as its colour chart says", value="unknown",
+              choices=(_UNKNOWN, ("n", "N (ammonia nitrogen)"), ("nh3", "NH3"),
                                  ("nh4", "NH4"))),
-        Field("nitrite_form", "Nitrite as", value="unknown", width=24,
+        Field("nitrite_form", "Nitrite as", value="unknown",
               choices=(_UNKNOWN, ("no2", "NO2"), ("n", "N (nitrite nitrogen)"))),
-        Field("nitrate_form", "Nitrate as", value="unknown", width=24,
+        Field("nitrate_form", "Nitrate as", value="unknown",
               choices=(_UNKNOWN, ("no3", "NO3"), ("n", "N (nitrate nitrogen)"))),
-        Field("batch", "Batch", width=24),
-        Field("expires_on", "Expires on", "year-month-day", width=12),
-        Field("ph_calibrated_on", "pH calibrated on", "year-month-day, for a meter", width=12),
+        Field("batch", "Batch"),
+        Field("expires_on", "Expires on", "year-month-day"),
+        Field("ph_calibrated_on", "pH calibrated on", "year-month-day, for a meter"),
         Field("notes", "Notes", lines=3),
     ),
     "practice": (
-        Field("name", "Practice", width=32),
-        Field("time_zone", "Time zone", "such as Europe/London", width=24),
-        Field("country", "Country", width=24),
-        Field("kit_id", "Usual kit", "where a pond states none", width=30),
+        Field("name", "Practice"),
+        Field("time_zone", "Time zone", "such as Europe/London"),
+        Field("country", "Country"),
+        Field("kit_id", "Usual kit", "where a pond states none"),
     ),
 }  # fmt: skip
 """Every form from top to bottom; the names are the columns of the record."""
@@ -104,6 +107,7 @@ def fields_with(
     return tuple(
         replace(
             field,
+            width=_CELLS,
             value=texts.get(field.name, field.value),
             choices=kits if field.name == "kit_id" else field.choices,
         )
@@ -123,6 +127,7 @@ def new_fields(*, client: bool, site: bool) -> tuple[Field, ...]:
             found += [
                 replace(
                     field,
+                    width=_CELLS,
                     name=f"{record}.{field.name}",
                     value=_FIRST_NAMES.get(record, "") if field.name == "name" else field.value,
                 )

@@ -35,12 +35,17 @@ _HIDDEN = frozenset(
     {"struck_at", "struck_by", "struck_why", "volume_estimate_id", "client_id", "site_id"}
 )
 _LABELS = {
+    "depth_m": "Greatest depth, m",
+    "elevation_m": "Above the sea, m",
+    "latitude": "Latitude, degrees north",
+    "longitude": "Longitude, degrees east",
+    "test_every_days": "Test every, days",
     "volume_l": "Volume, L",
     "volume_method": "Volume found",
     "volume_low_l": "Volume, at least, L",
     "volume_high_l": "Volume, at most, L",
 }
-"""What no form asks for, and the finding of a volume puts into the pond."""
+"""Numbers with their unit, which a form says beside its field; and what no form asks for."""
 _LONGEST = 200
 
 

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from tui.screens.water_saving import Saved
 
 _LABEL_CELLS = 20
+_LEVEL_CELLS = 9
 _FEW = 2
 """Up to so many new concerns are told with all their advice."""
 
@@ -201,7 +202,7 @@ def _page(
         if opened.corrected_by is not None:
             yield Content.styled("A corrected test stands in its place.", "$quiet")
         yield Content("")
-    yield from _readings(opened)
+    yield from _readings(opened, width)
     for doubt in opened.doubts:
         yield Content.styled(doubt, "$level-watch")
     if test.note:
@@ -218,13 +219,13 @@ def _page(
 def _what_it_means(saved: Saved, today: date, width: int) -> Iterator[Content]:
     yield Content.styled("Saved.", "bold")
     for concern in saved.new:
-        yield Content.assemble(
-            (f"{concern.level:<9}", f"bold $level-{concern.level}"), one_line(concern.what),
-            (f"  since {said_since(concern.since, today)}" if concern.since else "", "$quiet"),
-        )  # fmt: skip
+        since = f"  since {said_since(concern.since, today)}" if concern.since else ""
+        told = hanging(f"{concern.what}{since}", width, _LEVEL_CELLS)[_LEVEL_CELLS:]
+        level = (f"{concern.level:<{_LEVEL_CELLS}}", f"bold $level-{concern.level}")
+        yield Content.assemble(level, told)
         # Many windows may open with one warm day; the readings are to stay in sight.
         if concern.level == "act" or len(saved.new) <= _FEW:
-            yield Content.styled(hanging(concern.advice, width, 9), "$quiet")
+            yield Content.styled(hanging(concern.advice, width, _LEVEL_CELLS), "$quiet")
     if len(saved.new) > _FEW:
         yield Content.styled("         e on the pond's page explains each of them.", "$quiet")
     for concern in saved.gone:
@@ -234,16 +235,19 @@ def _what_it_means(saved: Saved, today: date, width: int) -> Iterator[Content]:
     yield Content("")
 
 
-def _readings(opened: OpenedTest) -> Iterator[Content]:
+def _readings(opened: OpenedTest, width: int) -> Iterator[Content]:
     from store.water.parameters import PARAMETERS
 
     said = {code: value_said(reading) for code, reading in opened.test.readings.items()}
     widest = max(map(len, said.values()), default=0)
     for code, reading in opened.test.readings.items():
         typed = typed_said(reading)
+        typed = f"typed: {typed}" if typed and typed not in said[code] else ""
+        beside = _LABEL_CELLS + 1 + widest + 2 + len(typed) <= width
+        under = f"\n{' ' * (_LABEL_CELLS + 1)}"
         yield Content.assemble(
             (fit(PARAMETERS[code].label, _LABEL_CELLS), "$quiet"), " ", fit(said[code], widest),
-            (f"  typed: {typed}" if typed and typed not in said[code] else "", "$quiet"),
+            (f"{'  ' if beside else under}{typed}" if typed else "", "$quiet"),
         )  # fmt: skip
     if not opened.test.readings:
         yield Content.styled("No reading; a note only.", "$quiet")

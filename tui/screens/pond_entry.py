@@ -15,7 +15,7 @@ from textual.screen import Screen
 
 from store.errors import BadInput, PondroundError
 from tui.drafts import Drafts, drafts_path
-from tui.screens.abstract import AbstractScreen
+from tui.screens.abstract import NARROW, AbstractScreen
 from tui.screens.help import HELP, open_help
 from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
@@ -39,7 +39,8 @@ class PondEntry(Screen[None], metaclass=AbstractScreen):
         Key of the pond.
     """
 
-    CSS_PATH = "pond.tcss"
+    CSS_PATH = ["pond.tcss", "narrow.tcss"]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = NARROW
     TITLE_SAID: ClassVar[str] = ""
     DRAFT: ClassVar[str] = ""
 

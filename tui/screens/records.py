@@ -28,10 +28,16 @@ class Begun:
 
 def begun(book: Book, record: RecordName, key: UUID) -> Begun:
     """The record with the texts of its form."""
+    from store.book.ponds import card
     from store.water.entered import texts_of
+    from tui.screens.pond_lines import head_name
 
     row = read_record(book, record, key)
-    return Begun(row.id, row.rev, row.name, texts_of(record, row), row.struck_at is not None)
+    name = row.name
+    if record == "pond":
+        # Many ponds are called alike; whose it is tells them apart.
+        name = head_name(card(book, key))
+    return Begun(row.id, row.rev, name, texts_of(record, row), row.struck_at is not None)
 
 
 def read_record(book: Book, record: RecordName, key: UUID) -> Any:

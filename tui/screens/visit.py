@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from store.book.visits import Visit
     from store.book.writing import Writing
 
+_CELLS = 28
+"""Every entry is as wide, so that hints stand under each other."""
+
 
 class VisitScreen(PondEntry):
     """The next visit: day, time, who goes and what for."""
@@ -38,10 +41,10 @@ class VisitScreen(PondEntry):
 
         people = tuple((str(one.id), one.name) for one in staff(book))
         return (
-            Field("on_day", "day", "tomorrow, Mon, 3 d, 12 Dec"),
-            Field("at_time", "time", "09:30, or empty", width=10),
-            Field("staff_id", "who", "", choices=people, width=30),
-            Field("kind", "what for", "scrape, filter, vaccination"),
+            Field("on_day", "day", "tomorrow, Mon, 3 d, 12 Dec", width=_CELLS),
+            Field("at_time", "time", "09:30, or empty", width=_CELLS),
+            Field("staff_id", "who", "", choices=people, width=_CELLS),
+            Field("kind", "what for", "scrape, filter, vaccination", width=_CELLS),
             Field("note", "note", "in words", lines=3),
         )
 

@@ -15,7 +15,7 @@ from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Static
 
-from store.errors import PondroundError
+from store.errors import NotAllowed, PondroundError
 from tui.said import said_date
 from tui.screens.dialogs import AskReason, Choose, Option, Reason
 from tui.screens.finding import FindingScreen
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 COLUMNS = (
-    Column("litres", "Litres", 20),
+    Column("litres", "Litres", 17),
     Column("method", "Method", 14),
     Column("day", "Found on", 12),
     Column("state", "", 8, weight=1),
@@ -193,8 +193,9 @@ class VolumeScreen(Screen[None]):
         widest = max(len(way.label) for way in WAYS.values())
         options = [Option(code, fit(way.label, widest), way.meaning) for code, way in WAYS.items()]
         way = await self.app.push_screen_wait(Choose("How is the volume found?", options))
-        if isinstance(way, str):
-            self.app.push_screen(FindingScreen(self.pond, way))
+        if isinstance(way, str) and self._findings is not None:
+            where = head_name(self._findings.card)
+            self.app.push_screen(FindingScreen(self.pond, way, where))
 
     @on(LineGrid.Opened)
     def _opened(self, opened: LineGrid.Opened) -> None:
@@ -221,8 +222,18 @@ class VolumeScreen(Screen[None]):
     @work(group="volume-ask", exclusive=True)
     async def action_strike(self) -> None:
         """Strike a finding through."""
-        one = self._under_cursor()
-        if one is None:
+        one, findings = self._under_cursor(), self._findings
+        if one is None or findings is None:
+            return
+        if one.id == findings.card.pond.volume_estimate_id:
+            # Before a reason is typed for nothing.
+            self.ponds_app.tell(
+                NotAllowed(
+                    "This volume is in force at its pond and was left as it is. "
+                    "Put another one in force first.",
+                    title="In force",
+                )
+            )
             return
         reason = await self.app.push_screen_wait(
             AskReason("Strike this finding through", "Why? It stays readable in the record.")

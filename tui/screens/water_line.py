@@ -1,4 +1,4 @@
-"""The line of a water test: where it is typed, what was understood of it, and the question."""
+"""The line of a water test: where it is typed, what was understood, the question, the doubts."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from textual.widgets import Input, Static
 
 from tui.screens.water_question import Question
 from tui.widgets.entry import TextLine
-from tui.widgets.literal import one_line
+from tui.widgets.literal import literal, one_line
 
 if TYPE_CHECKING:
     from store.water.understood import Understood
@@ -34,6 +34,7 @@ class WaterLine(Vertical):
         with VerticalScroll(id="test-read", can_focus=False):
             yield Static("", id="test-understood", markup=False)
             yield Question("", id="test-question", markup=False)
+            yield Static("", id="test-line-doubts", markup=False)
 
     @property
     def text(self) -> str:
@@ -63,8 +64,8 @@ class WaterLine(Vertical):
         """Whether the keys go to the question."""
         return self.query_one(Question).has_focus
 
-    def show(self, understood: Understood, taken: str) -> None:
-        """Say what was understood, how the test was taken, and what is asked."""
+    def show(self, understood: Understood, taken: str, doubts: str) -> None:
+        """Say what was understood, how it was taken, what is asked, what makes it doubtful."""
         from store.water.understood import shown, shown_time
 
         lines = [Content(one_line(shown(reading))) for reading in understood.readings]
@@ -75,7 +76,11 @@ class WaterLine(Vertical):
         if understood.note:
             lines.append(Content.styled(f"note: {one_line(understood.note)}", "$quiet"))
         self.query_one("#test-understood", Static).update(Content("\n").join(lines))
-        self.query_one(Question).show(understood)
+        question = self.query_one(Question)
+        question.show(understood)
+        self.query_one("#test-line-doubts", Static).update(literal(doubts, "$level-watch"))
+        # Where there is little room, what was understood gives way to what is asked.
+        self.call_after_refresh(question.scroll_visible, animate=False)
 
     @on(Input.Changed)
     def _typed(self, changed: Input.Changed) -> None:

@@ -202,7 +202,7 @@ class WaterTestScreen(Screen[None]):
     def _read_line(self) -> None:
         if self._beginning is not None:
             self._understood = self._answers.apply(self._line_read())
-            self._line.show(self._understood, self._show_doubts())
+            self._line.show(self._understood, *self._taken_and_doubts())
 
     def _line_read(self) -> Understood:
         from store.water.line import understand
@@ -211,24 +211,17 @@ class WaterTestScreen(Screen[None]):
         now, zone = self.ponds_app.now(), self._beginning.zone
         return understand(self._line.text, kit=forms_of(self._kit), now=now, zone=zone)
 
-    def _show_doubts(self) -> str:
-        """Say why the test should be read with care; gives how it was taken, for the line."""
+    def _taken_and_doubts(self) -> tuple[str, str]:
+        """How the test was taken, and why it should be read with care."""
         from store.water.doubtful import doubts_of
 
         assert self._beginning is not None
-        doubts: tuple[str, ...] = ()
-        taken = ""
         try:
             new = self._new_test()
-            doubts = doubts_of(new)
-            taken = circumstances(new, self._beginning.zone, self._beginning.today)
         except BadInput as trouble:
-            # In the form it stands at its field.
-            taken = "" if self._form is not None else f"{trouble.message} F2 shows the form."
-        told = self.query_one("#test-doubts", Static)
-        told.update(literal(" ".join(doubts), "$level-watch"))
-        told.display = bool(doubts)
-        return taken
+            return f"{trouble.message} F2 shows the form.", ""
+        taken = circumstances(new, self._beginning.zone, self._beginning.today)
+        return taken, " ".join(doubts_of(new))
 
     @on(WaterLine.Submitted)
     def _submitted(self, submitted: WaterLine.Submitted) -> None:
@@ -289,7 +282,7 @@ class WaterTestScreen(Screen[None]):
         self._understood = self._answers.apply(self._form_read())
         now, zone = self.ponds_app.now(), self._beginning.zone
         self._form.say(self._understood, self._taken_at(), now, zone)
-        self._show_doubts()
+        self._tell_doubts(self._taken_and_doubts()[1])
 
     def _form_read(self) -> Understood:
         from store.water.form import read_form
@@ -315,6 +308,7 @@ class WaterTestScreen(Screen[None]):
         self._texts = {name: text for name, text in form.values.items() if text.strip()}
         await form.remove()
         self._line.display = True
+        self._tell_doubts("")
         self._line.type_on()
         if self._understood is not None:
             self._answers.carry(self._line_read(), self._understood.readings)
@@ -424,6 +418,11 @@ class WaterTestScreen(Screen[None]):
             self._form.show_error(trouble)
         else:
             self._tell_error(trouble.message)
+
+    def _tell_doubts(self, doubts: str) -> None:
+        told = self.query_one("#test-doubts", Static)
+        told.update(literal(doubts, "$level-watch"))
+        told.display = bool(doubts)
 
     def _tell_error(self, message: str) -> None:
         error = self.query_one("#test-error", Static)

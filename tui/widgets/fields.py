@@ -46,7 +46,7 @@ class FormField(Vertical):
     entry: Widget
 
     def __init__(self, field: Field, value: str) -> None:
-        super().__init__(classes="form-field")
+        super().__init__(classes="form-field -lines" if field.lines > 1 else "form-field")
         self.field = field
         self._value = value
         self._hint = Static(Content(one_line(field.hint)), classes="field-hint")
@@ -95,8 +95,8 @@ class FormField(Vertical):
         self.add_class("-here")
 
     def on_descendant_blur(self) -> None:
-        """No longer here."""
-        self.remove_class("-here")
+        """No longer here, unless the focus stays within, as in a list that was opened."""
+        self.set_class(self.has_focus_within, "-here")
 
     @property
     def value(self) -> str:
