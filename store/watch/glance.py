@@ -30,13 +30,15 @@ class Band(NamedTuple):
 class Glance(NamedTuple):
     """The reach of a pond's temperatures [°C], made once a pond.
 
-    Least and greatest of the days that count, with the value before them; and where the trend leads
-    the newest value by the end of the days in which heading counts. `settled` tells that a value
-    older than the days that count is among them.
+    Least and greatest of the days that count, with the value before them, which is the oldest; the
+    newest; and where the trend leads the newest by the end of the days in which heading counts.
+    `settled` tells that the oldest is older than the days that count.
     """
 
     least_c: float
     greatest_c: float
+    oldest_c: float
+    newest_c: float
     led_low_c: float
     led_high_c: float
     settled: bool
@@ -85,8 +87,10 @@ def glance(seen: Track, settings: WindowSettings = USUAL_SETTINGS) -> Glance | N
     return Glance(
         min(reach),
         max(reach),
-        seen.temps_c[-1] + min(led, 0.0),
-        seen.temps_c[-1] + max(led, 0.0),
+        reach[0],
+        reach[-1],
+        reach[-1] + min(led, 0.0),
+        reach[-1] + max(led, 0.0),
         today - seen.days[place] > counts,
     )
 
@@ -104,20 +108,24 @@ def at_a_glance(now: Glance, band: Band) -> Literal["outside", "staying", "look"
     Returns
     -------
     str
-        `outside`: outside for longer than leaving counts, and not heading. `staying`: inside for
-        longer than staying is watched; calm unless a precondition raises it. `look`: neither is
-        certain.
+        `outside`: beyond the margin of leaving, and not heading back. `staying`: inside for longer
+        than staying is watched; calm unless a precondition raises it. `look`: neither is certain.
 
     Examples
     --------
-    >>> warm = Glance(23.0, 25.0, 24.0, 24.5, True)
+    >>> warm = Glance(23.0, 25.0, 23.0, 24.0, 24.0, 24.5, True)
     >>> [at_a_glance(warm, band_of(Window(low, low + 15.0))) for low in (2.0, 15.0, 24.0)]
     ['outside', 'staying', 'look']
     """
-    if now.greatest_c < band.out_low_c:
+    if now.newest_c < band.out_low_c:
         return "outside" if now.led_high_c < band.low_c - _NEAR_C else "look"
-    if now.least_c > band.out_high_c:
+    if now.newest_c > band.out_high_c:
         return "outside" if now.led_low_c > band.high_c + _NEAR_C else "look"
-    if now.settled and band.low_c <= now.least_c and now.greatest_c <= band.high_c:
+    if (
+        now.settled
+        and band.low_c <= now.oldest_c <= band.high_c
+        and band.out_low_c + 2.0 * _NEAR_C <= now.least_c
+        and now.greatest_c <= band.out_high_c - 2.0 * _NEAR_C
+    ):
         return "look" if band.needs_fall else "staying"
     return "look"

@@ -57,9 +57,11 @@ CALM = Verdict((), (), ())
 
 class _ReadingRule(NamedTuple):
     kind: ReadingKind
-    needs: tuple[str, ...]
+    needs: frozenset[str]
     trusted_days: float
     rule: Rule
+    only_these: bool
+    """Whether nothing but a believed test with all it needs can make it speak."""
 
 
 class _LevelRule(NamedTuple):
@@ -103,7 +105,9 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
             good = rule.limits.good_low, rule.limits.good_high
             levels.append(_LevelRule(rule.parameter, *good, days, rule))
         elif isinstance(kind, ReadingKind) and len(kind.needs(rule)) > 1:
-            readings.append(_ReadingRule(kind, kind.needs(rule), days, rule))
+            only_these = type(kind).find is ReadingKind.find
+            needs = frozenset(kind.needs(rule))
+            readings.append(_ReadingRule(kind, needs, days, rule, only_these))
         elif isinstance(kind, WindowKind):
             windows.append(window_rule(rule))
         else:
@@ -123,26 +127,30 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
 def _findings(rules: RuleSet, seen: PondSeen, today: date) -> list[Spoken]:
     """What `Kind.find` of every rule finds; most rules at most ponds are passed without a call."""
     found: list[Spoken] = []
-    newest = seen.values(0) if seen.tests else {}
-    age = (seen.midnight_ms - seen.tests[0].at_ms) / DAY_MS if seen.tests else inf
+    tests = seen.tests
+    newest = seen.values(0) if tests else {}
+    # Ages of the newest test and of the one before it: what neither can answer needs no asking.
+    age = (seen.midnight_ms - tests[0].at_ms) / DAY_MS if tests else inf
+    before = (seen.midnight_ms - tests[1].at_ms) / DAY_MS if len(tests) > 1 else inf
     for code, good_low, good_high, days, rule in rules.levels:
-        value = newest.get(code)
-        if (
-            value is not None
-            and good_low <= value <= good_high
-            and age <= days
-            and code not in seen.logger
-        ):
-            continue
+        if code not in seen.logger:
+            value = newest.get(code)
+            if age > days or (
+                before > days or seen.lacks(code, seen.oldest_ms(days))
+                if value is None
+                else good_low <= value <= good_high
+            ):
+                continue
         finding = LEVEL.find(rule, seen, today)
         if finding is not None:
             found.append((rule, finding))
-    for kind, needs, days, rule in rules.readings:
-        if age <= days and all(code in newest for code in needs):
+    measured = newest.keys()
+    for kind, needs, days, rule, only_these in rules.readings:
+        if age <= days and needs <= measured:
             finding = kind.judge(rule, seen, newest)
             if finding is not None:
                 found.append((rule, finding._replace(test=0)))
-        else:
+        elif not only_these or (age <= days and before <= days):
             finding = kind.find(rule, seen, today)
             if finding is not None:
                 found.append((rule, finding))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
@@ -14,7 +14,8 @@ from sqlalchemy import Connection, and_, func, or_, select, union_all
 from store.book.tables import table
 from store.errors import NotFound
 from store.watch.seen import Circumstance, DayOf, LoggerDay, PondSeen
-from store.water.latest import NEWEST_TESTS, newest_tests
+from store.water.latest import NEWEST_TESTS, PACKED_TESTS, newest_tests
+from store.water.packed import PackedTest
 from store.water.plan import read_seasons
 
 LOGGER_DAYS_BACK = 60
@@ -87,7 +88,16 @@ def look(
     rows = _ponds(connection, pond)
     if pond is not None and not rows:
         raise NotFound("There is no such pond in the book, or it was struck through.")
-    tests = newest_tests(connection, newest, pond)
+    tests = newest_tests(
+        connection,
+        newest,
+        PACKED_TESTS if pond is None else newest,
+        None if pond is None else [pond],
+    )
+
+    def whole(key: UUID) -> Sequence[PackedTest]:
+        return newest_tests(connection, newest, newest, [key])[key]
+
     loggers = _logger_days(connection, today, pond)
     hours = _last_hours(connection, now, pond) if loggers else {}
     events = _events(connection, today, pond)
@@ -112,8 +122,26 @@ def look(
             last_hours=hours.get(key, {}),
             circumstances=events.get(key, ()),
             treated=courses.get(key, frozenset()),
+            whole=whole,
         )
     return Caseload(today, places, seen)
+
+
+def see_whole(connection: Connection, some: Iterable[PondSeen]) -> None:
+    """Read all readings of the tests that were looked at, of several ponds in one go.
+
+    Parameters
+    ----------
+    connection
+        The reading connection with which they were looked at.
+    some
+        Ponds of which more is going to be asked than the newest tests.
+    """
+    partly = [seen for seen in some if not seen.is_whole]
+    newest = max((len(seen.tests) for seen in partly), default=0)
+    tests = newest_tests(connection, newest, newest, [seen.pond for seen in partly])
+    for seen in partly:
+        seen.see_whole(tests[seen.pond])
 
 
 def _ponds(connection: Connection, pond: UUID | None) -> list[Any]:

@@ -17,7 +17,7 @@ from store.watch.concern import Concern, MorningLine, MorningList, PondWatch, Re
 from store.watch.judge import Verdict, judge
 from store.watch.kinds import KINDS
 from store.watch.levels import ORDER
-from store.watch.look import Place, look, planned_visits
+from store.watch.look import Place, look, planned_visits, see_whole
 from store.watch.reckoned import series_of
 from store.watch.rests import read_rests
 from store.watch.rule import Finding, Rule
@@ -81,11 +81,19 @@ def _read_morning(
     rulebook = read_rulebook(connection, zone)
     rests = read_rests(connection, caseload.today)
     visits = planned_visits(connection, caseload.today)
+    verdicts = {
+        pond: judge(rulebook.set_of(pond), seen, caseload.today, rests.get(pond))
+        for pond, seen in caseload.seen.items()
+    }
+    see_whole(
+        connection,
+        (caseload.seen[pond] for pond, verdict in verdicts.items() if _draws_readings(verdict)),
+    )
     lines = []
     counts = dict.fromkeys(ORDER, 0)
     only_resting = 0
-    for pond, seen in caseload.seen.items():
-        verdict = judge(rulebook.set_of(pond), seen, caseload.today, rests.get(pond))
+    for pond, verdict in verdicts.items():
+        seen = caseload.seen[pond]
         counts[verdict.level] += 1
         if verdict.at_rest and not verdict.speaking:
             only_resting += 1
@@ -102,6 +110,14 @@ def _read_morning(
         calm=counts["calm"],
         resting=only_resting,
     )
+
+
+def _draws_readings(verdict: Verdict) -> bool:
+    """Whether the line shows a course of readings other than the temperature."""
+    if not verdict.speaking:
+        return False
+    rule, _ = verdict.speaking[0]
+    return KINDS[rule.kind].series(rule) not in ("", "temperature_c")
 
 
 def _order(line: MorningLine) -> tuple[int, float, str, str]:

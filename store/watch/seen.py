@@ -10,6 +10,7 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, tzinfo
+from statistics import fmean
 from typing import NamedTuple
 from uuid import UUID
 
@@ -69,10 +70,14 @@ class PondSeen:
     kits: Callable[[], Mapping[int, object]] = dict
     """The kit and batch of each test by its instant in epoch milliseconds, where one is stated;
     asked for only when a change or a trend is about to be told."""
+    whole: Callable[[UUID], Sequence[PackedTest]] | None = None
+    """Reads the same tests with all their readings, where some came with their temperature only."""
     _unpacked: dict[int, dict[str, float]] = field(default_factory=dict)
     water: object = None
     """What the temperatures come to for the windows, made by the first of them that asks."""
     _daily: list[tuple[int, float]] | None = None
+    _texts: str | None = None
+    _unread_ms: int = 0
     _kits: Mapping[int, object] | None = None
 
     def oldest_ms(self, days: float) -> int:
@@ -84,9 +89,39 @@ class PondSeen:
         try:
             return self._unpacked[index]
         except KeyError:
-            found: dict[str, float] = _unpack(self.tests[index].packed)[0]
+            packed = self.tests[index].packed
+            if packed is None:
+                self.see_whole(self.whole(self.pond) if self.whole else ())
+                packed = self.tests[index].packed or "{}"
+            found: dict[str, float] = _unpack(packed)[0]
             self._unpacked[index] = found
             return found
+
+    def has(self, index: int, code: str) -> bool:
+        """Whether the test at `index` holds that parameter; nothing is unpacked to know it."""
+        known = self._unpacked.get(index)
+        if known is None and (packed := self.tests[index].packed) is not None:
+            return f'"{code}"' in packed
+        return code in (self.values(index) if known is None else known)
+
+    def lacks(self, code: str, since_ms: int) -> bool:
+        """Whether no test since that instant holds the parameter; False also where it is not
+        certain without reading more."""
+        if self._texts is None:
+            texts = [test.packed for test in self.tests if test.packed is not None]
+            self._texts = "".join(texts)
+            self._unread_ms = self.tests[len(texts)].at_ms if len(texts) < len(self.tests) else 0
+        return self._unread_ms < since_ms and f'"{code}"' not in self._texts
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether every test came with all its readings."""
+        return not self.tests or self.tests[-1].packed is not None
+
+    def see_whole(self, tests: Sequence[PackedTest]) -> None:
+        """Take the same tests with all their readings."""
+        self.tests = tests
+        self._texts = None
 
     def day(self, index: int) -> date:
         """Calendar day of the test at `index`, in the practice's zone."""
@@ -106,7 +141,7 @@ class PondSeen:
     def newest_with(self, code: str) -> int | None:
         """The newest test that has the parameter; None when none of those at hand has."""
         for place in range(len(self.tests)):
-            if code in self.values(place):
+            if self.has(place, code):
                 return place
         return None
 
@@ -125,19 +160,14 @@ class PondSeen:
         By logger where it has the day, else by tests; several tests of a day count with their mean.
         """
         if self._daily is None:
-            by_day: dict[int, list[float]] = {}
             local_day = self.local_day
-            for at_ms, temperature_c, _ in reversed(self.tests):
-                if temperature_c is not None:
-                    day = local_day(at_ms).toordinal()
-                    if day in by_day:
-                        by_day[day].append(temperature_c)
-                    else:
-                        by_day[day] = [temperature_c]
             daily = [
-                (day, one[0] if len(one) == 1 else sum(one) / len(one))
-                for day, one in by_day.items()
+                (local_day(at_ms).toordinal(), temperature_c)
+                for at_ms, temperature_c, _ in reversed(self.tests)
+                if temperature_c is not None
             ]
+            if len(dict(daily)) < len(daily):
+                daily = [(day, fmean(one)) for day, one in _by_day(daily).items()]
             logged = self.logger.get("temperature_c")
             if logged:
                 means = dict(daily)
@@ -145,6 +175,13 @@ class PondSeen:
                 daily = sorted(means.items())
             self._daily = daily
         return self._daily
+
+
+def _by_day(values: Sequence[tuple[int, float]]) -> dict[int, list[float]]:
+    found: dict[int, list[float]] = {}
+    for day, value in values:
+        found.setdefault(day, []).append(value)
+    return found
 
 
 class DayOf:

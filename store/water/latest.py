@@ -2,53 +2,69 @@
 
 Readings lie in a narrow table, one row a value. Handed over as rows, the last tests of thousands of
 ponds are hundreds of thousands of them; here the database packs the readings of a test into one
-JSON object, which is unpacked only when somebody asks for that test.
+JSON object, which is unpacked only when somebody asks for that test. Of most ponds nobody asks for
+more than the newest: only these are packed at once, and the rest for the ponds that need it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import json
+from collections.abc import Iterator, Sequence
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection
 
-from store.book.columns import EARLIEST, milliseconds
 from store.water.packed import PackedTest
 
 NEWEST_TESTS = 12
 """How many tests of a pond the morning list looks at."""
+PACKED_TESTS = 5
+"""Of how many of them it asks for all readings at first; of the others for the temperature."""
+_AT_ONCE = 500
+"""Ponds named in one statement."""
 
 
-# SQLite has no LATERAL: the instant of the oldest test that is wanted bounds a walk along the
-# index. CROSS JOIN keeps its planner from starting with the tests. Tests of one instant may come on
-# top.
+# One row a pond. LIMIT keeps the order of the inner query through the aggregate; tests of one
+# instant come in the order of the index both times.
 _SQLITE = """
-SELECT p.id, t.taken_at,
-       (SELECT r.value FROM reading r WHERE r.test_id = t.id AND r.parameter = 'temperature_c'),
-       (SELECT json_group_object(r.parameter, r.value) FROM reading r WHERE r.test_id = t.id)
-FROM pond p
-CROSS JOIN water_test t ON t.pond_id = p.id AND t.struck_at IS NULL AND t.taken_at >= coalesce(
-    (SELECT n.taken_at FROM water_test n WHERE n.pond_id = p.id AND n.struck_at IS NULL
-     ORDER BY n.taken_at DESC LIMIT 1 OFFSET {last}), {earliest})
-WHERE {chosen}
+SELECT o.id,
+       (SELECT json_group_array(x.taken_at) || char(10) || json_group_array(x.temperature_c) FROM (
+            SELECT n.taken_at, (SELECT r.value FROM reading r WHERE r.test_id = n.id
+                                AND r.parameter = 'temperature_c') AS temperature_c
+            FROM water_test n WHERE n.pond_id = o.id AND n.struck_at IS NULL
+            ORDER BY n.taken_at DESC LIMIT {newest}) x),
+       (SELECT group_concat(x.packed, char(10)) FROM (
+            SELECT (SELECT json_group_object(r.parameter, r.value)
+                    FROM reading r WHERE r.test_id = n.id) AS packed
+            FROM water_test n WHERE n.pond_id = o.id AND n.struck_at IS NULL
+            ORDER BY n.taken_at DESC LIMIT {packed}) x)
+FROM pond o WHERE {chosen}
 """
 
 _POSTGRESQL = """
-SELECT p.id, t.taken_at,
-       (SELECT r.value FROM reading r WHERE r.test_id = t.id AND r.parameter = 'temperature_c'),
-       (SELECT coalesce(json_object_agg(r.parameter, r.value)::text, '{{}}')
-        FROM reading r WHERE r.test_id = t.id)
-FROM pond p
+SELECT o.id,
+       json_agg(t.taken_at ORDER BY t.taken_at DESC, t.id DESC)::text || chr(10)
+       || json_agg(t.temperature_c ORDER BY t.taken_at DESC, t.id DESC)::text,
+       string_agg(t.packed, chr(10) ORDER BY t.taken_at DESC, t.id DESC)
+FROM pond o
 CROSS JOIN LATERAL (
-    SELECT n.id, n.taken_at FROM water_test n
-    WHERE n.pond_id = p.id AND n.struck_at IS NULL
-    ORDER BY n.taken_at DESC LIMIT {newest}) t
+    SELECT n.id, n.taken_at,
+           (SELECT r.value FROM reading r
+            WHERE r.test_id = n.id AND r.parameter = 'temperature_c') AS temperature_c,
+           CASE WHEN row_number() OVER (ORDER BY n.taken_at DESC, n.id DESC) <= {packed} THEN
+               (SELECT coalesce(json_object_agg(r.parameter, r.value)::text, '{{}}')
+                FROM reading r WHERE r.test_id = n.id)
+           END AS packed
+    FROM water_test n
+    WHERE n.pond_id = o.id AND n.struck_at IS NULL
+    ORDER BY n.taken_at DESC, n.id DESC LIMIT {newest}) t
 WHERE {chosen}
+GROUP BY o.id
 """
 
 
-def caseload_statement(dialect: str, newest: int, one_pond: bool) -> str:
+def caseload_statement(dialect: str, newest: int, packed: int, ponds: int | None = None) -> str:
     """The query, in the words of the database.
 
     Parameters
@@ -57,29 +73,33 @@ def caseload_statement(dialect: str, newest: int, one_pond: bool) -> str:
         `sqlite` or `postgresql`.
     newest
         How many tests of each pond, newest first [tests].
-    one_pond
-        Whether one pond is asked for (bound as the only parameter) or all that stand.
+    packed
+        Of how many of them the readings come packed [tests].
+    ponds
+        How many ponds are asked for, bound as the only parameters [ponds]; None asks for all that
+        stand in the book.
 
     Returns
     -------
     str
-        A statement that yields pond key, instant [ms since 1970], temperature [°C] and the packed
-        readings.
+        A statement that yields pond key; two lines, a JSON array of instants [ms since 1970],
+        newest first, and one of temperatures [°C]; and the packed readings, one line a test.
     """
-    pattern = _POSTGRESQL if dialect == "postgresql" else _SQLITE
-    mark = "%s" if dialect == "postgresql" else "?"
+    pattern, mark = (_POSTGRESQL, "%s") if dialect == "postgresql" else (_SQLITE, "?")
     return pattern.format(
         newest=newest,
-        last=newest - 1,
-        earliest=milliseconds(EARLIEST),
-        chosen=f"p.id = {mark}" if one_pond else "p.struck_at IS NULL",
+        packed=min(packed, newest),
+        chosen="o.struck_at IS NULL" if ponds is None else f"o.id IN ({', '.join([mark] * ponds)})",
     )
 
 
 def newest_tests(
-    connection: Connection, newest: int = NEWEST_TESTS, pond: UUID | None = None
+    connection: Connection,
+    newest: int = NEWEST_TESTS,
+    packed: int = PACKED_TESTS,
+    ponds: Sequence[UUID] | None = None,
 ) -> dict[UUID, list[PackedTest]]:
-    """The newest tests of every pond, or of one.
+    """The newest tests of every pond, or of some.
 
     Parameters
     ----------
@@ -87,8 +107,10 @@ def newest_tests(
         A reading connection of the book.
     newest
         How many tests of each pond [tests].
-    pond
-        The one pond that is wanted; None for all.
+    packed
+        Of how many of them the readings come along [tests].
+    ponds
+        Keys of the ponds that are wanted; None for all.
 
     Returns
     -------
@@ -96,32 +118,37 @@ def newest_tests(
         Pond to its tests, newest first. A pond without a test is missing.
     """
     dialect = connection.dialect.name
-    statement = caseload_statement(dialect, newest, pond is not None)
-    chosen: tuple[Any, ...] = ()
-    if pond is not None:
-        chosen = (pond if dialect == "postgresql" else pond.bytes,)
+    rows: list[Any] = []
     # The driver's own cursor: wrapping tens of thousands of rows once more costs as much as reading
     # them.
     cursor = connection.connection.cursor()
     try:
-        rows: Sequence[Any] = cursor.execute(statement, chosen).fetchall()
+        for some in _some_at_once(ponds):
+            keys = some if dialect == "postgresql" else [one.bytes for one in some]
+            asked = caseload_statement(
+                dialect, newest, packed, None if ponds is None else len(some)
+            )
+            rows += cursor.execute(asked, tuple(keys)).fetchall()
     finally:
         cursor.close()
-    by_key: dict[Any, list[PackedTest]] = {}
-    tests: list[PackedTest] = []
-    last: Any = None
-    for key, at_ms, temperature_c, packed in rows:
-        if key != last:
-            tests = by_key.setdefault(key, [])
-            last = key
-        tests.append(PackedTest(at_ms, temperature_c, packed))
-    found: dict[UUID, list[PackedTest]] = {}
-    for key, tests in by_key.items():
-        tests.sort(key=_instant, reverse=True)
-        del tests[newest:]
-        found[key if isinstance(key, UUID) else UUID(bytes=key)] = tests
-    return found
+    return {
+        key if isinstance(key, UUID) else UUID(bytes=key): _tests(courses, texts)
+        for key, courses, texts in rows
+        if texts is not None
+    }
 
 
-def _instant(test: PackedTest) -> int:
-    return test.at_ms
+def _tests(courses: str, packed: str) -> list[PackedTest]:
+    instants, temperatures = map(json.loads, courses.split("\n"))
+    texts: list[str | None] = [*packed.split("\n")]
+    texts += [None] * (len(instants) - len(texts))
+    return list(map(PackedTest._make, zip(instants, temperatures, texts, strict=True)))
+
+
+def _some_at_once(ponds: Sequence[UUID] | None) -> Iterator[Sequence[UUID]]:
+    """Ponds in parts that fit into a statement; None is one part without any."""
+    if ponds is None:
+        yield ()
+    else:
+        for first in range(0, len(ponds), _AT_ONCE):
+            yield ponds[first : first + _AT_ONCE]

@@ -11,5 +11,6 @@ class PackedTest(NamedTuple):
     at_ms: int
     """When the water was taken, in milliseconds since 1970 (UTC)."""
     temperature_c: float | None
-    packed: str
-    """A JSON object of parameter code to stored value, on the cautious side."""
+    packed: str | None
+    """A JSON object of parameter code to stored value, on the cautious side; None where the
+    readings were not asked for yet."""

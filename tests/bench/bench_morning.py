@@ -17,7 +17,7 @@ from pathlib import Path
 
 from store.book.opening import open_book
 from store.watch.morning import morning_list
-from store.water.latest import NEWEST_TESTS, caseload_statement
+from store.water.latest import NEWEST_TESTS, PACKED_TESTS, caseload_statement
 from tests.bench.caseload import SEASONS, make_caseload
 
 PLAIN = f"""
@@ -43,7 +43,7 @@ def measure(path: Path, rounds: int, now: datetime) -> tuple[float, float, float
     raw.execute("PRAGMA cache_size = -64000")
     raw.execute("PRAGMA mmap_size = 268435456")
     raw.execute("PRAGMA temp_store = MEMORY")
-    packed = caseload_statement("sqlite", NEWEST_TESTS, one_pond=False)
+    packed = caseload_statement("sqlite", NEWEST_TESTS, PACKED_TESTS)
     jobs: list[Callable[[], object]] = [
         lambda: morning_list(book, now),
         lambda: raw.execute(PLAIN).fetchall(),

@@ -62,9 +62,8 @@ class ReadingKind(ABC):
         for index, test in enumerate(seen.tests):
             if test.at_ms < oldest_ms:
                 return None
-            values = seen.values(index)
-            if all(code in values for code in needs):
-                found = self.judge(rule, seen, values)
+            if all(seen.has(index, code) for code in needs):
+                found = self.judge(rule, seen, seen.values(index))
                 return None if found is None else found._replace(test=index)
         return None
 
@@ -75,10 +74,9 @@ class ReadingKind(ABC):
         needs = self.needs(rule)
         first = finding.test
         for index in range(finding.test + 1, len(seen.tests)):
-            values = seen.values(index)
-            if not all(code in values for code in needs):
+            if not all(seen.has(index, code) for code in needs):
                 continue
-            found = self.judge(rule, seen, values)
+            found = self.judge(rule, seen, seen.values(index))
             if found is None or (found.level == "calm") != (finding.level == "calm"):
                 break
             first = index

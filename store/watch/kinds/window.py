@@ -40,6 +40,8 @@ class WindowRule(NamedTuple):
     window: Window
     settings: WindowSettings
     band: Band
+    fall_days: float
+    """Within how many days the water must have fallen; infinite where no fall is asked for."""
 
 
 class _Water(NamedTuple):
@@ -66,7 +68,8 @@ def window_rule(rule: Rule) -> WindowRule:
         The rule as it is in force.
     """
     window = window_of(rule.params)
-    return WindowRule(rule, window, _the_same(settings_of(rule.params)), band_of(window))
+    fall_days = inf if window.needs_fall_c is None else window.fall_hours / 24.0
+    return WindowRule(rule, window, _the_same(settings_of(rule.params)), band_of(window), fall_days)
 
 
 @cache
@@ -101,7 +104,7 @@ def find_windows(
             settings = prepared.settings
             water = _water(seen, settings, today)
             now = water.glance
-        if now is None:
+        if now is None or water.closest_days > prepared.fall_days < inf:
             continue
         told = at_a_glance(now, prepared.band)
         if told == "outside" or (told == "staying" and not seen.circumstances):
@@ -115,10 +118,8 @@ def find_windows(
 def _look_closely(
     prepared: WindowRule, seen: PondSeen, water: _Water, today: date
 ) -> Finding | None:
-    rule, band, window = prepared.rule, prepared.band, prepared.window
+    rule, band = prepared.rule, prepared.band
     if rule.hazard in seen.treated:
-        return None
-    if band.needs_fall and water.closest_days > window.fall_hours / 24.0:
         return None
     state = _state(prepared, water)
     if state.state in ("outside", "left", "unknown") or state.last_c is None:
