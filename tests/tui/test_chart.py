@@ -217,6 +217,9 @@ def test_every_value_lies_on_the_scale(
     assert all(scale.low <= value <= scale.high for value in values)
     assert all(0 <= scale.row(value, height) < height for value in values)
     assert len(scale.ticks) <= 8
+    assert len(scale.ticks) >= 2 or height < 5, "one tick alone is no scale"
+    rows = [scale.row(value, height) for value, _ in scale.ticks]
+    assert len(set(rows)) == len(rows) or height < 5, "every tick has a row of its own"
 
 
 def test_many_readings_are_thinned_without_losing_their_ends() -> None:

@@ -80,13 +80,26 @@ def _value_ticks(low: float, high: float, height: int) -> tuple[tuple[float, str
     wanted = max(2, min(6, height // 2))
     rough = (high - low) / wanted
     power = 10.0 ** floor(log10(rough))
-    step = next(part * power for part in (1, 2, 5, 10) if part * power >= rough * 0.999)
+    steps = [part * power for part in (0.5, 1, 2, 5, 10)]
+    usual = next(n for n, step in enumerate(steps) if step >= rough * 0.999)
+    step = steps[usual]
+    # One tick alone is no scale: a smaller step then, where each has a row of its own.
+    for smaller in reversed(steps[: usual + 1]):
+        first, last = _ends(low, high, smaller)
+        if last > first and smaller * (height - 1) > 1.01 * (high - low):
+            step = smaller
+            break
+    first, last = _ends(low, high, step)
     digits = max(0, -floor(log10(step) + 1e-9))
-    first, last = ceil(low / step - 1e-9), floor(high / step + 1e-9)
     # Adding 0.0 keeps a minus sign away from zero.
     return tuple(
         (number * step, f"{number * step + 0.0:.{digits}f}") for number in range(first, last + 1)
     )
+
+
+def _ends(low: float, high: float, step: float) -> tuple[int, int]:
+    """The lowest and the highest multiple of the step that lie on the scale."""
+    return ceil(low / step - 1e-9), floor(high / step + 1e-9)
 
 
 def time_ticks(start: datetime, end: datetime, width: int) -> list[tuple[datetime, str]]:
