@@ -117,15 +117,17 @@ def at_a_glance(now: Glance, band: Band) -> Literal["outside", "staying", "look"
     >>> [at_a_glance(warm, band_of(Window(low, low + 15.0))) for low in (2.0, 15.0, 24.0)]
     ['outside', 'staying', 'look']
     """
-    if now.newest_c < band.out_low_c:
-        return "outside" if now.led_high_c < band.low_c - _NEAR_C else "look"
-    if now.newest_c > band.out_high_c:
-        return "outside" if now.led_low_c > band.high_c + _NEAR_C else "look"
+    least_c, greatest_c, oldest_c, newest_c, led_low_c, led_high_c, settled = now
+    low_c, high_c, out_low_c, out_high_c, needs_fall = band
+    if newest_c < out_low_c:
+        return "outside" if led_high_c < low_c - _NEAR_C else "look"
+    if newest_c > out_high_c:
+        return "outside" if led_low_c > high_c + _NEAR_C else "look"
     if (
-        now.settled
-        and band.low_c <= now.oldest_c <= band.high_c
-        and band.out_low_c + 2.0 * _NEAR_C <= now.least_c
-        and now.greatest_c <= band.out_high_c - 2.0 * _NEAR_C
+        settled
+        and low_c <= oldest_c <= high_c
+        and out_low_c + 2.0 * _NEAR_C <= least_c
+        and greatest_c <= out_high_c - 2.0 * _NEAR_C
     ):
-        return "look" if band.needs_fall else "staying"
+        return "look" if needs_fall else "staying"
     return "look"

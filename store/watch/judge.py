@@ -126,6 +126,23 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
 
 def _findings(rules: RuleSet, seen: PondSeen, today: date) -> list[Spoken]:
     """What `Kind.find` of every rule finds; most rules at most ponds are passed without a call."""
+    found = _of_readings(rules, seen, today)
+    found.extend(find_windows(rules.windows, seen, today))
+    others = rules.others
+    if seen.circumstances:
+        others += rules.events
+    if seen.last_hours or (
+        len(seen.tests) > 1 and seen.tests[1].at_ms >= seen.oldest_ms(rules.changes_days)
+    ):
+        others += rules.changes
+    for rule in others:
+        finding = KINDS[rule.kind].find(rule, seen, today)
+        if finding is not None:
+            found.append((rule, finding))
+    return found
+
+
+def _of_readings(rules: RuleSet, seen: PondSeen, today: date) -> list[Spoken]:
     found: list[Spoken] = []
     tests = seen.tests
     newest = seen.values(0) if tests else {}
@@ -146,24 +163,12 @@ def _findings(rules: RuleSet, seen: PondSeen, today: date) -> list[Spoken]:
             found.append((rule, finding))
     measured = newest.keys()
     for kind, needs, days, rule, only_these in rules.readings:
+        finding = None
         if age <= days and needs <= measured:
             finding = kind.judge(rule, seen, newest)
-            if finding is not None:
-                found.append((rule, finding._replace(test=0)))
+            finding = None if finding is None else finding._replace(test=0)
         elif not only_these or (age <= days and before <= days):
             finding = kind.find(rule, seen, today)
-            if finding is not None:
-                found.append((rule, finding))
-    found.extend(find_windows(rules.windows, seen, today))
-    others = rules.others
-    if seen.circumstances:
-        others += rules.events
-    if seen.last_hours or (
-        len(seen.tests) > 1 and seen.tests[1].at_ms >= seen.oldest_ms(rules.changes_days)
-    ):
-        others += rules.changes
-    for rule in others:
-        finding = KINDS[rule.kind].find(rule, seen, today)
         if finding is not None:
             found.append((rule, finding))
     return found

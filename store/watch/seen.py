@@ -9,7 +9,8 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, tzinfo
+from datetime import date, datetime, time, tzinfo
+from math import inf
 from statistics import fmean
 from typing import NamedTuple
 from uuid import UUID
@@ -18,6 +19,8 @@ from store.water.packed import PackedTest
 from store.water.plan import Season
 
 DAY_MS = 86_400_000
+_HALF_S = 43_200
+_HALF_MS = 1000 * _HALF_S
 _unpack = json.JSONDecoder().raw_decode
 """The database wrote it: nothing stands before or behind the object."""
 
@@ -52,7 +55,7 @@ class PondSeen:
     every_days: int | None
     seasons: tuple[Season, ...]
     tests: Sequence[PackedTest]
-    local_day: Callable[[int], date]
+    local_day: DayOf
     """Calendar day in the practice's zone of an instant in epoch milliseconds."""
     local_hour: Callable[[int], float]
     """Hour of the day, 0 up to 24, in the practice's zone of an instant in epoch milliseconds."""
@@ -77,7 +80,7 @@ class PondSeen:
     """What the temperatures come to for the windows, made by the first of them that asks."""
     _daily: list[tuple[int, float]] | None = None
     _texts: str | None = None
-    _unread_ms: int = 0
+    _unread_ms: float = -inf
     _kits: Mapping[int, object] | None = None
 
     def oldest_ms(self, days: float) -> int:
@@ -110,7 +113,8 @@ class PondSeen:
         if self._texts is None:
             texts = [test.packed for test in self.tests if test.packed is not None]
             self._texts = "".join(texts)
-            self._unread_ms = self.tests[len(texts)].at_ms if len(texts) < len(self.tests) else 0
+            whole = len(texts) == len(self.tests)
+            self._unread_ms = -inf if whole else self.tests[len(texts)].at_ms
         return self._unread_ms < since_ms and f'"{code}"' not in self._texts
 
     @property
@@ -160,9 +164,9 @@ class PondSeen:
         By logger where it has the day, else by tests; several tests of a day count with their mean.
         """
         if self._daily is None:
-            local_day = self.local_day
+            ordinal = self.local_day.ordinal
             daily = [
-                (local_day(at_ms).toordinal(), temperature_c)
+                (ordinal(at_ms), temperature_c)
                 for at_ms, temperature_c, _ in reversed(self.tests)
                 if temperature_c is not None
             ]
@@ -185,24 +189,33 @@ def _by_day(values: Sequence[tuple[int, float]]) -> dict[int, list[float]]:
 
 
 class DayOf:
-    """Calendar days of instants in one zone, remembered by the quarter of an hour.
+    """Calendar days of instants in one zone, remembered by the half of a day in UTC.
 
-    Every offset from UTC in use is a whole number of quarter hours, so all instants of one quarter
-    fall on one calendar day; a caseload shares few of them.
+    Midnights of a zone lie at least 23 hours apart, so that at most one of them falls into a half.
     """
 
     def __init__(self, zone: tzinfo) -> None:
         self._zone = zone
-        self._known: dict[int, date] = {}
+        self._known: dict[int, tuple[int, int, int]] = {}
+        """Half to its midnight in epoch milliseconds, and the ordinals before it and from it on."""
 
     def __call__(self, at_ms: int) -> date:
-        quarter = at_ms // 900_000
-        try:
-            return self._known[quarter]
-        except KeyError:
-            day = datetime.fromtimestamp(quarter * 900, self._zone).date()
-            self._known[quarter] = day
-            return day
+        """The calendar day of an instant in epoch milliseconds."""
+        return date.fromordinal(self.ordinal(at_ms))
+
+    def ordinal(self, at_ms: int) -> int:
+        """The calendar day of an instant in epoch milliseconds, by its ordinal."""
+        known = self._known.get(at_ms // _HALF_MS)
+        midnight_ms, before, after = known or self._half(at_ms // _HALF_MS)
+        return before if at_ms < midnight_ms else after
+
+    def _half(self, half: int) -> tuple[int, int, int]:
+        before = datetime.fromtimestamp(half * _HALF_S, self._zone).date()
+        after = datetime.fromtimestamp((half + 1) * _HALF_S - 1, self._zone).date()
+        midnight = datetime.combine(after, time(), self._zone).timestamp()
+        found = round(midnight * 1000), before.toordinal(), after.toordinal()
+        self._known[half] = found
+        return found
 
     def hour(self, at_ms: int) -> float:
         """The hour of the day in the zone, with its fraction."""

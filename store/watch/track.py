@@ -7,6 +7,7 @@ is a missing day: nothing is filled in.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -113,24 +114,20 @@ def last_piece(
     until = today.toordinal()
     if values and values[-1][0] > until:
         values = [value for value in values if value[0] <= until]
-    first = len(values) - 1
-    while first > 0 and values[first][0] - values[first - 1][0] <= settings.max_gap_days:
+    if not values:
+        return Track(today, (), (), None, None)
+    days, temps_c = zip(*values, strict=True)
+    first = len(days) - 1
+    while first > 0 and days[first] - days[first - 1] <= settings.max_gap_days:
         first -= 1
-    piece = values[max(first, 0) :]
+    before_c = temps_c[first - 1] if first > 0 else None
+    days, temps_c = days[first:], temps_c[first:]
     slope = None
-    if piece:
-        from_day = piece[-1][0] - settings.trend_days
-        recent = [value for value in piece if value[0] >= from_day]
-        if len(recent) >= settings.trend_least_values:
-            found = theil_sen([value[0] for value in recent], [value[1] for value in recent])
-            slope = None if found is None else found.per_day
-    return Track(
-        today,
-        tuple(value[0] for value in piece),
-        tuple(value[1] for value in piece),
-        values[first - 1][1] if first > 0 else None,
-        slope,
-    )
+    recent = len(days) - bisect_left(days, days[-1] - settings.trend_days)
+    if recent >= settings.trend_least_values:
+        found = theil_sen(days[-recent:], temps_c[-recent:])
+        slope = None if found is None else found.per_day
+    return Track(today, days, temps_c, before_c, slope)
 
 
 def rising_in_spring(

@@ -100,13 +100,14 @@ def find_windows(
     found = []
     settings: WindowSettings | None = None
     for prepared in rules:
-        if prepared.settings is not settings:
-            settings = prepared.settings
+        _, _, own_settings, band, fall_days = prepared
+        if own_settings is not settings:
+            settings = own_settings
             water = _water(seen, settings, today)
-            now = water.glance
-        if now is None or water.closest_days > prepared.fall_days < inf:
+            now, closest_days = water.glance, water.closest_days
+        if now is None or closest_days > fall_days < inf:
             continue
-        told = at_a_glance(now, prepared.band)
+        told = at_a_glance(now, band)
         if told == "outside" or (told == "staying" and not seen.circumstances):
             continue
         finding = _look_closely(prepared, seen, water, today)
