@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from functools import partial
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, and_, func, or_, select, union_all
 
+from store.book.columns import milliseconds
 from store.book.tables import table
 from store.errors import NotFound
 from store.watch.seen import Circumstance, DayOf, LoggerDay, PondSeen
+from store.water.kits_used import kits_used
 from store.water.latest import NEWEST_TESTS, PACKED_TESTS, newest_tests
 from store.water.packed import PackedTest
 from store.water.plan import read_seasons
@@ -102,6 +105,9 @@ def look(
     hours = _last_hours(connection, now, pond) if loggers else {}
     events = _events(connection, today, pond)
     courses = treated or {}
+    # Of one pond the kits are read now, since it is judged when the connection is closed; of the
+    # caseload only for the few ponds at which a change or a trend is about to be told.
+    own_kits = {} if pond is None else kits_used(connection, pond).get(pond, {})
     day_of = DayOf(zone)
     places, seen = {}, {}
     for row in rows:
@@ -122,6 +128,7 @@ def look(
             last_hours=hours.get(key, {}),
             circumstances=events.get(key, ()),
             treated=courses.get(key, frozenset()),
+            kits=partial(_kits, connection, key) if pond is None else lambda: own_kits,
             whole=whole,
         )
     return Caseload(today, places, seen)
@@ -142,6 +149,10 @@ def see_whole(connection: Connection, some: Iterable[PondSeen]) -> None:
     tests = newest_tests(connection, newest, newest, [seen.pond for seen in partly])
     for seen in partly:
         seen.see_whole(tests[seen.pond])
+
+
+def _kits(connection: Connection, pond: UUID) -> Mapping[int, object]:
+    return kits_used(connection, pond).get(pond, {})
 
 
 def _ponds(connection: Connection, pond: UUID | None) -> list[Any]:
@@ -225,7 +236,12 @@ def _events(
 ) -> dict[UUID, list[Circumstance]]:
     events = table("pond_event")
     query = select(
-        events.c.pond_id, events.c.kind, events.c.on_day, events.c.until_day, events.c.hazard
+        events.c.pond_id,
+        events.c.kind,
+        events.c.on_day,
+        events.c.until_day,
+        events.c.hazard,
+        events.c.at,
     ).where(
         events.c.struck_at.is_(None),
         events.c.on_day <= today,
@@ -241,7 +257,8 @@ def _events(
         query = query.where(events.c.pond_id == pond)
     found: dict[UUID, list[Circumstance]] = {}
     for row in connection.execute(query.order_by(events.c.on_day.desc())):
-        circumstance = Circumstance(row.kind, row.on_day, row.until_day, row.hazard or "")
+        at_ms = None if row.at is None else milliseconds(row.at)
+        circumstance = Circumstance(row.kind, row.on_day, row.until_day, row.hazard or "", at_ms)
         found.setdefault(row.pond_id, []).append(circumstance)
     return found
 

@@ -9,12 +9,13 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.events import record_event
 from store.errors import BadInput, NotFound
 from store.watch.morning import morning_list, watch_pond
 from store.watch.rests import put_to_rest, wake
 from store.watch.rulebook import change_rule, changes_of, rulebook
 from store.water.line import understand
-from store.water.understood import KitForms
+from store.water.understood import KitForms, ReadingValue
 from store.water.water_tests import (
     NewTest,
     add_test,
@@ -226,3 +227,25 @@ def test_a_pond_tested_twice_in_the_hour_that_comes_twice(book: Book, act: Act) 
     line = next(line for line in morning_list(book, now).lines if line.pond == pond)
     assert line.last_test_day == date(2025, 10, 26)
     assert line.age_days == 0
+
+
+def test_two_kits_and_the_hours_of_corrections_reach_the_list(book: Book, act: Act) -> None:
+    with book.writing(act) as writing:
+        owner = writing.add("client", name="Brook House")
+        site = writing.add("site", client_id=owner, name="Garden")
+        kits = [writing.add("kit", name="Drops"), writing.add("kit", name="Strips")]
+        ponds = [writing.add("pond", site_id=site, name=name) for name in ("Two kits", "One kit")]
+        for hour in (3, 8):
+            at = act.at - timedelta(hours=hour)
+            record_event(writing, ponds[1], "buffer_added", at.date(), at=at)
+    for pond, first, last in ((ponds[0], *kits), (ponds[1], kits[0], kits[0])):
+        for days, ph, kit in ((1, 7.4, first), (0.01, 8.2, last)):
+            value = ReadingValue("ph", ph, None, None, "=", f"{ph:g}", "", "")
+            taken = act.at - timedelta(days=days)
+            save_test(book, act, pond, NewTest(taken, (value,), kit_id=kit))
+    parted, joined = (watch_pond(book, pond, act.at) for pond in ponds)
+    assert "pH +0.8 between two kits" in [one.what for one in parted.notes]
+    assert "pH +0.8 in a day > 0.5" in [one.what for one in joined.concerns]
+    assert "2 corrections within 5 h" in [one.what for one in joined.concerns]
+    levels = {line.pond: line.level for line in morning_list(book, act.at).lines}
+    assert levels == {ponds[0]: "calm", ponds[1]: "watch"}

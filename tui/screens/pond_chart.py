@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from math import isinf
+from math import isinf, nan
 from typing import TYPE_CHECKING
 
 from tui.widgets.chart_data import Band, ChartData, Limit, Mark, Series
@@ -50,7 +50,11 @@ def chart_data(chart: PondChart, first: str, second: str | None) -> ChartData | 
 
 
 def _series(series: ChartSeries) -> Series:
-    return Series(series.label, series.unit, series.times, series.values, series.decimals)
+    times, values = list(series.times), list(series.values)
+    for place in reversed(series.breaks):  # what is no number breaks the line
+        times.insert(place, times[place - 1] + (times[place] - times[place - 1]) / 2)
+        values.insert(place, nan)
+    return Series(series.label, series.unit, tuple(times), tuple(values), series.decimals)
 
 
 def next_code(
