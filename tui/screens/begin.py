@@ -14,6 +14,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
+from tui.screens.abstract import NARROW
 from tui.screens.help import HELP, open_help
 from tui.widgets.fields import Field, Form
 
@@ -37,7 +38,8 @@ class BeginScreen(ModalScreen["Book | None"]):
         Makes the book of `practice`, `time_zone`, `person` and `role`, all as typed.
     """
 
-    CSS_PATH = "questions.tcss"
+    CSS_PATH = ["questions.tcss", "narrow.tcss"]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = NARROW
     QUESTION = "Whose book is this?"
     ABOUT = "Four answers begin the book. All of them can be changed later in the directory."
 

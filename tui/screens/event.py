@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from textual.app import App
 
 from store.errors import BadInput
+from tui.said import said_since
 from tui.screens.dialogs import AskReason, Choose, Option, Reason, Tell
 from tui.screens.pond_entry import PondEntry, written
 from tui.widgets.fields import Field, Form
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from store.book.book import Book
     from store.book.events import PondEvent
     from store.book.writing import Writing
+    from tui.app import PondroundApp
 
 _CELLS = 34
 """As wide as the longest kind, so that hints stand under each other."""
@@ -117,13 +119,16 @@ async def open_event(app: App[Any], event: PondEvent) -> None:
     if event.struck_at is not None:
         await app.push_screen_wait(Tell(label, f"Struck through: {event.struck_why}\n{event.note}"))
         return
+    today = cast("PondroundApp", app).today()
     options = []
     if kind is not None and kind.lasts and event.until_day is None:
         options.append(Option("end", "it ended today"))
     options.append(Option("strike", "strike it through", "it stays readable"))
     if event.note:
         options.append(Option("read", "read the note", event.note[:40]))
-    chosen = await app.push_screen_wait(Choose(f"{label}, {event.on_day}", options))
+    chosen = await app.push_screen_wait(
+        Choose(f"{label}, {said_since(event.on_day, today)}", options)
+    )
     if chosen == "end":
         await written(app, _end, event)
     elif chosen == "strike":

@@ -20,7 +20,7 @@ from store.errors import PondroundError
 from tui.said import said_moment, said_since
 from tui.screens.dialogs import AskReason, Reason
 from tui.screens.help import HELP, open_help
-from tui.screens.water_said import circumstances, typed_said, value_said
+from tui.screens.water_said import circumstances, on_the_point, typed_said, value_said
 from tui.widgets.foot import Foot
 from tui.widgets.hanging import hanging
 from tui.widgets.literal import fit, literal, one_line
@@ -54,9 +54,10 @@ class OpenedTestScreen(Screen[None]):
     CSS_PATH = "pond.tcss"
     QUESTION = "What did this test show?"
     ABOUT = (
-        "Each reading with what was typed, then what follows from the readings with the arithmetic "
-        "and its source, then what makes them doubtful, and every correction. A test is never "
-        "rewritten: c puts a corrected one in its place, x strikes it through; both stay readable."
+        "Each reading, with what was typed where that differs, then what follows from the readings "
+        "with the arithmetic and its source, then what makes them doubtful, and every correction. "
+        "A test is never rewritten: c puts a corrected one in its place, x strikes it through; "
+        "both stay readable."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -238,11 +239,12 @@ def _what_it_means(saved: Saved, today: date, width: int) -> Iterator[Content]:
 def _readings(opened: OpenedTest, width: int) -> Iterator[Content]:
     from store.water.parameters import PARAMETERS
 
-    said = {code: value_said(reading) for code, reading in opened.test.readings.items()}
+    values = [value_said(reading) for reading in opened.test.readings.values()]
+    said = dict(zip(opened.test.readings, on_the_point(values), strict=True))
     widest = max(map(len, said.values()), default=0)
     for code, reading in opened.test.readings.items():
         typed = typed_said(reading)
-        typed = f"typed: {typed}" if typed and typed not in said[code] else ""
+        typed = f"typed: {typed}" if typed and reading.typed not in said[code] else ""
         beside = _LABEL_CELLS + 1 + widest + 2 + len(typed) <= width
         under = f"\n{' ' * (_LABEL_CELLS + 1)}"
         yield Content.assemble(

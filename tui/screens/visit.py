@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date, time
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 from uuid import UUID
 
 from textual.app import App
 
 from store.errors import BadInput
+from tui.said import said_since
 from tui.screens.dialogs import AskReason, Choose, Option, Reason, Tell
 from tui.screens.pond_entry import PondEntry, written
 from tui.widgets.fields import Field
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from store.book.book import Book
     from store.book.visits import Visit
     from store.book.writing import Writing
+    from tui.app import PondroundApp
 
 _CELLS = 28
 """Every entry is as wide, so that hints stand under each other."""
@@ -84,7 +86,8 @@ def _time(text: str) -> time | None:
 
 async def open_visit(app: App[Any], visit: Visit) -> None:
     """What can be done with a visit: say that it took place, or cancel it."""
-    title = f"Visit on {visit.on_day}"
+    today = cast("PondroundApp", app).today()
+    title = f"Visit on {said_since(visit.on_day, today)}"
     if visit.state != "planned":
         await app.push_screen_wait(Tell(f"{title}, {visit.state}", visit.note or "Without a note."))
         return

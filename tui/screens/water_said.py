@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from datetime import date, tzinfo
 from typing import TYPE_CHECKING
 
@@ -32,6 +34,22 @@ def typed_said(reading: ReadingValue) -> str:
     """What was typed, with unit and form."""
     form = _FORMS.get(reading.form, "")
     return one_line(" ".join(part for part in (reading.typed, reading.unit, form) if part))
+
+
+def on_the_point(values: Sequence[str]) -> list[str]:
+    """Readings under each other, their numbers lined up on the decimal point.
+
+    Examples
+    --------
+    >>> on_the_point(["13.2 °C", "8.2", "<0.05 mg/L", "20 mg/L", "not detected"])
+    ['13.2 °C', ' 8.2', '<0.05 mg/L', '20 mg/L', 'not detected']
+    """
+    wholes = [re.match(r"[<>~]?[0-9,]+", value) for value in values]
+    widest = max((len(whole[0]) for whole in wholes if whole), default=0)
+    return [
+        " " * (widest - len(whole[0])) + value if whole else value
+        for whole, value in zip(wholes, values, strict=True)
+    ]
 
 
 def circumstances(
