@@ -16,8 +16,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
-from tui.drafts import Drafts, drafts_path
-from tui.screens.abstract import NARROW
+from tui.screens.abstract import NARROW, drafts_of
 from tui.screens.dialogs import Ask
 from tui.screens.help import HELP, open_help
 from tui.screens.pond_lines import said_litres, said_method
@@ -78,8 +77,6 @@ class FindingScreen(Screen[None]):
         from store.water.finding import WAYS
 
         way = WAYS[self.way]
-        kept = getattr(self.app, "drafts", None)
-        drafts = kept if isinstance(kept, Drafts) else Drafts(drafts_path())
         yield Top(f"Volume, {way.label}: {self.where}", id="finding-head")
         yield Line()
         yield Form(
@@ -90,7 +87,7 @@ class FindingScreen(Screen[None]):
                 )
                 for field in way.fields
             ],
-            draft=drafts.of(f"volume {self.way}", self.pond),
+            draft=drafts_of(self.app).of(f"volume {self.way}", self.pond),
         )  # fmt: skip
         yield Line()
         with VerticalScroll(id="finding-page", can_focus=False):

@@ -14,8 +14,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from store.errors import BadInput, PondroundError
-from tui.drafts import Drafts, drafts_path
-from tui.screens.abstract import NARROW, AbstractScreen
+from tui.screens.abstract import NARROW, AbstractScreen, drafts_of
 from tui.screens.help import HELP, open_help
 from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
@@ -95,9 +94,7 @@ class PondEntry(Screen[None], metaclass=AbstractScreen):
             app.tell(trouble)
             return
         self.query_one(Top).place = f"{self.TITLE_SAID}: {name}"
-        kept = getattr(self.app, "drafts", None)
-        drafts = kept if isinstance(kept, Drafts) else Drafts(drafts_path())
-        form = Form(fields, draft=drafts.of(self.DRAFT, self.pond))
+        form = Form(fields, draft=drafts_of(self.app).of(self.DRAFT, self.pond))
         await self.mount(form, after=self.query_one(Line))
         self.ready(form)
 

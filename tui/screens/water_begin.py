@@ -88,9 +88,14 @@ def kit_options(beginning: Beginning) -> list[Option]:
     return [*options, Option(NO_KIT, "none stated")]
 
 
-def correction_line(test: WaterTest, zone: tzinfo) -> str:
-    """The line that says what the test to be corrected says."""
+def texts_before(test: WaterTest | None, zone: tzinfo) -> tuple[str, dict[str, str]]:
+    """The line that says what the test to be corrected says, and the texts of how it was taken."""
+    from store.water.form import detail_texts
     from store.water.understood import Understood, write
 
+    if test is None:
+        return "", {}
+
     taken_at = test.taken_at.astimezone(zone)
-    return write(Understood(tuple(test.readings.values()), (), test.note, taken_at, ""))
+    line = write(Understood(tuple(test.readings.values()), (), test.note, taken_at, ""))
+    return line, detail_texts(test, zone)

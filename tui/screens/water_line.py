@@ -19,6 +19,26 @@ if TYPE_CHECKING:
     from store.water.understood import Understood
 
 
+class Told(Static):
+    """A text that takes no room while there is nothing to tell.
+
+    Parameters
+    ----------
+    style
+        Of the text.
+    """
+
+    def __init__(self, style: str = "", *, id: str, classes: str = "") -> None:  # noqa: A002
+        super().__init__("", id=id, classes=classes, markup=False)
+        self._style = style
+        self.display = False
+
+    def tell(self, text: str) -> None:
+        """Tell this, or nothing."""
+        self.update(literal(text, self._style))
+        self.display = bool(text)
+
+
 class WaterLine(Vertical):
     """One line to type, and under it what was understood."""
 
@@ -34,7 +54,7 @@ class WaterLine(Vertical):
         with VerticalScroll(id="test-read", can_focus=False):
             yield Static("", id="test-understood", markup=False)
             yield Question("", id="test-question", markup=False)
-            yield Static("", id="test-line-doubts", markup=False)
+            yield Told("$level-watch", id="test-line-doubts")
 
     @property
     def text(self) -> str:
@@ -78,7 +98,7 @@ class WaterLine(Vertical):
         self.query_one("#test-understood", Static).update(Content("\n").join(lines))
         question = self.query_one(Question)
         question.show(understood)
-        self.query_one("#test-line-doubts", Static).update(literal(doubts, "$level-watch"))
+        self.query_one(Told).tell(doubts)
         # Where there is little room, what was understood gives way to what is asked.
         self.call_after_refresh(question.scroll_visible, animate=False)
 

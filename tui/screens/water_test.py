@@ -12,28 +12,27 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
-from tui.drafts import Draft, Drafts, drafts_path
+from tui.screens.abstract import drafts_of
 from tui.screens.dialogs import AskReason, Choose, Reason
 from tui.screens.help import HELP, open_help
 from tui.screens.water_begin import (
     NO_KIT,
     Beginning,
     begin,
-    correction_line,
     forms_of,
     kit_options,
     kit_said,
+    texts_before,
 )
 from tui.screens.water_entry import Answers
 from tui.screens.water_form import WaterForm, form_fields
-from tui.screens.water_line import WaterLine
+from tui.screens.water_line import Told, WaterLine
 from tui.screens.water_question import Question
 from tui.screens.water_said import circumstances
 from tui.screens.water_saving import new_test, save, taken_at
 from tui.widgets.entry import TextLine
 from tui.widgets.fields import Form
 from tui.widgets.foot import Foot
-from tui.widgets.literal import literal
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
@@ -43,6 +42,7 @@ if TYPE_CHECKING:
     from store.water.understood import Understood
     from store.water.water_tests import NewTest, WaterTest
     from tui.app import PondroundApp
+    from tui.drafts import Draft
 
 LINE = "line"
 KIT = "kit"
@@ -107,24 +107,18 @@ class WaterTestScreen(Screen[None]):
         yield Static("", id="test-kit", markup=False)
         yield Line()
         yield WaterLine(id="test-line-part")
-        yield Static("", id="test-doubts", markup=False)
-        yield Static("", id="test-error", classes="field-error", markup=False)
+        yield Told("$level-watch", id="test-doubts")
+        yield Told(id="test-error", classes="field-error")
         yield Foot()
 
     def on_mount(self) -> None:
         """Ready to type at once; kit and name come from the book."""
-        self.query_one("#test-doubts").display = False
-        self.query_one("#test-error").display = False
-        self._draft = self._drafts().of(
+        self._draft = drafts_of(self.app).of(
             "correct_test" if self.correcting else "water_test",
             self.correcting.key if self.correcting else self.pond,
         )
         self._line.type_on()
         self._begin()
-
-    def _drafts(self) -> Drafts:
-        kept = getattr(self.app, "drafts", None)
-        return kept if isinstance(kept, Drafts) else Drafts(drafts_path())
 
     @work(group="test-begin", exclusive=True)
     async def _begin(self) -> None:
@@ -138,27 +132,22 @@ class WaterTestScreen(Screen[None]):
         self.query_one(
             Top
         ).place = f"{'Correct a' if self.correcting else 'Water'} test: {beginning.where}"
-        self._take_up()
+        self._take_up(beginning)
         self._show_kit()
         self._read_line()
 
-    def _take_up(self) -> None:
+    def _take_up(self, beginning: Beginning) -> None:
         """The draft if there is one, else the test to be corrected."""
-        from store.water.form import detail_texts
-
         assert self._draft is not None
-        assert self._beginning is not None
-        zone = self._beginning.zone
-        typed = self._line.text
-        kept = self._draft.values
-        self._texts = {} if self.correcting is None else detail_texts(self.correcting, zone)
-        if kept and not typed:
-            self._kit = self._beginning.kit_of(kept.get(KIT, ""), self._kit)
+        line, self._texts = texts_before(self.correcting, beginning.zone)
+        kept = {} if self._line.text else self._draft.values
+        if kept:
+            self._kit = beginning.kit_of(kept.get(KIT, ""), self._kit)
             self._texts = {k: v for k, v in kept.items() if k not in (LINE, KIT)}
             self._line.put(kept.get(LINE, ""))
             self.notify("Taken up again from what you typed before. F8 begins anew.", markup=False)
-        elif self.correcting is not None and not typed:
-            self._line.put(correction_line(self.correcting, zone))
+        elif self.correcting is not None and not self._line.text:
+            self._line.put(line)
             # What was answered when the test was saved is not asked again.
             self._answers.carry(self._line_read(), tuple(self.correcting.readings.values()))
 
@@ -189,7 +178,7 @@ class WaterTestScreen(Screen[None]):
     @on(WaterLine.Changed)
     def _typed(self, changed: WaterLine.Changed) -> None:
         changed.stop()
-        self._tell_error("")
+        self.query_one("#test-error", Told).tell("")
         self._keep()
         self._read_line()
 
@@ -270,7 +259,7 @@ class WaterTestScreen(Screen[None]):
 
         changed.stop()
         self._texts = {name: text for name, text in changed.values.items() if text.strip()}
-        self._tell_error("")
+        self.query_one("#test-error", Told).tell("")
         self._read_form()
         # The line says what the form says, so that going back loses nothing.
         self._line.put(line_of(self._form_read()), quietly=True)
@@ -282,7 +271,7 @@ class WaterTestScreen(Screen[None]):
         self._understood = self._answers.apply(self._form_read())
         now, zone = self.ponds_app.now(), self._beginning.zone
         self._form.say(self._understood, self._taken_at(), now, zone)
-        self._tell_doubts(self._taken_and_doubts()[1])
+        self.query_one("#test-doubts", Told).tell(self._taken_and_doubts()[1])
 
     def _form_read(self) -> Understood:
         from store.water.form import read_form
@@ -308,7 +297,7 @@ class WaterTestScreen(Screen[None]):
         self._texts = {name: text for name, text in form.values.items() if text.strip()}
         await form.remove()
         self._line.display = True
-        self._tell_doubts("")
+        self.query_one("#test-doubts", Told).tell("")
         self._line.type_on()
         if self._understood is not None:
             self._answers.carry(self._line_read(), self._understood.readings)
@@ -327,14 +316,11 @@ class WaterTestScreen(Screen[None]):
 
     async def action_start_over(self) -> None:
         """Put away what was typed."""
-        from store.water.form import detail_texts
-
+        if self._beginning is None:
+            return
         if self._form is not None:
             await self._leave_form()
-        self._texts, text = {}, ""
-        if self.correcting is not None and self._beginning is not None:
-            self._texts = detail_texts(self.correcting, self._beginning.zone)
-            text = correction_line(self.correcting, self._beginning.zone)
+        text, self._texts = texts_before(self.correcting, self._beginning.zone)
         self._answers.clear()
         self._line.put(text)
         if self._draft is not None:
@@ -417,14 +403,4 @@ class WaterTestScreen(Screen[None]):
                 self._form.remark(trouble.field, "")
             self._form.show_error(trouble)
         else:
-            self._tell_error(trouble.message)
-
-    def _tell_doubts(self, doubts: str) -> None:
-        told = self.query_one("#test-doubts", Static)
-        told.update(literal(doubts, "$level-watch"))
-        told.display = bool(doubts)
-
-    def _tell_error(self, message: str) -> None:
-        error = self.query_one("#test-error", Static)
-        error.update(literal(message))
-        error.display = bool(message)
+            self.query_one("#test-error", Told).tell(trouble.message)
