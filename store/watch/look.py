@@ -107,7 +107,7 @@ def look(
     courses = treated or {}
     # Of one pond the kits are read now, since it is judged when the connection is closed; of the
     # caseload only for the few ponds at which a change or a trend is about to be told.
-    own_kits = {} if pond is None else kits_used(connection, pond).get(pond, {})
+    own_kits = {} if pond is None else _kits(connection, pond, tests.get(pond, ()))
     day_of = DayOf(zone)
     places, seen = {}, {}
     for row in rows:
@@ -128,7 +128,7 @@ def look(
             last_hours=hours.get(key, {}),
             circumstances=events.get(key, ()),
             treated=courses.get(key, frozenset()),
-            kits=partial(_kits, connection, key) if pond is None else lambda: own_kits,
+            kits=partial(_kits, connection, key, tests.get(key, ())) if pond is None else lambda: own_kits,
             whole=whole,
         )
     return Caseload(today, places, seen)
@@ -151,8 +151,11 @@ def see_whole(connection: Connection, some: Iterable[PondSeen]) -> None:
         seen.see_whole(tests[seen.pond])
 
 
-def _kits(connection: Connection, pond: UUID) -> Mapping[int, object]:
-    return kits_used(connection, pond).get(pond, {})
+def _kits(connection: Connection, pond: UUID, tests: Sequence[PackedTest]) -> Mapping[int, object]:
+    if not tests:
+        return {}
+    oldest = datetime.fromtimestamp(tests[-1].at_ms / 1000, UTC)
+    return kits_used(connection, pond, oldest).get(pond, {})
 
 
 def _ponds(connection: Connection, pond: UUID | None) -> list[Any]:
