@@ -128,7 +128,9 @@ def look(
             last_hours=hours.get(key, {}),
             circumstances=events.get(key, ()),
             treated=courses.get(key, frozenset()),
-            kits=partial(_kits, connection, key, tests.get(key, ())) if pond is None else lambda: own_kits,
+            kits=partial(_kits, connection, key, tests.get(key, ()))
+            if pond is None
+            else lambda: own_kits,
             whole=whole,
         )
     return Caseload(today, places, seen)
