@@ -128,6 +128,7 @@ class PondroundApp(App[int]):
         self.drafts = Drafts(drafts or drafts_path())
         self._wished_person = person or self._settings.person
         self._person: UUID | None = None
+        self._wished_place = ""
         self._book: Book | None = None
         wear(self, self._settings.theme)
 
@@ -173,6 +174,8 @@ class PondroundApp(App[int]):
         self._book = book
         self._tell_time()
         self._post(BookOpened)
+        if self._wished_place:
+            self.action_place(self._wished_place)
         for remark in self._remarks:
             self.notify(remark, severity="warning", markup=False)
         if book.only_read:
@@ -256,9 +259,17 @@ class PondroundApp(App[int]):
         open_help(self)
 
     def action_place(self, place: str) -> None:
-        """Go to one of the places; what lies on top of it stays there."""
-        if self.book_is_open and self.current_mode != place:
+        """Go to one of the places; asked for again, what lies on top of it is left.
+
+        What is typed there is kept as a draft. Before the book is open the wish is remembered.
+        """
+        if not self.book_is_open:
+            self._wished_place = place
+        elif self.current_mode != place:
             self.switch_mode(place)
+        else:
+            while len(self.screen_stack) > 1:
+                self.screen.dismiss(None)
 
     def action_theme(self) -> None:
         """Day, or night."""

@@ -1,10 +1,11 @@
-"""A calendar day as people type it: the one reader of typed days."""
+"""Days and times of the day as people type them: the one reader of both."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from datetime import date, timedelta
+from contextlib import suppress
+from datetime import date, time, timedelta
 
 from store.errors import BadInput
 from store.text import plain
@@ -129,3 +130,36 @@ def _of_year(day: int, month: int, year: str | None, today: date, ahead: bool) -
         if (found >= today) if ahead else (found <= today):
             return found
     raise ValueError("no such day")
+
+
+def typed_time(text: str, field: str = "at_time") -> time | None:
+    """A time of the day as it is typed.
+
+    Parameters
+    ----------
+    text
+        `9:30`, `09.30` or a bare hour; empty means that none is stated.
+    field
+        The field that a fault is told at.
+
+    Raises
+    ------
+    BadInput
+        It is no time of day.
+
+    Examples
+    --------
+    >>> typed_time("9.30"), typed_time("17"), typed_time(" ")
+    (datetime.time(9, 30), datetime.time(17, 0), None)
+    """
+    said = text.strip().replace(".", ":")
+    if not said:
+        return None
+    if (found := re.fullmatch(r"([0-9]{1,2})(?::([0-9]{2}))?", said)) is not None:
+        with suppress(ValueError):
+            return time(int(found[1]), int(found[2] or 0))
+    raise BadInput(
+        f"“{plain(text.strip()):.20}” is no time of day. Please type it as 09:30, or leave it "
+        "empty.",
+        field=field,
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta, tzinfo
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +11,7 @@ from sqlalchemy import Connection, select
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.days import typed_time
 from store.book.events import EVENT_KINDS, record_event
 from store.book.tables import table
 from store.book.writing import Writing
@@ -28,6 +29,7 @@ _KNOWN = {
     "pond": ("pond code", "code"),
     "kind": ("event", "what"),
     "on_day": ("day", "date", "on"),
+    "at_time": ("time", "at"),
     "until_day": ("until",),
     "hazard": (),
     "amount": (),
@@ -45,15 +47,15 @@ def read_events(
 ) -> Plan[PlannedRow]:
     """What a sheet of events would bring; nothing is saved.
 
-    Columns `pond`, `kind` (a code or label of `store.book.events`), `on_day`, `until_day`,
-    `hazard`, `amount` (in the unit of the kind), `note`.
+    Columns `pond`, `kind` (a code or label of `store.book.events`), `on_day`, `at_time`
+    (`09:30`), `until_day`, `hazard`, `amount` (in the unit of the kind), `note`.
 
     Parameters
     ----------
     path
         The file.
     book
-        The practice's book; the same kind on the same day at the same pond is passed over.
+        The practice's book; the same kind on the same day and hour at the same pond is passed over.
     now
         The present instant; an event of a later day is refused.
     order
@@ -80,6 +82,7 @@ def read_events(
             "pond_id": ponds.one(columns.text(row, "pond")),
             "kind": kind,
             "on_day": days[0],
+            "at": _at(days[0], typed_time(columns.text(row, "at_time")), now, book.zone),
             "until_day": days[1],
             "hazard": columns.text(row, "hazard") or None,
             "amount": cell_value("pond_event", "amount", columns.text(row, "amount")),
@@ -124,6 +127,13 @@ def _shifted(cell: str, order: Order, shift_days: int) -> date | None:
     return None if day is None else day + timedelta(days=shift_days)
 
 
+def _at(day: date, hour: time | None, now: datetime, zone: tzinfo) -> datetime | None:
+    at = None if hour is None else datetime.combine(day, hour, zone)
+    if at is not None and at > now:
+        raise BadInput("The time lies ahead.")
+    return at
+
+
 def _check(values: Mapping[str, Any], today: date) -> None:
     """What `record_event` would refuse, found out before anything is saved."""
     kind = EVENT_KINDS[values["kind"]]
@@ -144,11 +154,11 @@ def _check(values: Mapping[str, Any], today: date) -> None:
 
 def _present(connection: Connection) -> Iterable[object]:
     events = table("pond_event").c
-    query = select(events.pond_id, events.kind, events.on_day, events.hazard).where(
+    query = select(events.pond_id, events.kind, events.on_day, events.at, events.hazard).where(
         events.struck_at.is_(None)
     )
     return {tuple(row) for row in connection.execute(query)}
 
 
 def _same(values: Mapping[str, Any]) -> object:
-    return values["pond_id"], values["kind"], values["on_day"], values["hazard"]
+    return values["pond_id"], values["kind"], values["on_day"], values["at"], values["hazard"]

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, time
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from store.book.days import typed_day
+from store.book.days import typed_day, typed_time
 from store.errors import BadInput
 
 WEDNESDAY = date(2026, 11, 25)
@@ -74,3 +74,21 @@ def test_a_written_day_reads_the_same_from_any_day(day: date, today: date) -> No
         assert typed_day(f"{day.day} {months[day.month - 1]} {day.year}", today, ahead=ahead) == day
         near = typed_day(f"{day.day} {months[day.month - 1]}", today, ahead=ahead)
         assert (near >= today) if ahead else (near <= today)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("9:30", time(9, 30)), ("09.05", time(9, 5)), ("7", time(7)), ("", None), ("  ", None)],
+)
+def test_a_time_of_the_day(typed: str, meant: time | None) -> None:
+    assert typed_time(typed) == meant
+
+
+@pytest.mark.parametrize(
+    "typed", ["25:00", "9:60", "9:5", "-1", "half past nine", "٩:٣٠", "9:30:10"]
+)
+def test_no_time_of_the_day_is_told_at_its_field(typed: str) -> None:
+    with pytest.raises(BadInput) as told:
+        typed_time(typed, "tested_at")
+    assert told.value.field == "tested_at"
+    assert "09:30" in told.value.message

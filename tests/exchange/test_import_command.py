@@ -116,13 +116,14 @@ def test_staff_kits_events_and_visits(book: Book, act: Act, tmp_path: Path) -> N
     files = {
         "staff": "name,role,initials\nBo Reed,receptionist,BR\nCy Moss,gardener,CM\n",
         "kits": "name,ammonia_form,expires_on\nDrops,nh4,2027-01-31\n",
-        "events": "pond,date,event,amount,hazard,note\n"
-        "P-1,2026-03-01,fish added,3,,\nP-1,2026-03-02,hazard_seen,,,\nP-1,2026-04-02,new_fish,,,\n"
-        "P-1,2026-03-02,hazard_seen,,gill_flukes,seen\nP-1,2026-03-03,party,,,\n",
+        "events": "pond,date,time,event,amount,hazard,note\n"
+        "P-1,2026-03-01,,fish added,3,,\nP-1,2026-03-02,,hazard_seen,,,\n"
+        "P-1,2026-04-02,,new_fish,,,\nP-1,2026-03-02,9:30,hazard_seen,,gill_flukes,seen\n"
+        "P-1,2026-03-03,,party,,,\nP-1,2026-03-03,25:00,fish added,3,,\n",
         "visits": "pond,on_day,at_time,staff,state\nP-1,2026-03-01,9:30,BR,\n"
         "P-1,2026-03-20,,,\nP-1,2026-03-21,,,done\nP-1,2026-03-22,,Zoe,\n",
     }
-    refused = {"staff": 1, "kits": 0, "events": 3, "visits": 2}
+    refused = {"staff": 1, "kits": 0, "events": 4, "visits": 2}
     for kind, text in files.items():
         path = sheet(tmp_path, text, f"{kind}.csv")
         for _ in range(2):
@@ -133,5 +134,6 @@ def test_staff_kits_events_and_visits(book: Book, act: Act, tmp_path: Path) -> N
     assert {person.name for person in staff(book)} == {"Ada Vet", "Bo Reed"}
     assert [kit.ammonia_form for kit in kits(book)] == ["nh4"]
     assert [event.kind for event in events(book, pond)] == ["hazard_seen", "new_fish"]
+    assert [event.at is None for event in events(book, pond)] == [False, True]
     plan = read_visits(tmp_path / "visits.csv", book, NOW)
     assert (plan.already, len(plan.items)) == (2, 0)

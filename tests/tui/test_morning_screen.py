@@ -23,6 +23,7 @@ from store.water.line import understand
 from store.water.water_tests import NewTest, save_test
 from tui.app import PondroundApp
 from tui.screens.dialogs import Choose
+from tui.screens.directory import DirectoryScreen
 from tui.screens.explain import ExplainScreen
 from tui.screens.help import Help
 from tui.screens.morning import MorningScreen
@@ -103,6 +104,40 @@ async def test_the_list_is_painted_before_the_book_is_open(
         assert isinstance(app.screen, MorningScreen)
         gate.set()
         await shows(pilot, "Alder Row")
+
+
+async def test_a_place_asked_for_before_the_book_is_open_comes_with_it(
+    morning: Callable[..., PondroundApp], sqlite_book: Book
+) -> None:
+    gate = threading.Event()
+
+    def opening() -> Book:
+        assert gate.wait(20)
+        return sqlite_book
+
+    app = morning(opening)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shows(pilot, "pening the book")
+        await pilot.press("2")
+        assert isinstance(app.screen, MorningScreen)
+        gate.set()
+        await comes(pilot, DirectoryScreen)
+
+
+async def test_a_place_asked_for_again_leaves_what_lies_on_it(
+    morning: Callable[..., PondroundApp], sqlite_book: Book, act: Act
+) -> None:
+    add_one_pond(sqlite_book, act)
+    app = morning()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shows(pilot, "Alder Row")
+        await pilot.press("enter")
+        await comes(pilot, PondScreen)
+        await pilot.press("e")
+        await comes(pilot, ExplainScreen)
+        await pilot.press("1")
+        await comes(pilot, MorningScreen)
+        assert len(app.screen_stack) == 1
 
 
 async def test_the_worst_stands_first_and_the_calm_are_counted(

@@ -67,6 +67,8 @@ async def test_an_event_is_entered(
     ("values", "says"),
     [
         ({"kind": "heavy_rain", "on_day": "2027-01-01"}, "lies ahead"),
+        ({"kind": "heavy_rain", "on_day": "today", "at_time": "23:59"}, "time lies ahead"),
+        ({"kind": "heavy_rain", "on_day": "today", "at_time": "noonish"}, "no time of day"),
         ({"kind": "heavy_rain", "on_day": "some day"}, "is not a day"),
         ({"kind": "hazard_seen"}, "needs the name of the hazard"),
         ({"kind": "new_fish", "amount": "a few"}, "is not a number"),

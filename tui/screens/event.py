@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, cast
 
 from textual.app import App
@@ -49,6 +49,7 @@ class EventScreen(PondEntry):
         return (
             Field("kind", "what", "", choices=kinds, width=_CELLS),
             Field("on_day", "day", "today, Mon, 12 Mar", "today", width=_CELLS),
+            Field("at_time", "time", "09:30, or empty", width=_CELLS),
             Field("until_day", "until", "if it lasts", width=_CELLS),
             Field("hazard", "hazard", "where one was seen", choices=found, width=_CELLS),
             Field("amount", "how much", "", width=_CELLS),
@@ -75,7 +76,7 @@ class EventScreen(PondEntry):
 
     def save(self, book: Book, act: Act, values: Mapping[str, str]) -> None:
         """Enter the event."""
-        from store.book.days import typed_day
+        from store.book.days import typed_day, typed_time
         from store.book.events import record_event
         from store.water.measures import quantity
 
@@ -87,6 +88,13 @@ class EventScreen(PondEntry):
             raise BadInput(
                 "This day lies ahead; an event is what has happened. Nothing was saved.",
                 field="on_day",
+            )
+        hour = typed_time(values["at_time"])
+        at = None if hour is None else datetime.combine(on_day, hour, book.zone)
+        if at is not None and at > act.at:
+            raise BadInput(
+                "This time lies ahead; an event is what has happened. Nothing was saved.",
+                field="at_time",
             )
         until = values["until_day"].strip()
         amount = None
@@ -101,6 +109,7 @@ class EventScreen(PondEntry):
                 self.pond,
                 values["kind"],
                 on_day,
+                at=at,
                 until_day=typed_day(until, today, ahead=False, field="until_day")
                 if until
                 else None,

@@ -137,8 +137,7 @@ def grid_rows(page: PondPage) -> list[Row]:
         (_moment(visit.on_day, visit.at_time), _visit_row(page, visit)) for visit in page.visits
     ]
     for event in page.events:
-        at = None if event.at is None else event.at.astimezone(page.zone).time()
-        entries.append((_moment(event.on_day, at), _event_row(page, event)))
+        entries.append((_moment(event.on_day, _hour(page, event)), _event_row(page, event)))
     if page.older:
         oldest = page.tests[-1].taken_at.astimezone(page.zone).replace(tzinfo=None)
         entries.append((oldest, _older_row(page)))
@@ -218,11 +217,15 @@ def _visit_row(page: PondPage, visit: Visit) -> Row:
     return Row(LineKey("visit", visit.id), (when, text, _who(page.people, visit.staff_id)))
 
 
+def _hour(page: PondPage, event: PondEvent) -> time | None:
+    return None if event.at is None else event.at.astimezone(page.zone).time()
+
+
 def _event_row(page: PondPage, event: PondEvent) -> Row:
     from store.book.events import EVENT_KINDS
     from store.facts.hazards import hazards
 
-    when = said_when(event.on_day, None, page.today)
+    when = said_when(event.on_day, _hour(page, event), page.today)
     known = EVENT_KINDS.get(event.kind)
     words = [event.kind if known is None else known.label]
     if event.hazard:

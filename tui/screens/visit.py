@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, time
+from datetime import date
 from typing import TYPE_CHECKING, Any, cast
 from uuid import UUID
 
@@ -52,7 +52,7 @@ class VisitScreen(PondEntry):
 
     def save(self, book: Book, act: Act, values: Mapping[str, str]) -> None:
         """Enter the visit."""
-        from store.book.days import typed_day
+        from store.book.days import typed_day, typed_time
         from store.book.visits import plan_visit
 
         if not values["on_day"].strip():
@@ -63,25 +63,11 @@ class VisitScreen(PondEntry):
                 writing,
                 self.pond,
                 on_day,
-                at_time=_time(values["at_time"]),
+                at_time=typed_time(values["at_time"]),
                 staff_id=UUID(values["staff_id"]) if values["staff_id"] else None,
                 kind=values["kind"].strip(),
                 note=values["note"],
             )
-
-
-def _time(text: str) -> time | None:
-    said = text.strip().replace(".", ":")
-    if not said:
-        return None
-    hour, _, minute = said.partition(":")
-    try:
-        return time(int(hour), int(minute or 0))
-    except ValueError:
-        raise BadInput(
-            f"“{text[:20]}” is no time of day. Please type it as 09:30, or leave it empty.",
-            field="at_time",
-        ) from None
 
 
 async def open_visit(app: App[Any], visit: Visit) -> None:
