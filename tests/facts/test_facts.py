@@ -14,7 +14,7 @@ from store.book.events import EVENT_KINDS
 from store.errors import FactsTrouble, NotFound
 from store.facts.entry import Finding, file_tables, refuse
 from store.facts.hazards import PRECONDITIONS, hazards, read_hazards
-from store.facts.ranges import UNITS, all_ranges, ranges, read_ranges
+from store.facts.ranges import UNITS, ranges, read_ranges
 from store.facts.rules import (
     ADDITIONS,
     CORRECTIONS,
