@@ -371,6 +371,6 @@ def _arithmetic(
     return (
         f"{total}pKa = 0.09018 + 2729.92 / ({figures(temperature_c)} + 273.15){salt} = "
         f"{effective_pka:.4f}; share = 1 / (1 + 10^({effective_pka:.4f} - {figures(ph)})) = "
-        f"{figures(fraction)}; {figures(tan_mg_l)} mg/L N x {figures(fraction)} = "
+        f"{figures(fraction)}; {figures(tan_mg_l)} mg/L N × {figures(fraction)} = "
         f"{figures(tan_mg_l * fraction)} mg/L NH3-N"
     )

@@ -144,8 +144,8 @@ def co2(alkalinity_mg_l: float, ph: float, temperature_c: float) -> Co2:
     pk1 = carbonic_acid_pk1(temperature_c)
     return Co2(
         co2_mg_l=value,
-        arithmetic=f"pK1 at {figures(temperature_c)} °C = {pk1:.4f}; 44.0095/50.0435 x "
-        f"{figures(alkalinity_mg_l)} mg/L CaCO3 x 10^({pk1:.4f} - {figures(ph)}) = "
+        arithmetic=f"pK1 at {figures(temperature_c)} °C = {pk1:.4f}; 44.0095/50.0435 × "
+        f"{figures(alkalinity_mg_l)} mg/L CaCO3 × 10^({pk1:.4f} - {figures(ph)}) = "
         f"{figures(value)} mg/L CO2",
         source=SOURCE,
         remarks=co2_remarks(ph, temperature_c),

@@ -196,13 +196,13 @@ def acute_arithmetic(ph: float, temperature_c: float, salmonids: bool = False) -
         True where trout or salmon (genus Oncorhynchus) live in the water.
     """
     ph_text, t_text = figures(ph), figures(temperature_c)
-    bracket = f"0.7249 x (0.0114/(1+10^(7.204-{ph_text})) + 1.6181/(1+10^({ph_text}-7.204)))"
-    warm = f"23.12 x 10^(0.036 x (20-{t_text}))"
+    bracket = f"0.7249 × (0.0114/(1+10^(7.204-{ph_text})) + 1.6181/(1+10^({ph_text}-7.204)))"
+    warm = f"23.12 × 10^(0.036 × (20-{t_text}))"
     value = figures(acute_tan_mg_l(ph, temperature_c, salmonids))
     if salmonids:
         cold = f"0.275/(1+10^(7.204-{ph_text})) + 39.0/(1+10^({ph_text}-7.204))"
-        return f"acute = min({cold}, {bracket} x {warm}) = {value} mg/L TAN as N"
-    return f"acute = {bracket} x min(51.93, {warm}) = {value} mg/L TAN as N"
+        return f"acute = min({cold}, {bracket} × {warm}) = {value} mg/L TAN as N"
+    return f"acute = {bracket} × min(51.93, {warm}) = {value} mg/L TAN as N"
 
 
 def chronic_arithmetic(ph: float, temperature_c: float) -> str:
@@ -217,7 +217,7 @@ def chronic_arithmetic(ph: float, temperature_c: float) -> str:
     """
     ph_text, t_text = figures(ph), figures(max(temperature_c, 7.0))
     return (
-        f"chronic = 0.8876 x (0.0278/(1+10^(7.688-{ph_text})) + 1.1994/(1+10^({ph_text}-7.688)))"
-        f" x 2.126 x 10^(0.028 x (20-{t_text})) = "
+        f"chronic = 0.8876 × (0.0278/(1+10^(7.688-{ph_text})) + 1.1994/(1+10^({ph_text}-7.688)))"
+        f" × 2.126 × 10^(0.028 × (20-{t_text})) = "
         f"{figures(chronic_tan_mg_l(ph, temperature_c))} mg/L TAN as N"
     )

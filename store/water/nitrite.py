@@ -176,12 +176,12 @@ def _arithmetic(
     shown, chloride = figures(nitrite_mg_l), figures(chloride_mg_l)
     parts = []
     if form == "n":
-        parts.append(f"{figures(nitrite)} mg/L N x {NO2_PER_N:.4f} = {shown} mg/L NO2")
+        parts.append(f"{figures(nitrite)} mg/L N × {NO2_PER_N:.4f} = {shown} mg/L NO2")
     present = chloride_ratio(nitrite_mg_l, chloride_mg_l)
     if present is not None:
         parts.append(f"chloride {chloride} / nitrite {shown} = {figures(present)}")
     target = figures(ratio * nitrite_mg_l)
-    parts.append(f"wanted {figures(ratio)} x {shown} = {target} mg/L chloride")
+    parts.append(f"wanted {figures(ratio)} × {shown} = {target} mg/L chloride")
     if needed_mg_l == 0.0:
         parts.append(f"{chloride} mg/L is there, nothing to add")
     else:
@@ -189,7 +189,7 @@ def _arithmetic(
         if volume_l is not None:
             salt_g = needed_mg_l * volume_l / CHLORIDE_PER_SALT / 1000.0
             parts.append(
-                f"{figures(needed_mg_l)} mg/L x {figures(volume_l)} L / "
+                f"{figures(needed_mg_l)} mg/L × {figures(volume_l)} L / "
                 f"{CHLORIDE_PER_SALT:.5f} / 1000 = {figures(salt_g)} g salt"
             )
     return "; ".join(parts)

@@ -163,7 +163,7 @@ def oxygen(
         given(oxygen_mg_l, "dissolved oxygen", "mg/L", low=0.0, high=1e6)
         percent = 100.0 * oxygen_mg_l / saturation
         arithmetic += (
-            f"; 100 x {figures(oxygen_mg_l)} / {figures(saturation)} = {figures(percent)} %"
+            f"; 100 × {figures(oxygen_mg_l)} / {figures(saturation)} = {figures(percent)} %"
         )
     return Oxygen(
         saturation_mg_l=saturation,

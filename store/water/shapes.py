@@ -48,7 +48,7 @@ def rectangle(
         "rectangle",
         {"length": length_m, "width": width_m, "depth": depth_m},
         lambda length, width, depth: length * width * depth,
-        "{length} x {width} x {depth} m",
+        "{length} × {width} × {depth} m",
         error_m,
     )
 
@@ -84,7 +84,7 @@ def circle(diameter_m: float, depth_m: float, error_m: float = MEASURING_ERROR_M
         "circle",
         {"diameter": diameter_m, "depth": depth_m},
         lambda diameter, depth: math.pi / 4.0 * diameter * diameter * depth,
-        "pi/4 x {diameter}^2 x {depth} m",
+        "pi/4 × {diameter}^2 × {depth} m",
         error_m,
     )
 
@@ -122,7 +122,7 @@ def ellipse(
         "ellipse",
         {"length": length_m, "width": width_m, "depth": depth_m},
         lambda length, width, depth: math.pi / 4.0 * length * width * depth,
-        "pi/4 x {length} x {width} x {depth} m",
+        "pi/4 × {length} × {width} × {depth} m",
         error_m,
     )
 
@@ -180,7 +180,7 @@ def l_shape(
         lambda length, width, corner_length, corner_width, depth: (
             (length * width - corner_length * corner_width) * depth
         ),
-        "({length} x {width} - {corner_length} x {corner_width}) x {depth} m",
+        "({length} × {width} - {corner_length} × {corner_width}) × {depth} m",
         error_m,
         shrinking=frozenset({"corner_length", "corner_width"}),
     )
@@ -224,7 +224,7 @@ def sloping_floor(
         "sloping floor",
         {"length": length_m, "width": width_m, "shallow": shallow_m, "deep": deep_m},
         lambda length, width, shallow, deep: length * width * (shallow + deep) / 2.0,
-        "{length} x {width} x ({shallow} + {deep})/2 m",
+        "{length} × {width} × ({shallow} + {deep})/2 m",
         error_m,
         may_be_zero=frozenset({"shallow"}),
     )
@@ -278,8 +278,8 @@ def depth_grid(
         low_l=math.fsum(max(0.0, depth - error_m) for depth in wet) * cell_l,
         high_l=math.fsum(depth + error_m for depth in wet) * cell_l,
         method="depth grid",
-        workings=f"sum of {len(wet)} depths {figures(math.fsum(wet))} m x {figures(cell_length)} x "
-        f"{figures(cell_width)} m x 1000 = {figures(litres)} L; each depth "
+        workings=f"sum of {len(wet)} depths {figures(math.fsum(wet))} m × {figures(cell_length)} × "
+        f"{figures(cell_width)} m × 1000 = {figures(litres)} L; each depth "
         f"\N{PLUS-MINUS SIGN}{figures(error_m)} m",
         remarks=()
         if len(wet) >= FEWEST_SOUNDINGS
@@ -319,7 +319,7 @@ def _by_shape(
         low_l=with_error(-1.0),
         high_l=with_error(1.0),
         method=method,
-        workings=f"{written} x 1000 = {figures(litres)} L; each measurement "
+        workings=f"{written} × 1000 = {figures(litres)} L; each measurement "
         f"\N{PLUS-MINUS SIGN}{figures(error_m)} m",
         remarks=(),
     )

@@ -92,7 +92,7 @@ def by_salt(
             field="salinity after",
         )
     salt_mass_g = salt_g * purity
-    pure = "" if purity == 1.0 else f" x {figures(purity)}"
+    pure = "" if purity == 1.0 else f" × {figures(purity)}"
     litres = salt_mass_g / rise_g_l
     return Volume(
         litres=litres,

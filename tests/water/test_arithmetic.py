@@ -255,6 +255,6 @@ def test_the_arithmetic_shows_its_numbers():
     for number in ("1.5 mg/L NH4", "1.165 mg/L N", "(24 + 273.15)", "9.2772", "0.07725", "0.08998"):
         assert number in text
     text = nitrite(0.8, "n", 6.0, 18_000.0).arithmetic
-    for number in ("0.8 mg/L N x 3.2845", "26.28 - 6 = 20.28 mg/L", "18000 L", "601.6 g salt"):
+    for number in ("0.8 mg/L N × 3.2845", "26.28 - 6 = 20.28 mg/L", "18000 L", "601.6 g salt"):
         assert number in text
     assert "nothing to add" in nitrite(0.8, "no2", 60.0, 18_000.0).arithmetic

@@ -142,7 +142,7 @@ def test_three_steps_of_the_meter_are_the_least():
 def test_impure_salt_makes_less_of_a_pond():
     pure, impure = by_salt(1e4, 0.0, 1.0, 0.1), by_salt(1e4, 0.0, 1.0, 0.1, purity=0.97)
     assert impure.litres == pytest.approx(0.97 * pure.litres)
-    assert "x 0.97" in impure.workings
+    assert "× 0.97" in impure.workings
 
 
 def test_salt_asks_how_long_it_mixed():
