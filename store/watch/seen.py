@@ -206,12 +206,18 @@ class DayOf:
     def ordinal(self, at_ms: int) -> int:
         """The calendar day of an instant in epoch milliseconds, by its ordinal."""
         known = self._known.get(at_ms // _HALF_MS)
-        midnight_ms, before, after = known or self._half(at_ms // _HALF_MS)
+        midnight_ms, before, after = known or self._half(at_ms)
         return before if at_ms < midnight_ms else after
 
-    def _half(self, half: int) -> tuple[int, int, int]:
-        before = datetime.fromtimestamp(half * _HALF_S, self._zone).date()
-        after = datetime.fromtimestamp((half + 1) * _HALF_S - 1, self._zone).date()
+    def _half(self, at_ms: int) -> tuple[int, int, int]:
+        half = at_ms // _HALF_MS
+        first = datetime.fromtimestamp(half * _HALF_S, self._zone)
+        last = datetime.fromtimestamp((half + 1) * _HALF_S - 1, self._zone)
+        before, after = first.date(), last.date()
+        if first.utcoffset() != last.utcoffset():
+            # A clock put back just after midnight begins the day twice: asked each time.
+            day = datetime.fromtimestamp(at_ms // 1000, self._zone).toordinal()
+            return at_ms, day, day
         midnight = datetime.combine(after, time(), self._zone).timestamp()
         found = round(midnight * 1000), before.toordinal(), after.toordinal()
         self._known[half] = found

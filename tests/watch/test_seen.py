@@ -29,6 +29,7 @@ instants = st.datetimes(
 @example(at=datetime(2026, 3, 29, tzinfo=UTC), later=23 * 3_600_000)  # two midnights in a day
 @example(at=datetime(2026, 3, 28, 23, 59, 59, 999_000, tzinfo=UTC), later=1)
 @example(at=datetime(2017, 10, 15, 2, 59, 59, tzinfo=UTC), later=1000)  # a midnight left out
+@example(at=datetime(1999, 10, 31, 3, tzinfo=UTC), later=0)  # put back at a minute past midnight
 @example(at=datetime(2011, 12, 30, 9, 59, 59, tzinfo=UTC), later=1000)  # a day left out
 def test_a_day_is_that_of_the_zone(zone: str, at: datetime, later: int) -> None:
     day_of = DayOf(ZoneInfo(zone))
