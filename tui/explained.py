@@ -84,7 +84,8 @@ def paragraphs(explained: Explained) -> Iterator[Said]:
 
 
 def _concern(concern: Concern, explained: Explained, at_rest: str = "") -> Iterator[Said]:
-    since = f", {said}" if (said := began(concern.since, explained.today)) else ""
+    said = began(concern.since, explained.today, or_earlier=concern.or_earlier)
+    since = f", {said}" if said else ""
     yield Said("level", f"{concern.title}{since}", concern.level)
     yield Said("text", concern.what)
     if at_rest:

@@ -76,17 +76,43 @@ def said_since(day: date | None, today: date) -> str:
     return f"{DAYS[day.weekday()]} {said_date(day, today)}" if near else said_date(day, today)
 
 
-def began(day: date | None, today: date) -> str:
-    """Since when, or from when where that day lies ahead; empty where nothing is known.
+def since_column(day: date | None, today: date, *, or_earlier: bool = False) -> str:
+    """Since when, for a narrow column: with `≤` before a day that is only the first day known.
 
     Examples
     --------
+    >>> today = date(2026, 11, 25)
+    >>> since_column(date(2026, 9, 30), today, or_earlier=True), since_column(None, today)
+    ('≤30 Sep', '')
+    """
+    if day is None:
+        return ""
+    return f"{'≤' if or_earlier else ''}{said_day(day, today)}"
+
+
+def began(day: date | None, today: date, *, or_earlier: bool = False) -> str:
+    """Since when, or from when where that day lies ahead; empty where nothing is known.
+
+    Parameters
+    ----------
+    day
+        The calendar day; `None` where it is not known.
+    today
+        The day from which it is looked at.
+    or_earlier
+        Whether it is only the first day known.
+
+    Examples
+    --------
+    >>> began(date(2025, 9, 30), date(2026, 11, 25), or_earlier=True)
+    'since 30 Sep 2025 or earlier'
     >>> began(date(2026, 11, 23), date(2026, 11, 25)), began(date(2026, 11, 26), date(2026, 11, 25))
     ('since Mon 23 Nov', 'from Thu 26 Nov')
     """
     if day is None:
         return ""
-    return f"{'from' if day > today else 'since'} {said_since(day, today)}"
+    earlier = " or earlier" if or_earlier else ""
+    return f"{'from' if day > today else 'since'} {said_since(day, today)}{earlier}"
 
 
 def said_age(days: int | None) -> str:

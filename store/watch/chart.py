@@ -20,6 +20,7 @@ from store.errors import BadInput
 from store.facts.hazards import hazards
 from store.watch.judge import judge
 from store.watch.kinds import KINDS
+from store.watch.kinds.ammonia import fine
 from store.watch.kinds.rate import NO_KIT
 from store.watch.levels import Level
 from store.watch.look import look
@@ -354,9 +355,12 @@ def _limits(code: str, rules: Sequence[Rule], named: Named) -> tuple[SeriesLimit
                 value = getattr(rule.limits, f"{level}_{side}")
                 if abs(value) == inf:
                     continue
-                if rule.kind == "ammonia" and f"{level}_{side}_nh3_mg_l" in rule.params:
-                    value /= NH3_PER_N
                 number = f"{value:.3g}" if shown is None else shown.shown_limit(value)
+                if rule.kind == "ammonia":
+                    as_nh3 = f"{level}_{side}_nh3_mg_l" in rule.params
+                    set_as = f" ({value:g} as NH3)" if as_nh3 else ""
+                    value = value / NH3_PER_N if as_nh3 else value
+                    number = f"{fine(value)}{set_as}"
                 limit = SeriesLimit(
                     value / named.per_shown, f"{level} {side} {number}", level, rule.code
                 )

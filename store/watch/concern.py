@@ -43,6 +43,11 @@ class Concern:
     """Validity, doubts about the readings, what was not measured."""
     advice: str
     """What to do next, in one or two sentences; the vet decides."""
+    or_earlier: bool = False
+    """Whether `since` is only the first day known: none of the readings looked at ends the run."""
+    stays_in: str = ""
+    """Name of the hazard in whose temperature window the pond has stayed, with the temperature in
+    `value`; empty for everything else."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +98,9 @@ class MorningLine:
     severity: float
     resting: int
     """Concerns at this pond that are at rest."""
+    or_earlier: bool = False
+    """Whether `since` is only the first day known: the list looks less far back than the pond's
+    page, and none of the tests it looks at ends the run."""
 
     @property
     def where(self) -> str:

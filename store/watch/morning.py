@@ -145,7 +145,7 @@ def _line(
         what,
         len(verdict.speaking),
         rule_code,
-        since,
+        None if since is None else since.day,
         datetime.fromtimestamp(seen.tests[0].at_ms / 1000, UTC) if seen.tests else None,
         last_day,
         None if last_day is None else (today - last_day).days,
@@ -153,6 +153,7 @@ def _line(
         next_visit,
         severity,
         len(verdict.at_rest),
+        since is not None and since.or_earlier,
     )
 
 

@@ -74,6 +74,20 @@ class Backing(NamedTuple):
     standing: str
     note: str
 
+    @property
+    def own(self) -> bool:
+        """Whether the practice set it, for all its ponds or for one."""
+        return self.standing.endswith("'s own")
+
+
+class Began(NamedTuple):
+    """Since when something holds."""
+
+    day: date
+    or_earlier: bool = False
+    """Whether no reading before that day shows that it did not hold already: it is the first day
+    known of it among the readings looked at."""
+
 
 @dataclass(frozen=True, slots=True)
 class Rule:
@@ -131,6 +145,13 @@ class Finding(NamedTuple):
     since: date | None = None
     variant: str = ""
     """Which of the rule's cases it is, for the wording."""
+    or_earlier: bool = False
+    """Whether `since` is only the first day known."""
+
+    @property
+    def began(self) -> Began | None:
+        """Since when, as far as the finding itself knows."""
+        return None if self.since is None else Began(self.since, self.or_earlier)
 
 
 class Kind(Protocol):
@@ -148,8 +169,8 @@ class Kind(Protocol):
     def scale(self, rule: Rule, finding: Finding) -> tuple[float, float]:
         """Foot and head on which that series is drawn: what is calm, and the limit."""
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
-        """First day of the unbroken run in which the rule spoke."""
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
+        """First day of the unbroken run in which the rule spoke, as far as the tests at hand go."""
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date

@@ -14,12 +14,12 @@ from store.book.act import Act
 from store.book.book import Book
 from store.errors import BadInput, NotFound
 from store.facts.hazards import PRECONDITIONS, hazards
-from store.facts.ranges import UNITS, ranges
+from store.facts.ranges import UNITS, Range, ranges
 from store.facts.rules import CORRECTIONS, EVENTS, SIGNS
 from store.facts.sources import cite
 from store.text import plain
 from store.watch.rule import Rule
-from store.watch.rule_words import in_one_clause, label_of, unit_of
+from store.watch.rule_words import in_one_clause, label_of, parameter_of, said_number, unit_of
 from store.watch.rulebook import (
     RuleBook,
     RuleChange,
@@ -30,6 +30,7 @@ from store.watch.rulebook import (
     rulebook,
 )
 from store.water.measures import quantity, spelt
+from store.water.parameters import PARAMETERS
 from store.water.units import to_stored
 
 Group = Literal["water", "change", "windows", "time", "events"]
@@ -53,11 +54,17 @@ class Number:
     source: str
     standing: str
     note: str
+    parameter: str
+    """What the rule looks at; empty where that is no single parameter."""
+
+    def say(self, value: float, *, both: bool = True) -> str:
+        """A number in its place, with its unit; see `said_number`."""
+        return said_number(self.name, value, self.parameter, both=both)
 
     @property
     def said(self) -> str:
         """The number with its unit."""
-        return f"{self.value:g} {self.unit}".strip()
+        return self.say(self.value)
 
     @property
     def changed(self) -> bool:
@@ -111,14 +118,15 @@ def _group_of(rule: Rule) -> Group:
 
 def _numbers(rule: Rule, below: Rule) -> tuple[Number, ...]:
     found = []
+    parameter = parameter_of(rule)
     for name, value in rule.params.items():
         usual = below.params[name]
         if isinstance(value, float) and isinstance(usual, float):
             backing = rule.backing.get(name, rule.backing[""])
             found.append(
                 Number(
-                    name, label_of(name), value, unit_of(name), usual, backing.source,
-                    backing.standing, backing.note,
+                    name, label_of(name), value, unit_of(name, parameter), usual, backing.source,
+                    backing.standing, backing.note, parameter,
                 )
             )  # fmt: skip
     return tuple(found)
@@ -196,16 +204,16 @@ def rule_page(book: Book, code: str, pond: UUID | None = None) -> RulePage:
         _statements(rule),
         MappingProxyType(dict(own.params) if own else {}),
         tuple(
-            _recorded(change, zone)
+            _recorded(change, zone, parameter_of(rule))
             for change in changes_of(book, code)
             if change.pond in (None, pond)
         ),
     )
 
 
-def _recorded(change: RuleChange, zone: ZoneInfo) -> str:
+def _recorded(change: RuleChange, zone: ZoneInfo, parameter: str) -> str:
     numbers = ", ".join(
-        f"{label_of(name)} {value:g} {unit_of(name)}".strip()
+        f"{label_of(name)} {said_number(name, value, parameter)}"
         for name, value in change.params.items()
     )
     return f"{change.said(zone)} ({numbers or 'the numbers below it'}" + (
@@ -242,11 +250,22 @@ def _statements(rule: Rule) -> tuple[Statement, ...]:
         ]
         return tuple(found)
     for one in ranges(rule.parameter) if rule.kind in ("level", "oxygen", "nitrite") else ():
-        unit = UNITS.get(one.parameter, "")
-        said = f"{_span(one.low, one.high)} {unit}".strip() + f": {one.basis}"
+        said = f"{_with_unit(one)}: {one.basis}"
         said += f". {one.note}" if one.note else ""
         found.append(Statement(said, cite(one.source), one.standing))
     return tuple(found)
+
+
+def _with_unit(one: Range) -> str:
+    """The span of a published statement with its unit, in degrees too where lists show those."""
+    span, unit = _span(one.low, one.high), UNITS.get(one.parameter, "")
+    if one.parameter == "ph":
+        return f"pH {span}"
+    parameter = PARAMETERS.get(one.parameter)
+    if parameter is None or parameter.per_shown == 1.0:
+        return f"{span} {unit}".strip()
+    ends = [None if end is None else float(parameter.shown(end)) for end in (one.low, one.high)]
+    return f"{span} {unit} ({_span(*ends)} {parameter.shown_unit})"
 
 
 def _span(low: float | None, high: float | None) -> str:
@@ -262,7 +281,7 @@ _DIFFERENCES = ("change", "margin", "fall", "per_day")
 """In the name of a number that is a difference of temperatures, not a temperature."""
 
 
-def read_number(name: str, text: str) -> float:
+def read_number(name: str, text: str, parameter: str = "") -> float:
     """The number typed for a rule, in the unit that its name ends in.
 
     Parameters
@@ -270,7 +289,10 @@ def read_number(name: str, text: str) -> float:
     name
         The number's name.
     text
-        As typed: with a decimal point or comma; a unit may follow, temperatures also as °F.
+        As typed: with a decimal point or comma; a unit may follow, temperatures also as °F,
+        alkalinity and hardness also in degrees.
+    parameter
+        What the rule looks at; empty for no single parameter.
 
     Returns
     -------
@@ -286,8 +308,11 @@ def read_number(name: str, text: str) -> float:
     --------
     >>> read_number("watch_above_c", "82,4 F"), read_number("watch_days", "10 d")
     (28.0, 10.0)
+    >>> round(read_number("watch_below_mg_l", "4 dKH", "alkalinity_mg_l"), 1)
+    71.4
     """
-    unit = unit_of(name)
+    unit = unit_of(name, parameter)
+    known = PARAMETERS.get(parameter)
     try:
         value, typed = quantity(text, "number")
         if typed and unit == "°C":
@@ -295,9 +320,12 @@ def read_number(name: str, text: str) -> float:
                 return round(to_stored("temperature_c", value, typed, ""), 6)
             if spelt(typed) == "f":
                 return round(value / 1.8, 6)
+        shown = "" if known is None or known.per_shown == 1.0 else known.shown_unit
+        if typed and unit == "mg/L" and spelt(typed) == spelt(shown):
+            return round(to_stored(parameter, value, typed), 6)
     except BadInput as trouble:
         raise BadInput(trouble.message, field=name) from trouble
-    fitting = {spelt(unit), spelt(unit.split(" ")[0]), *_ALSO.get(unit, ())}
+    fitting = {spelt(unit), spelt(unit.split(" ")[0]), *_ALSO.get(unit.split(" ")[0], ())}
     if typed and spelt(typed) not in fitting:
         raise BadInput(
             f"The unit {plain(typed)[:20]} does not belong here; this is in "

@@ -24,6 +24,7 @@ from store.watch.judge import RuleSet, rule_set
 from store.watch.kinds import KINDS
 from store.watch.kinds.reading import ReadingKind
 from store.watch.rule import Backing, Limits, Rule
+from store.watch.rule_words import parameter_of, said_number
 
 STALE = "reading_too_old"
 """The rule that holds for how long each reading is believed."""
@@ -44,8 +45,11 @@ class RuleChange:
     def said(self, zone: ZoneInfo) -> str:
         """Who changed it, when and why, in one sentence."""
         where = "the practice" if self.pond is None else "this pond"
-        day = self.at.astimezone(zone).date()
-        return f"Changed for {where} by {self.by} on {day:%Y-%m-%d}: {self.why}"
+        return f"Changed for {where} by {self.by} on {_day(self, zone)}: {self.why}"
+
+
+def _day(change: RuleChange, zone: ZoneInfo) -> str:
+    return f"{change.at.astimezone(zone).date():%Y-%m-%d}"
 
 
 class RuleBook:
@@ -132,7 +136,9 @@ def _changed(
             return rule
         return replace(rule, trusted_days=_trusted_days(rule, ages))
     params = MappingProxyType({**rule.params, **change.params})
-    own = Backing("the practice's own value", "common practice", "")
+    whose = "practice" if change.pond is None else "pond"
+    said = f"the {whose}'s own, changed by {change.by} on {_day(change, zone)}: {change.why}"
+    own = {name: Backing(said, f"{whose}'s own", _beside(rule, name)) for name in change.params}
     return replace(
         rule,
         params=params,
@@ -140,11 +146,23 @@ def _changed(
         trusted_days=_trusted_days(rule, ages),
         backing={
             **rule.backing,
-            **dict.fromkeys(change.params, own),
+            **own,
         },
         enabled=change.enabled,
         changed=change.said(zone),
     )
+
+
+def _beside(below: Rule, name: str) -> str:
+    """What stands without a change, with what it rests on."""
+    backing, value = below.backing.get(name, below.backing[""]), below.params.get(name)
+    if not isinstance(value, float):
+        return ""
+    said = said_number(name, value, parameter_of(below))
+    if backing.own:
+        return f"For the practice {said}: {backing.source}. {backing.note}"
+    source = "" if backing.standing in backing.source else f"; {backing.source}"
+    return f"{backing.standing.capitalize()}: {said}{source}."
 
 
 def read_rulebook(connection: Connection, zone: ZoneInfo) -> RuleBook:
@@ -277,10 +295,20 @@ def check_params(rule: Rule, params: Mapping[str, float]) -> None:
         low, high = limit(merged, mild), limit(merged, hard)
         if low is not None and high is not None and direction * (high - low) < 0.0:
             raise BadInput(
-                f"“{hard.replace('_', ' ')}” ({high:g}) must lie beyond "
-                f"“{mild.replace('_', ' ')}” ({low:g}). Nothing was saved.",
-                field=next(name for name in merged if name.startswith(hard + "_")),
+                f"“{hard.replace('_', ' ')}” ({_said_limit(rule, merged, hard)}) must lie beyond "
+                f"“{mild.replace('_', ' ')}” ({_said_limit(rule, merged, mild)}). "
+                "Nothing was saved.",
+                field=_name_of(merged, hard),
             )
+
+
+def _name_of(params: Mapping[str, float | str], which: str) -> str:
+    return next(name for name in params if name.startswith(which + "_"))
+
+
+def _said_limit(rule: Rule, params: Mapping[str, float | str], which: str) -> str:
+    name = _name_of(params, which)
+    return said_number(name, limit(params, which) or 0.0, parameter_of(rule))
 
 
 _PAIRS = (

@@ -16,7 +16,7 @@ COUNTS = ("ponds", "act", "watch", "unknown", "calm", "resting", "not_shown")
 LIST_KEYS = ["practice", "now", "today", *COUNTS, "lines"]
 LINE_KEYS = [
     "pond", "client", "site", "pond_name", "town", "level", "what", "rule", "concerns", "resting",
-    "since", "last_test", "age_days", "next_visit", "severity", "series",
+    "since", "or_earlier", "last_test", "age_days", "next_visit", "severity", "series",
 ]  # fmt: skip
 
 

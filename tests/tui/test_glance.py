@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from store.book.book import Book
 from store.book.opening import open_book
 from store.watch.concern import MorningLine
 from store.watch.morning import morning_list
-from tui.said import began
+from tui.said import began, since_column
 from tui.screens.glance import (
     PANEL_CELLS,
     flowing,
@@ -75,10 +76,40 @@ def test_windows_in_which_a_pond_stays_share_a_line(book: Book) -> None:
         assert sum("in window time" in one for one in said) <= 1
         assert len(said) == len(notes) - max(0, len(staying) - 1)
         for note in staying:
-            name = note.what.split(" still")[0]
-            assert any(name in one for one in said)
+            assert any(note.stays_in in one for one in said)
         merged += len(staying) > 3
     assert merged > 3
+
+
+def test_a_stayed_window_is_known_by_its_finding_not_by_its_words(book: Book) -> None:
+    notes = [
+        note
+        for line in lines_of(book)
+        for note in read_glance(book, line.pond, NOW).watch.notes
+        if note.stays_in
+    ]
+    reworded = replace(notes[0], what="in other words")
+    other = replace(notes[0], stays_in="", what="the fish are still, 9.0 °C")
+    assert said_notes([reworded, other]) == [
+        other.what,
+        f"still in window time at {notes[0].value:.1f} °C: {notes[0].stays_in}",
+    ]
+
+
+def test_the_list_and_the_page_agree_on_since_when_or_the_list_says_or_earlier(book: Book) -> None:
+    earlier = 0
+    for line in lines_of(book):
+        glance = read_glance(book, line.pond, NOW)
+        told = next((one for one in glance.watch.concerns if one.rule == line.rule), None)
+        if told is None or line.since is None or told.since is None:
+            continue
+        assert told.since == line.since or (line.or_earlier and told.since < line.since)
+        column = since_column(line.since, glance.today, or_earlier=line.or_earlier)
+        assert column.startswith("≤") == line.or_earlier
+        _, head = arranged(told_of(line, None, glance.today), 200, FULL_LINES)[0]
+        assert ("or earlier" in head) == line.or_earlier
+        earlier += line.or_earlier
+    assert earlier
 
 
 def test_the_panel_never_breaks_under_its_gutter(book: Book) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
@@ -9,6 +10,8 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from paper import HARMFUL
 from screen_text import assert_screen, screen_text
 from small_app import SmallApp
@@ -16,16 +19,18 @@ from textual.screen import Screen
 
 from store.book.act import Act
 from store.book.book import Book
-from store.watch.rulebook import change_rule, rulebook
+from store.watch.rule_words import in_one_clause
+from store.watch.rulebook import change_rule, published, rulebook
 from store.water.understood import ReadingValue
 from store.water.water_tests import NewTest, save_test
 from tui.screens.dialogs import AskReason
 from tui.screens.number import AskNumber
 from tui.screens.rule import RuleScreen
-from tui.screens.rules import RulesScreen
+from tui.screens.rules import RulesScreen, whole_clauses
 from tui.screens.trial import TrialScreen
 from tui.themes import DAY, NIGHT
 from tui.widgets.grid import LineGrid
+from tui.widgets.literal import cut
 
 
 @pytest.fixture
@@ -89,6 +94,16 @@ async def test_the_rules_look_as_they_were_looked_at(
         assert_screen(app, f"rules_{width}")
 
 
+@given(st.integers(20, 90))
+def test_no_number_in_the_list_of_rules_is_cut(cells: int) -> None:
+    for rule in published().values():
+        said = in_one_clause(rule)
+        shown = cut(whole_clauses(said, cells), cells)
+        numbers = re.findall(r"\d[\d.]*", shown)
+        assert set(numbers) <= set(re.findall(r"\d[\d.]*", said)), shown
+        assert not re.search(r"\d\.?…", shown)
+
+
 @pytest.mark.parametrize(("width", "height"), [(80, 24), (120, 40)])
 async def test_a_rule_looks_as_it_was_looked_at(
     desk: Callable[..., SmallApp], width: int, height: int
@@ -100,6 +115,22 @@ async def test_a_rule_looks_as_it_was_looked_at(
         await pilot.press("space", "space")
         await shown(pilot)
         assert "Never changed here" in screen_text(app)
+
+
+async def test_what_a_number_rests_on_is_not_said_twice_and_no_label_is_cut(
+    desk: Callable[..., SmallApp],
+) -> None:
+    app = desk(lambda: RuleScreen("window_costia"))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        labels = [line[2:27] for line in screen_text(app).splitlines()[3:13]]
+        assert not any("…" in label for label in labels), labels
+        assert "3 days with a value" in screen_text(app)
+        await pilot.press("enter")
+        await until(pilot, AskNumber)
+        said = " ".join(screen_text(app).replace("│", " ").split())
+        assert "Now 8 °C. common practice, without a published source" in said
+        assert "(common practice)" not in said
 
 
 async def test_a_number_is_changed_tried_and_saved(
@@ -138,13 +169,16 @@ async def test_a_number_is_changed_tried_and_saved(
         await until(pilot, RuleScreen)
         await pilot.press("w")
         await until(pilot, AskReason)
-        assert "watch, above: 8.5 becomes 8.75" in screen_text(app)
+        assert "watch, above: pH 8.5 becomes pH 8.75" in screen_text(app)
         await pilot.press(*"Green water", "enter")
         await until(pilot, RuleScreen)
         await pilot.pause(0.1)
         await shown(pilot)
         rule = rulebook(sqlite_book).practice[3]
         assert rule.params["watch_above_ph"] == 8.75
+        said = screen_text(app)
+        assert "the practice's own, changed by Ada Vet on 2026-03-14: Green water" in said
+        assert "From memory: pH 8.5; Wedemeyer 1996" in said
         assert "Green water" in rule.changed
         assert app.changes == 1
         await pilot.press("escape")

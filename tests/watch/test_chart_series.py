@@ -70,6 +70,10 @@ def test_measured_and_reckoned_series_with_their_limits(
     assert [(limit.level, round(limit.value, 4)) for limit in nh3.limits] == [
         ("act", 0.05), ("watch", 0.0164),
     ]  # fmt: skip
+    # Rounded as the rule rounds it, with the number as it was set beside it.
+    assert [limit.label for limit in nh3.limits] == [
+        "act above 0.05", "watch above 0.016 (0.02 as NH3)",
+    ]  # fmt: skip
     assert len(by_code["acute_tan_mg_l"].values) == 2
     assert [series.code for series in asked(book, pond, "ph").series] == ["ph"]
     assert asked(book, pond, days=2).series[0].code == "temperature_c"

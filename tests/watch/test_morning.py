@@ -162,7 +162,11 @@ def test_rules_are_changed_for_the_practice_and_for_one_pond(
     assert told.rule == code
     assert any("Changed for this pond by Ada Vet" in remark for remark in told.remarks)
     change_rule(book, act, code, params={"act_above_nh3_n_mg_l": 0.1}, why="stricter")
-    assert watch_pond(book, ponds[1], NOW).concerns[0].source == "the practice's own value"
+    told = watch_pond(book, ponds[1], NOW).concerns[0]
+    assert told.source == (f"the practice's own, changed by Ada Vet on {act.at:%Y-%m-%d}: stricter")
+    assert told.standing == "practice's own"
+    assert "Published: 0.05 mg/L NH3-N; " in told.remarks[-3], "the published one stands beside it"
+    assert not any("Changed for" in remark for remark in told.remarks), "said once"
     change_rule(book, act, code, params={}, enabled=False, why="off")
     assert {rule.code: rule for rule in rulebook(book).practice}[code].enabled is False
     assert [one.why for one in changes_of(book, code)] == ["off", "stricter", "back", "trying it"]

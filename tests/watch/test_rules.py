@@ -84,7 +84,7 @@ def test_nitrite_is_raised_by_little_chloride_and_not_silenced_by_much() -> None
     assert found("nitrite", unknown)[0] == "watch"
     assert found("nitrite", pond(days_ago(1, nitrite_mg_l=1.5)))[0] == "act"
     concern = told("nitrite", little)
-    assert any("10 × 0.60 − 2 = 4 mg/L" in step for step in concern.arithmetic)
+    assert any("10 × 0.60 mg/L − 2 mg/L = 4 mg/L" in step for step in concern.arithmetic)
     assert "Cl 3:1" in concern.what
 
 

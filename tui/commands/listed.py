@@ -7,7 +7,7 @@ from dataclasses import asdict
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from tui.said import said_age, said_day, said_since
+from tui.said import said_age, said_day, since_column
 from tui.widgets.literal import fit, one_line
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def as_text(listed: MorningList, everything: bool) -> Iterator[str]:
         return
     yield ""
     yield "  ".join(
-        (fit("level", 7), fit("client and pond", 34), fit("what", 40), fit("since", 9),
+        (fit("level", 7), fit("client and pond", 34), fit("what", 40), fit("since", 12),
          fit("test", 6), "visit")
     )  # fmt: skip
     for line in lines:
@@ -52,7 +52,7 @@ def as_text(listed: MorningList, everything: bool) -> Iterator[str]:
                 fit(line.level, 7),
                 fit(one_line(line.where), 34),
                 fit(one_line(line.what) + more, 40),
-                fit(said_since(line.since, listed.today) if line.since else "", 9),
+                fit(since_column(line.since, listed.today, or_earlier=line.or_earlier), 12),
                 fit(said_age(line.age_days), 6),
                 said_day(line.next_visit, listed.today),
             )
@@ -65,8 +65,9 @@ def as_json(listed: MorningList, everything: bool) -> dict[str, Any]:
     Keys: `practice`, `now` and `today` (ISO 8601), the counts `ponds`, `act`, `watch`, `unknown`,
     `calm`, `resting` and `not_shown`, and `lines`, worst first. A line has `pond` (its key),
     `client`, `site`, `pond_name`, `town`, `level`, `what`, `rule`, `concerns` (their number),
-    `resting`, `since`, `last_test`, `age_days`, `next_visit`, `severity`, and `series` with
-    `values`, `foot`, `head` and `over`, or null.
+    `resting`, `since`, `or_earlier` (whether that is only the first day known), `last_test`,
+    `age_days`, `next_visit`, `severity`, and `series` with `values`, `foot`, `head` and `over`, or
+    null.
     """
     lines = shown_lines(listed, everything)
     return {
@@ -97,6 +98,7 @@ def _line(line: MorningLine) -> dict[str, Any]:
         "concerns": line.concerns,
         "resting": line.resting,
         "since": line.since.isoformat() if line.since else None,
+        "or_earlier": line.or_earlier,
         "last_test": line.last_test.isoformat() if line.last_test else None,
         "age_days": line.age_days,
         "next_visit": line.next_visit.isoformat() if line.next_visit else None,

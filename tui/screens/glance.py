@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from store.watch.concern import Concern, MorningLine, PondWatch
     from store.water.water_tests import WaterTest
 
-_STILL = " still, "
-"""Between the name of a hazard and the temperature, where a pond has stayed in its window."""
 PANEL_CELLS = 34
 """Of the panel's width in the style sheet, without its edge, its padding and the bar to scroll."""
 _GUTTER = 9
@@ -82,7 +80,7 @@ def told_of(line: MorningLine, glance: Glance | None, today: date) -> Told:
     Since when stands before the name, which the list shows already and which may be long.
     """
     if glance is None:
-        since = began(line.since, today)
+        since = began(line.since, today, or_earlier=line.or_earlier)
         what = " ".join(part for part in (line.what, since) if part)
         return Told(_headed(what, line.where) if what else line.where)
     watch = glance.watch
@@ -90,7 +88,11 @@ def told_of(line: MorningLine, glance: Glance | None, today: date) -> Told:
     concern = concern or next(iter(watch.concerns), None)
     if concern is None:
         return _told_of_calm(line, watch, today)
-    title = " ".join(part for part in (concern.title, began(concern.since, today)) if part)
+    title = " ".join(
+        part
+        for part in (concern.title, began(concern.since, today, or_earlier=concern.or_earlier))
+        if part
+    )
     return Told(
         _headed(title, line.where),
         joined(concern.arithmetic),
@@ -139,9 +141,8 @@ def said_notes(notes: Iterable[Concern]) -> list[str]:
     lines: list[str] = []
     staying: dict[str, list[str]] = {}
     for note in notes:
-        name, still, temperature = note.what.partition(_STILL)
-        if still:
-            staying.setdefault(temperature, []).append(name)
+        if note.stays_in and note.value is not None:
+            staying.setdefault(f"{note.value:.1f} {note.unit}", []).append(note.stays_in)
         else:
             lines.append(note.what)
     for temperature, names in staying.items():
@@ -224,7 +225,7 @@ def flowing(items: Iterable[str], width: int, indent: int = 0) -> str:
 
 
 def _concern(concern: Concern, today: date, width: int) -> Content:
-    since = began(concern.since, today)
+    since = began(concern.since, today, or_earlier=concern.or_earlier)
     said = f"{one_line(concern.what)}, {since}" if since else one_line(concern.what)
     text = beside(concern.level, said, width, _GUTTER)
     return Content.assemble((text[:_GUTTER], f"bold $level-{concern.level}"), text[_GUTTER:])

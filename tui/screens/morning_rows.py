@@ -10,7 +10,7 @@ from uuid import UUID
 
 from rich.cells import cell_len
 
-from tui.said import said_age, said_day
+from tui.said import said_age, said_day, since_column
 from tui.widgets.columns import Column
 from tui.widgets.grid import Row
 from tui.widgets.literal import cut, one_line
@@ -110,7 +110,7 @@ def row_of(
         (
             where_in(line, where_cells, only_pond=only_pond),
             f"{what}{more}" if line.what else at_rest,
-            said_day(line.since, today) if line.since else "",
+            since_column(line.since, today, or_earlier=line.or_earlier),
             spark(line.spark, SPARK_CELLS) if line.spark is not None else "",
             said_age(line.age_days),
             said_day(line.next_visit, today),

@@ -12,6 +12,7 @@ from textual.content import Content
 from textual.widgets import Button, Input, Static
 
 from store.errors import BadInput
+from tui.backing import said_backing
 from tui.screens.dialogs import Dialog
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import literal
@@ -53,7 +54,8 @@ class AskNumber(Dialog[TypedNumber | None]):
         """What it rests on, the line to type in, the place of an error."""
         number = self._number
         yield Static(
-            literal(f"Now {number.said}: {number.source} ({number.standing})."), id="message"
+            literal(f"Now {number.said}. {said_backing(number.source, number.standing)}"),
+            id="message",
         )
         yield TextLine(f"{self._start:g}", id="number")
         yield Static("", id="error", classes="error", markup=False)

@@ -17,7 +17,7 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from store.errors import PondroundError
-from tui.said import said_moment, said_since
+from tui.said import began, said_moment
 from tui.screens.dialogs import AskReason, Reason
 from tui.screens.help import HELP, open_help
 from tui.screens.water_said import circumstances, on_the_point, typed_said, value_said
@@ -220,7 +220,8 @@ def _page(
 def _what_it_means(saved: Saved, today: date, width: int) -> Iterator[Content]:
     yield Content.styled("Saved.", "bold")
     for concern in saved.new:
-        since = f"  since {said_since(concern.since, today)}" if concern.since else ""
+        said = began(concern.since, today, or_earlier=concern.or_earlier)
+        since = f"  {said}" if said else ""
         told = hanging(f"{concern.what}{since}", width, _LEVEL_CELLS)[_LEVEL_CELLS:]
         level = (f"{concern.level:<{_LEVEL_CELLS}}", f"bold $level-{concern.level}")
         yield Content.assemble(level, told)

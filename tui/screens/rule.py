@@ -155,9 +155,13 @@ class RuleScreen(Screen[None]):
     def _row(self, number: Number) -> Row:
         value = Text.assemble((number.said, "watch" if number.changed else ""), end="")
         if number.name in self.staged:
-            new = f"{self.staged[number.name]:g} {number.unit}".strip()
+            new = number.say(self.staged[number.name], both=False)
             value = Text.assemble((f"{new}, not saved", "watch"), end="")
-        usual = Text.assemble((f"{number.usual:g}", "" if number.changed else "quiet"), end="")
+        # A number that was not changed is said once.
+        usual = Text.assemble(
+            (number.say(number.usual, both=False), "") if number.changed else ("same", "quiet"),
+            end="",
+        )
         return Row(number.name, (number.label, value, usual, number.standing))
 
     def _here(self) -> Number | None:
@@ -172,7 +176,7 @@ class RuleScreen(Screen[None]):
         if number is None:
             return
         parts: list[Content | str | tuple[str, str]] = [
-            (f"{number.label} {number.said}", "bold"),
+            (f"{number.label}: {number.said}", "bold"),
             f"\n{one_line(said_backing(number.source, number.standing))}",
         ]
         if number.note:
@@ -196,7 +200,7 @@ class RuleScreen(Screen[None]):
             from store.watch.rule_page import read_number
             from store.watch.rulebook import check_params
 
-            value = read_number(number.name, text)
+            value = read_number(number.name, text, number.parameter)
             check_params(page.line.rule, {**self.staged, number.name: value})
             return value
 
@@ -292,7 +296,7 @@ class RuleScreen(Screen[None]):
 
 def _said(page: RulePage, staged: dict[str, float]) -> str:
     changes = [
-        f"{number.label}: {number.value:g} becomes {staged[number.name]:g} {number.unit}".strip()
+        f"{number.label}: {number.said} becomes {number.say(staged[number.name])}"
         for number in page.numbers
         if number.name in staged and staged[number.name] != number.value
     ]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual import on, work
 from textual.app import ComposeResult
@@ -34,6 +36,8 @@ COLUMNS = (
 )
 OF_POND = (*COLUMNS[:-1], Column("state", "State", 12))
 """A pond's own numbers say so: `changed here`."""
+_BESIDE = re.compile(r" \([^)]*\)")
+"""A limit in the other of its two units."""
 
 
 class RulesScreen(Screen[None]):
@@ -130,8 +134,13 @@ class RulesScreen(Screen[None]):
         lines = self._shown()
         grid = self.query_one(LineGrid)
         grid.empty = "Every rule stands as published. Press c to see them all."
-        grid.show(_rows(lines, self.pond))
+        grid.show(_rows(lines, self.pond, grid.cells_of("numbers")))
         self._explain()
+
+    def on_resize(self) -> None:
+        """As many numbers as can be read whole in the width there is."""
+        if self._lines:
+            self.call_after_refresh(self._show)
 
     def _here(self) -> RuleLine | None:
         key = self.query_one(LineGrid).cursor_key
@@ -180,7 +189,30 @@ class RulesScreen(Screen[None]):
         open_help(self.app)
 
 
-def _rows(lines: list[RuleLine], pond: UUID | None) -> list[Row]:
+def whole_clauses(numbers: str, cells: int) -> str:
+    """The clauses that fit, so that no number is cut: half of one would be read as another.
+
+    Examples
+    --------
+    >>> whole_clauses("watch above 22 °C; act above 26.7 °C", 33)
+    'watch > 22 °C; act > 26.7 °C'
+    >>> whole_clauses("watch below 75 mg/L (4.2 dKH); act below 20 mg/L (1.1 dKH)", 24)
+    'watch below 75 mg/L; …'
+    """
+    alone = _BESIDE.sub("", numbers)
+    signs = alone.replace("above", ">").replace("below", "<")
+    for said in (numbers, alone, signs):
+        if cell_len(said) <= cells:
+            return said
+    for said, ends in ((numbers, ",;"), (alone, ",;"), (alone, " ")):
+        for place in range(min(cells, len(said)) - 1, 0, -1):
+            kept = f"{said[:place].rstrip()}{'' if ends == ' ' else said[place]} …"
+            if said[place] in ends and cell_len(kept) <= cells:
+                return kept
+    return numbers
+
+
+def _rows(lines: list[RuleLine], pond: UUID | None, cells: int) -> list[Row]:
     rows = []
     above = ""
     for line in lines:
@@ -192,11 +224,10 @@ def _rows(lines: list[RuleLine], pond: UUID | None) -> list[Row]:
             state_said = state
         shown = Text.assemble((state_said, "quiet" if state == "published" else "watch"), end="")
         quiet = "quiet" if state == "silent" else ""
-        numbers = Text.assemble((one_line(line.numbers), quiet), end="")
+        numbers = Text.assemble((whole_clauses(one_line(line.numbers), cells), quiet), end="")
         # Under the group of the windows every title says so once more.
         title = one_line(line.rule.title).removesuffix(": temperature window")
-        cells = (group, title, numbers, shown)
-        rows.append(Row(line.rule.code, cells))
+        rows.append(Row(line.rule.code, (group, title, numbers, shown)))
         above = line.group
     return rows
 

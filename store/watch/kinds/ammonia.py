@@ -47,7 +47,7 @@ class UnIonisedKind(ReadingKind):
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `NH3-N 0.11 mg/L > 0.05`."""
-        return f"NH3-N {_fine(finding.value)} mg/L > {_fine(finding.limit)}"
+        return f"NH3-N {fine(finding.value)} mg/L > {fine(finding.limit)}"
 
     def series(self, rule: Rule) -> str:
         """Un-ionised ammonia as N."""
@@ -68,9 +68,9 @@ class UnIonisedKind(ReadingKind):
         )
         return (
             f"TAN {tan:.2f} mg/L as N × {100.0 * fraction:.2f} % un-ionised at pH {ph:.1f} and "
-            f"{warm:.1f} °C = {_fine(finding.value)} mg/L NH3-N; limit "
-            f"{_fine(finding.limit)}{basis}",
-            f"At this pH and temperature the limit allows {_fine(allowed)} mg/L TAN",
+            f"{warm:.1f} °C = {fine(finding.value)} mg/L NH3-N; limit "
+            f"{fine(finding.limit)} mg/L{basis}",
+            f"At this pH and temperature the limit allows {fine(allowed)} mg/L TAN",
         )
 
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
@@ -83,7 +83,7 @@ class UnIonisedKind(ReadingKind):
             reached = ph_at_limit(tan, warm, limit)
             if reached is not None and reached > ph:
                 remarks.append(
-                    f"At pH {reached:.1f} the same total ammonia would stand at {_fine(limit)} "
+                    f"At pH {reached:.1f} the same total ammonia would stand at {fine(limit)} "
                     "mg/L NH3-N; pH often rises until the late afternoon, which was not measured."
                 )
         return tuple(remarks)
@@ -109,7 +109,7 @@ class CriterionKind(ReadingKind):
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
         """For example `TAN 2.10 mg/L > 0.78 chronic`."""
-        return f"TAN {finding.value:.2f} mg/L > {_fine(finding.limit)} {finding.variant}"
+        return f"TAN {finding.value:.2f} mg/L > {fine(finding.limit)} {finding.variant}"
 
     def series(self, rule: Rule) -> str:
         """Total ammonia as N."""
@@ -127,7 +127,7 @@ class CriterionKind(ReadingKind):
         return (
             formula(ph, warm),
             f"TAN {finding.value:.2f} mg/L as N is above the {finding.variant} criterion of "
-            f"{_fine(finding.limit)} mg/L",
+            f"{fine(finding.limit)} mg/L",
         )
 
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
@@ -141,5 +141,17 @@ class CriterionKind(ReadingKind):
         )
 
 
-def _fine(value: float) -> str:
+def fine(value: float) -> str:
+    """A concentration of ammonia with as many digits as its size needs, everywhere the same.
+
+    Parameters
+    ----------
+    value
+        The concentration [mg/L].
+
+    Examples
+    --------
+    >>> fine(0.01645), fine(0.05), fine(1.5)
+    ('0.016', '0.05', '1.50')
+    """
     return f"{value:.3f}" if value < 0.1 and round(value, 2) != round(value, 3) else f"{value:.2f}"

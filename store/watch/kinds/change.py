@@ -8,7 +8,8 @@ from datetime import date
 from store.facts.rules import limit
 from store.watch.concern import Concern
 from store.watch.kinds.reading import concern
-from store.watch.rule import Finding, Rule, Said
+from store.watch.rule import Began, Finding, Rule, Said
+from store.watch.rule_words import said_limit
 from store.watch.seen import DAY_MS, PondSeen
 from store.water.parameters import PARAMETERS
 from store.water.trends import days_to_floor, theil_sen
@@ -82,12 +83,12 @@ class FallingKind:
         floor = limit(rule.params, "floor") or 0.0
         return floor, FAR * floor
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
-        """First day of the history that the slope rests on."""
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
+        """First day of the history that the slope rests on, as far as the tests at hand go."""
         first = seen.tests[0].at_ms - rule.number("over_days") * DAY_MS
         for at, _ in seen.history(rule.parameter):
             if at >= first:
-                return seen.local_day(at)
+                return Began(seen.local_day(at), or_earlier=seen.tests[-1].at_ms >= first)
         return None
 
     def tell(
@@ -115,9 +116,10 @@ class FallingKind:
             unit="days",
             arithmetic=(
                 f"median slope of all pairs of tests: {week:+.2f} {parameter.shown_unit} a week",
-                f"({parameter.shown(last)} − {parameter.shown(floor)}) ÷ {-week:.2f} × 7 − "
+                f"({parameter.shown(last)} − {parameter.shown_with_unit(floor)}) ÷ {-week:.2f} "
+                f"{parameter.shown_unit} a week × 7 days a week − "
                 f"{(today - seen.local_day(last_ms)).days} days since = {finding.value:.0f} days "
-                f"until {parameter.shown_with_unit(floor)}",
+                f"until {said_limit(rule.parameter, floor)}",
             ),
             readings=(said(seen, 0, (rule.parameter,)),),
             remarks=tuple(remarks),

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from store.facts.rules import ADDITIONS, CORRECTIONS
 from store.watch.concern import Concern
 from store.watch.kinds.reading import concern
-from store.watch.rule import Finding, Rule, Said
+from store.watch.rule import Began, Finding, Rule, Said
 from store.watch.seen import Circumstance, PondSeen
 
 _HOUR_MS = 3_600_000
@@ -75,9 +75,9 @@ class CorrectionsKind:
         """The temperatures of a year."""
         return 0.0, 30.0
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
         """Day of the second of the two, or of the first of many."""
-        return finding.since
+        return finding.began
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
@@ -101,7 +101,7 @@ class CorrectionsKind:
             rule,
             finding,
             what=self.what(rule, seen, finding),
-            since=finding.since,
+            since=finding.began,
             parameter=self.series(rule),
             unit="corrections" if finding.variant == "many" else "h",
             arithmetic=tuple(arithmetic),

@@ -8,7 +8,7 @@ from store.facts.rules import limit
 from store.watch.concern import Concern
 from store.watch.kinds.reading import concern
 from store.watch.levels import Level
-from store.watch.rule import Finding, Rule, Said
+from store.watch.rule import Began, Finding, Rule, Said
 from store.watch.seen import PondSeen
 
 
@@ -44,9 +44,9 @@ class EventKind:
             rule.parameter, (0.0, 1.0)
         )
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
         """Day of the event."""
-        return finding.since
+        return finding.began
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
@@ -56,7 +56,7 @@ class EventKind:
             rule,
             finding,
             what=self.what(rule, seen, finding),
-            since=finding.since,
+            since=finding.began,
             parameter=rule.parameter,
             unit="days",
             arithmetic=(

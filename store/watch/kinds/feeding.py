@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from store.watch.concern import Concern
 from store.watch.kinds.reading import concern
-from store.watch.rule import Finding, Rule, Said
+from store.watch.rule import Began, Finding, Rule, Said
 from store.watch.seen import PondSeen
 
 STOPPED = "feeding_stopped"
@@ -64,9 +64,9 @@ class FeedingKind:
         """Up to the limit."""
         return 0.0, finding.limit
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
         """Day on which feeding was stopped."""
-        return finding.since
+        return finding.began
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
@@ -91,7 +91,7 @@ class FeedingKind:
             rule,
             finding,
             what=self.what(rule, seen, finding),
-            since=finding.since,
+            since=finding.began,
             parameter=self.series(rule),
             unit="°C",
             arithmetic=arithmetic,

@@ -115,8 +115,8 @@ class SaturationKind(ReadingKind):
         return (
             f"saturation at {values[WARM]:.1f} °C, {salt:.1f} g/L salt and "
             f"{seen.altitude_m:.0f} m = {saturation:.2f} mg/L",
-            f"100 × {values['oxygen_mg_l']:.1f} ÷ {saturation:.2f} = {finding.value:.0f} %; "
-            f"limit {finding.limit:.0f} %",
+            f"100 × {values['oxygen_mg_l']:.1f} mg/L ÷ {saturation:.2f} mg/L = "
+            f"{finding.value:.0f} %; limit {finding.limit:.0f} %",
         )
 
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:
@@ -179,7 +179,7 @@ class CarbonDioxideKind(ReadingKind):
         return (
             f"alkalinity {values['alkalinity_mg_l']:.0f} mg/L CaCO3 × 44.01/50.04 × 10^(pK1 − pH) "
             f"at pH {values['ph']:.1f} and {values['temperature_c']:.1f} °C = "
-            f"{finding.value:.0f} mg/L; limit {finding.limit:.0f}",
+            f"{finding.value:.0f} mg/L; limit {finding.limit:.0f} mg/L",
         )
 
     def remarks(self, rule: Rule, seen: PondSeen, finding: Finding) -> tuple[str, ...]:

@@ -7,7 +7,8 @@ from datetime import date, timedelta
 
 from store.watch.hours import by_day
 from store.watch.kinds.reading import ReadingKind, Values
-from store.watch.rule import Finding, Limits, Rule
+from store.watch.rule import Began, Finding, Limits, Rule
+from store.watch.rule_words import said_limit
 from store.watch.seen import LoggerDay, PondSeen
 from store.water.parameters import PARAMETERS
 
@@ -42,7 +43,10 @@ class LevelKind(ReadingKind):
             newest = seen.day(0) if seen.tests else None
             if newest is None or days[0].day > newest or rule.parameter not in seen.values(0):
                 found = _judge_day(rule.limits, days[0])
-                return None if found is None else found._replace(since=_since(rule.limits, days))
+                if found is None:
+                    return None
+                since, or_earlier = _since(rule.limits, days)
+                return found._replace(since=since, or_earlier=or_earlier)
         return super().find(rule, seen, today)
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
@@ -77,9 +81,8 @@ class LevelKind(ReadingKind):
         """The value beside the limit it broke."""
         parameter = PARAMETERS[rule.parameter]
         value = parameter.shown_with_unit(finding.value)
-        unit = f" {parameter.shown_unit}" if parameter.shown_unit else ""
         beyond = "above" if finding.value > finding.limit else "below"
-        said = f"{parameter.label} {value} is {beyond} {parameter.shown_limit(finding.limit)}{unit}"
+        said = f"{parameter.label} {value} is {beyond} {said_limit(rule.parameter, finding.limit)}"
         if finding.variant:
             extreme = "lowest" if finding.variant == "low" else "highest"
             said += f" ({extreme} value of the logger's last day)"
@@ -96,10 +99,12 @@ def _judge_day(limits: Limits, day: LoggerDay) -> Finding | None:
     return None
 
 
-def _since(limits: Limits, days: Sequence[LoggerDay]) -> date:
+def _since(limits: Limits, days: Sequence[LoggerDay]) -> Began:
     first = days[0].day
     for day in days[1:]:
-        if first - day.day > timedelta(days=1) or _judge_day(limits, day) is None:
+        if first - day.day > timedelta(days=1):
             break
+        if _judge_day(limits, day) is None:
+            return Began(first)
         first = day.day
-    return first
+    return Began(first, or_earlier=True)

@@ -70,12 +70,14 @@ class NitriteKind(ReadingKind):
         if chloride is not None:
             wanted = rule.number(RATIO)
             steps.append(
-                f"chloride {chloride:.0f} ÷ nitrite {nitrite:.2f} = {chloride / nitrite:.1f} : 1; "
+                f"chloride {chloride:.0f} mg/L ÷ nitrite {nitrite:.2f} mg/L = "
+                f"{chloride / nitrite:.1f} : 1; "
                 f"wanted {wanted:.0f} : 1 ({CHLORIDE_SOURCE})"
             )
             to_add = chloride_to_add_mg_l(nitrite, chloride, wanted)
             steps.append(
-                f"{wanted:.0f} × {nitrite:.2f} − {chloride:.0f} = {to_add:.0f} mg/L Cl wanting"
+                f"{wanted:.0f} × {nitrite:.2f} mg/L − {chloride:.0f} mg/L = {to_add:.0f} mg/L Cl "
+                "wanting"
             )
         return tuple(steps)
 

@@ -13,7 +13,7 @@ from store.watch.concern import Concern
 from store.watch.hours import BANDS, Moment, alike, band_of, later_in_the_light
 from store.watch.kinds.reading import concern
 from store.watch.levels import Level
-from store.watch.rule import Finding, Rule, Said
+from store.watch.rule import Began, Finding, Rule, Said
 from store.watch.seen import DAY_MS, PondSeen
 from store.water.parameters import PARAMETERS
 from store.water.trends import largest_change_24h
@@ -80,9 +80,9 @@ class RateKind:
         parameter = PARAMETERS[rule.parameter]
         return parameter.usual_low, parameter.usual_high
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
         """Day of the later reading."""
-        return finding.since
+        return finding.began
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
@@ -113,7 +113,7 @@ class RateKind:
             rule,
             finding,
             what=self.what(rule, seen, finding),
-            since=finding.since,
+            since=finding.began,
             parameter=rule.parameter,
             unit=f"{parameter.unit} a day".strip(),
             arithmetic=arithmetic,

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from store.watch.concern import Concern
-from store.watch.rule import Finding, Rule, Said
+from store.watch.rule import Began, Finding, Rule, Said
 from store.watch.seen import PondSeen
 
 Values = Mapping[str, float]
@@ -67,10 +67,13 @@ class ReadingKind(ABC):
                 return None if found is None else found._replace(test=index)
         return None
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
-        """Day of the oldest test in the unbroken run that broke the rule at all."""
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
+        """Day of the oldest test in the unbroken run that broke the rule at all.
+
+        Where none of the tests at hand ends the run it may have begun earlier.
+        """
         if finding.since is not None or finding.test < 0:
-            return finding.since
+            return finding.began
         needs = self.needs(rule)
         first = finding.test
         for index in range(finding.test + 1, len(seen.tests)):
@@ -78,9 +81,9 @@ class ReadingKind(ABC):
                 continue
             found = self.judge(rule, seen, seen.values(index))
             if found is None or (found.level == "calm") != (finding.level == "calm"):
-                break
+                return Began(seen.day(first))
             first = index
-        return seen.day(first)
+        return Began(seen.day(first), or_earlier=True)
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
@@ -107,12 +110,13 @@ def concern(
     finding: Finding,
     *,
     what: str,
-    since: date | None,
+    since: Began | None,
     parameter: str,
     unit: str,
     arithmetic: tuple[str, ...],
     readings: tuple[str, ...],
     remarks: tuple[str, ...] = (),
+    stays_in: str = "",
 ) -> Concern:
     """A concern made of a rule, its finding and the words of its kind.
 
@@ -136,15 +140,18 @@ def concern(
         The readings it rests on, in words.
     remarks
         What limits the answer; cautions of the rule follow them.
+    stays_in
+        Name of the hazard in whose window the pond has stayed.
     """
     backing = rule.rests_on(finding.which)
-    said = [*remarks, backing.note, *rule.cautions, rule.changed]
+    # Who changed a number, when and why, is its source: it is not said twice.
+    said = [*remarks, backing.note, *rule.cautions, "" if backing.own else rule.changed]
     return Concern(
         rule=rule.code,
         level=finding.level,
         what=what,
         title=rule.title,
-        since=since,
+        since=None if since is None else since.day,
         parameter=parameter,
         value=finding.value,
         unit=unit,
@@ -155,4 +162,6 @@ def concern(
         standing=backing.standing,
         remarks=tuple(remark for remark in said if remark),
         advice=rule.advice,
+        or_earlier=since is not None and since.or_earlier,
+        stays_in=stays_in,
     )

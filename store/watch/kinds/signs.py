@@ -7,7 +7,7 @@ from datetime import date
 from store.facts.rules import SIGNS
 from store.watch.concern import Concern
 from store.watch.kinds.reading import concern
-from store.watch.rule import Finding, Rule, Said
+from store.watch.rule import Began, Finding, Rule, Said
 from store.watch.seen import Circumstance, PondSeen
 
 
@@ -40,9 +40,9 @@ class SignsKind:
         """Oxygen from little to enough."""
         return 4.0, 12.0
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
         """Day of the first of them."""
-        return finding.since
+        return finding.began
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
@@ -55,7 +55,7 @@ class SignsKind:
             rule,
             finding,
             what=self.what(rule, seen, finding),
-            since=finding.since,
+            since=finding.began,
             parameter=rule.parameter,
             unit="signs",
             arithmetic=(

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from store.watch.concern import Concern
 from store.watch.kinds.reading import concern
-from store.watch.rule import Finding, Rule, Said
+from store.watch.rule import Began, Finding, Rule, Said
 from store.watch.seen import PondSeen
 from store.water.plan import due_on, interval_days
 
@@ -53,9 +53,9 @@ class StaleKind:
         """The temperatures of a year."""
         return _YEAR_C
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
         """Day of the last test, or on which the pond was entered."""
-        return finding.since
+        return finding.began
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
@@ -72,7 +72,7 @@ class StaleKind:
             rule,
             finding,
             what=self.what(rule, seen, finding),
-            since=finding.since,
+            since=finding.began,
             parameter=self.series(rule),
             unit="days",
             arithmetic=(arithmetic,),
@@ -131,9 +131,9 @@ class OverdueKind:
         """The temperatures of a year."""
         return _YEAR_C
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
         """Day on which the test was due."""
-        return finding.since
+        return finding.began
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
@@ -144,7 +144,7 @@ class OverdueKind:
             rule,
             finding,
             what=self.what(rule, seen, finding),
-            since=finding.since,
+            since=finding.began,
             parameter=self.series(rule),
             unit="days",
             arithmetic=(

@@ -13,7 +13,7 @@ from store.facts.hazards import PRECONDITIONS, Window, hazards
 from store.watch.concern import Concern
 from store.watch.glance import Band, Glance, at_a_glance, band_of, glance
 from store.watch.kinds.reading import concern
-from store.watch.rule import Finding, Rule, Said
+from store.watch.rule import Began, Finding, Rule, Said
 from store.watch.seen import Circumstance, PondSeen
 from store.watch.track import Track, last_piece, rising_in_spring
 from store.watch.window_settings import WindowSettings, settings_of, window_of
@@ -139,6 +139,7 @@ def _look_closely(
         -1,
         state.since or state.expected_on,
         state.state,
+        state.since is not None and state.since_is == "or earlier",
     )
 
 
@@ -190,9 +191,9 @@ class WindowKind:
         low = rule.number("low_c", rule.number("high_c", 20.0))
         return low - 8.0, low
 
-    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> date | None:
+    def since(self, rule: Rule, seen: PondSeen, finding: Finding) -> Began | None:
         """Day of entering; where the pond is heading for the window, the day it is expected."""
-        return finding.since
+        return finding.began
 
     def tell(
         self, rule: Rule, seen: PondSeen, finding: Finding, said: Said, today: date
@@ -209,12 +210,13 @@ class WindowKind:
             rule,
             finding,
             what=self.what(rule, seen, finding),
-            since=finding.since,
+            since=finding.began,
             parameter="temperature_c",
             unit="°C",
             arithmetic=_arithmetic(rule, state, water),
             readings=_readings(state, seen),
             remarks=tuple(remarks),
+            stays_in=hazards()[rule.hazard].plain_name if finding.variant == "staying" else "",
         )
 
 
