@@ -79,15 +79,21 @@ def said_since(day: date | None, today: date) -> str:
 def since_column(day: date | None, today: date, *, or_earlier: bool = False) -> str:
     """Since when, for a narrow column: with `≤` before a day that is only the first day known.
 
+    A day of another year is told by its month and year.
+
     Examples
     --------
     >>> today = date(2026, 11, 25)
     >>> since_column(date(2026, 9, 30), today, or_earlier=True), since_column(None, today)
     ('≤30 Sep', '')
+    >>> since_column(date(2025, 9, 2), today, or_earlier=True)
+    "≤Sep'25"
     """
     if day is None:
         return ""
-    return f"{'≤' if or_earlier else ''}{said_day(day, today)}"
+    far = day.year != today.year and abs((day - today).days) > 6
+    said = f"{MONTHS[day.month - 1]}'{day.year % 100:02}" if far else said_day(day, today)
+    return f"{'≤' if or_earlier else ''}{said}"
 
 
 def began(day: date | None, today: date, *, or_earlier: bool = False) -> str:
