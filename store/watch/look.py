@@ -15,9 +15,15 @@ from sqlalchemy import Connection, and_, func, or_, select, union_all
 from store.book.columns import milliseconds
 from store.book.tables import table
 from store.errors import NotFound
-from store.watch.seen import Circumstance, DayOf, LoggerDay, PondSeen
+from store.watch.seen import DAY_MS, Circumstance, DayOf, LoggerDay, PondSeen
 from store.water.kits_used import kits_used
-from store.water.latest import NEWEST_TESTS, PACKED_TESTS, newest_tests
+from store.water.latest import (
+    LOOK_BACK_DAYS,
+    MOST_TESTS,
+    NEWEST_TESTS,
+    PACKED_TESTS,
+    newest_tests,
+)
 from store.water.packed import PackedTest
 from store.water.plan import read_seasons
 
@@ -55,6 +61,7 @@ def look(
     *,
     pond: UUID | None = None,
     newest: int = NEWEST_TESTS,
+    back_days: int = LOOK_BACK_DAYS,
     treated: Mapping[UUID, frozenset[str]] | None = None,
 ) -> Caseload:
     """What the rules may look at, for all ponds that stand in the book or for one.
@@ -70,7 +77,9 @@ def look(
     pond
         The one pond that is wanted; None for all.
     newest
-        How many tests of each pond [tests].
+        How many tests of each pond, however old they are [tests].
+    back_days
+        Of how many days before today all tests are looked at [d].
     treated
         Ponds on a course, with the codes of the hazards it is against.
 
@@ -91,15 +100,17 @@ def look(
     rows = _ponds(connection, pond)
     if pond is not None and not rows:
         raise NotFound("There is no such pond in the book, or it was struck through.")
+    since_ms = midnight_ms - back_days * DAY_MS
     tests = newest_tests(
         connection,
+        since_ms,
         newest,
-        PACKED_TESTS if pond is None else newest,
+        PACKED_TESTS if pond is None else MOST_TESTS,
         None if pond is None else [pond],
     )
 
     def whole(key: UUID) -> Sequence[PackedTest]:
-        return newest_tests(connection, newest, newest, [key])[key]
+        return newest_tests(connection, since_ms, newest, MOST_TESTS, [key])[key]
 
     loggers = _logger_days(connection, today, pond)
     hours = _last_hours(connection, now, pond) if loggers else {}
@@ -144,11 +155,14 @@ def see_whole(connection: Connection, some: Iterable[PondSeen]) -> None:
     connection
         The reading connection with which they were looked at.
     some
-        Ponds of which more is going to be asked than the newest tests.
+        Ponds of the caseload of which more is going to be asked than the newest tests.
     """
     partly = [seen for seen in some if not seen.is_whole]
-    newest = max((len(seen.tests) for seen in partly), default=0)
-    tests = newest_tests(connection, newest, newest, [seen.pond for seen in partly])
+    if not partly:
+        return
+    since_ms = partly[0].midnight_ms - LOOK_BACK_DAYS * DAY_MS
+    ponds = [seen.pond for seen in partly]
+    tests = newest_tests(connection, since_ms, packed=MOST_TESTS, ponds=ponds)
     for seen in partly:
         seen.see_whole(tests[seen.pond])
 

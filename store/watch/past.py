@@ -14,9 +14,9 @@ from sqlalchemy import Connection, or_, select
 from store.book.columns import milliseconds
 from store.book.tables import table
 from store.watch.look import EVENT_DAYS_BACK, LAST_HOURS, LOGGER_DAYS_BACK, Caseload
-from store.watch.seen import Circumstance, LoggerDay, PondSeen
+from store.watch.seen import DAY_MS, Circumstance, LoggerDay, PondSeen
 from store.water.kits_used import kits_used
-from store.water.latest import NEWEST_TESTS
+from store.water.latest import LOOK_BACK_DAYS, MOST_TESTS, NEWEST_TESTS
 from store.water.packed import PackedTest
 from store.water.past import span_of_tests
 
@@ -68,10 +68,11 @@ class Past:
             before = newer
             while newer and tests[newer - 1].at_ms < end_ms:
                 newer -= 1
-            if seen is None or newer != before or logger:
+            # Between two tests only those drop out that are too old to count.
+            if seen is None or newer != before or logger or len(seen.tests) > NEWEST_TESTS:
                 seen = replace(
                     now,
-                    tests=tests[newer : newer + NEWEST_TESTS],
+                    tests=tests[newer : _last_seen(tests, newer, self.midnights_ms[number])],
                     logger=_logged(logger, day),
                     _unpacked={} if seen is None or newer != before else seen._unpacked,
                     _daily=None,
@@ -94,6 +95,15 @@ class Past:
             known.append(now.local_day(tests[-1].at_ms))
         known += [days[0] for _, days in logger.values()]
         return min(known)
+
+
+def _last_seen(tests: list[PackedTest], newer: int, midnight_ms: int) -> int:
+    """Behind the last of the tests that the morning list of a day would have read."""
+    since_ms = midnight_ms - LOOK_BACK_DAYS * DAY_MS
+    last = newer + NEWEST_TESTS
+    while last < min(len(tests), newer + MOST_TESTS) and tests[last].at_ms >= since_ms:
+        last += 1
+    return last
 
 
 def _logged(

@@ -186,7 +186,7 @@ def try_rules(
     last = now.astimezone(zone).date()
     first = last - timedelta(days=days - 1)
     with book.reading() as connection:
-        caseload = look(connection, now, zone, pond=pond, newest=1)
+        caseload = look(connection, now, zone, pond=pond, newest=1, back_days=0)
         book_of_rules = read_rulebook(connection, zone)
         past = read_past(
             connection,

@@ -17,9 +17,10 @@ from pathlib import Path
 
 from store.book.opening import open_book
 from store.watch.morning import morning_list
-from store.water.latest import NEWEST_TESTS, PACKED_TESTS, caseload_statement
+from store.water.latest import LOOK_BACK_DAYS, NEWEST_TESTS, PACKED_TESTS, caseload_statement
 from tests.bench.caseload import SEASONS, make_caseload
 
+BACK_MS = LOOK_BACK_DAYS * 86_400_000
 PLAIN = f"""
 SELECT p.id, t.taken_at, r.parameter, r.value FROM pond p
 CROSS JOIN water_test t ON t.id IN (
@@ -43,7 +44,9 @@ def measure(path: Path, rounds: int, now: datetime) -> tuple[float, float, float
     raw.execute("PRAGMA cache_size = -64000")
     raw.execute("PRAGMA mmap_size = 268435456")
     raw.execute("PRAGMA temp_store = MEMORY")
-    packed = caseload_statement("sqlite", NEWEST_TESTS, PACKED_TESTS)
+    packed = caseload_statement(
+        "sqlite", NEWEST_TESTS, PACKED_TESTS, round(1000 * now.timestamp()) - BACK_MS
+    )
     jobs: list[Callable[[], object]] = [
         lambda: morning_list(book, now),
         lambda: raw.execute(PLAIN).fetchall(),

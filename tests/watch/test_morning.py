@@ -253,3 +253,34 @@ def test_two_kits_and_the_hours_of_corrections_reach_the_list(book: Book, act: A
     assert "2 corrections within 5 h" in [one.what for one in joined.concerns]
     levels = {line.pond: line.level for line in morning_list(book, act.at).lines}
     assert levels == {ponds[0]: "calm", ponds[1]: "watch"}
+
+
+@pytest.mark.parametrize("every_hours", [12, 24, 48, 24 * 7])
+@pytest.mark.parametrize("course", ["inside for weeks", "entered lately", "alkalinity falls"])
+def test_the_list_and_the_page_judge_alike_however_often_a_pond_is_tested(
+    book: Book, act: Act, course: str, every_hours: int
+) -> None:
+    """Twelve daily tests are no fortnight: the list looks as far back in days as the rules do."""
+    (pond,) = add_ponds(book, act, "Upper pond")
+    tests = []
+    for number in range(70 * 24 // every_hours):
+        taken = act.at - timedelta(hours=1 + number * every_hours)
+        days = number * every_hours / 24
+        warm = {"inside for weeks": 17.0, "entered lately": 19.0 - 0.6 * days}.get(course, 12.0)
+        soft = 30.0 + 1.2 * days if course == "alkalinity falls" else 110.0
+        values = {"temperature_c": max(warm, 4.0), "alkalinity_mg_l": soft}
+        readings = tuple(
+            ReadingValue(code, value, None, None, "=", f"{value:g}", "", "")
+            for code, value in values.items()
+        )
+        tests.append(NewTest(taken, readings))
+    for one in reversed(tests):
+        save_test(book, act, pond, one)
+    (line,) = morning_list(book, act.at).lines
+    page = watch_pond(book, pond, act.at)
+    assert line.level == page.level
+    assert line.concerns == len(page.concerns)
+    assert line.what == (page.concerns[0].what if page.concerns else "")
+    speaks = {concern.rule for concern in page.concerns}
+    assert ("window_gill_flukes" in speaks) == (course == "entered lately")
+    assert ("alkalinity_falling" in speaks) == (course == "alkalinity falls")
