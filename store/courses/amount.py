@@ -208,7 +208,7 @@ def bath_by_volume(
     >>> bath_by_volume(25.0, 5000.0).out.said
     '125 mL'
     """
-    given(dose_ul_l, "dose", "uL/L", above=0.0, high=1e6)
+    given(dose_ul_l, "dose", "µL/L", above=0.0, high=1e6)
     given(strength_percent, "strength", "%", above=0.0, high=100.0)
     if density_g_ml is not None:
         given(density_g_ml, "density", "g/mL", above=0.0, high=HIGHEST_DENSITY_G_ML)
@@ -222,7 +222,7 @@ def bath_by_volume(
         if density_g_ml is not None
         else None,
         steps=[
-            f"{figures(dose_ul_l)} uL/L x {figures(volume_l)} L / 1000 = {figures(millilitres)} mL"
+            f"{figures(dose_ul_l)} µL/L x {figures(volume_l)} L / 1000 = {figures(millilitres)} mL"
         ],
         remarks=_of_product(strength_percent)
         + (() if dense else ("Without a density the mg/L of active substance are not known.",)),
@@ -325,6 +325,7 @@ def _amount(
             f"{figures(out.short_percent, 2)} % less" if out.short_percent > 5e-4 else "the same"
         )
         steps.append(f"measured out as {out.said}, {short}")
+    shown = "µL/L" if dose_unit == "uL/L" else dose_unit
     at_low = None if low_l is None else measured(per_litre * low_l, unit)
     at_high = None if high_l is None else measured(per_litre * high_l, unit)
     highest = dose if low_l is None else dose * (volume_l / low_l)
@@ -333,14 +334,14 @@ def _amount(
         remarks += (
             (
                 f"If there are only {figures(low_l)} L, {out.said} makes {figures(highest)} "
-                f"{dose_unit}, not {figures(dose)}: {at_low.said} is the amount for the least "
+                f"{shown}, not {figures(dose)}: {at_low.said} is the amount for the least "
                 "volume."
             ),
         )
     if at_high is not None and high_l is not None and high_l > volume_l:
         remarks += (
             (
-                f"If there are {figures(high_l)} L, it makes {figures(lowest)} {dose_unit}; "
+                f"If there are {figures(high_l)} L, it makes {figures(lowest)} {shown}; "
                 f"{at_high.said} is the amount for the greatest volume."
             ),
         )

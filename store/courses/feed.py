@@ -243,7 +243,12 @@ class Beside:
     said: str
 
 
-def beside(mg_kg_day: float, low_mg_kg_day: float, high_mg_kg_day: float) -> Beside:
+def beside(
+    mg_kg_day: float,
+    low_mg_kg_day: float,
+    high_mg_kg_day: float,
+    unit: str = "mg per kg fish and day",
+) -> Beside:
     """A dose set beside a published range of oral doses.
 
     Parameters
@@ -252,6 +257,8 @@ def beside(mg_kg_day: float, low_mg_kg_day: float, high_mg_kg_day: float) -> Bes
         What the fish get [mg per kg fish and day].
     low_mg_kg_day, high_mg_kg_day
         The published range, both ends included [mg per kg fish and day].
+    unit
+        What all three are in, for the sentence; `mg per kg feed` where a range is published so.
 
     Returns
     -------
@@ -275,7 +282,7 @@ def beside(mg_kg_day: float, low_mg_kg_day: float, high_mg_kg_day: float) -> Bes
         published = f"{figures(low_mg_kg_day)}"
     else:
         published = f"{figures(low_mg_kg_day)}-{figures(high_mg_kg_day)}"
-    said = f"{figures(mg_kg_day)} mg per kg fish and day, published {published}"
+    said = f"{figures(mg_kg_day)} {unit}, published {published}"
     # A dose that meets an end of the range but for binary noise is inside it.
     if mg_kg_day < low_mg_kg_day * (1.0 - 1e-9):
         factor, word = low_mg_kg_day / mg_kg_day, "less"

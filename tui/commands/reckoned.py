@@ -3,26 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from store.errors import BadInput
+from tui.commands.answer import Answer
 
 if TYPE_CHECKING:
     from store.water.volume import Volume
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """What is printed: the keys of the JSON object, their units, and how they came about."""
-
-    values: Mapping[str, float | None]
-    units: Mapping[str, str]
-    labels: Mapping[str, str]
-    arithmetic: str
-    source: str
-    remarks: tuple[str, ...]
 
 
 def _quantity(code: str, text: str) -> tuple[float, str]:
