@@ -49,6 +49,8 @@ CALLS = {
     "cycle gill_flukes --temp 20": ("days", "interval_days"),
     "cycle white_spot --temp 18": ("days", "interval_days"),
     "salt --volume 12000 --from 0.5 --to 3": ("grams",),
+    "withdrawal --degree-days 500 --temp 18 --from 2026-05-03": ("until", "free_from"),
+    "withdrawal --degree-days 500 --temp 18 --from 2026-05-03 --spread 2": ("until_if_cold",),
 }  # fmt: skip
 
 
@@ -170,6 +172,35 @@ def test_outside_its_range_a_cycle_is_refused_with_the_range(call):
     assert "published for 10 to 35 °C" in err
 
 
+@pytest.mark.parametrize(
+    ("degree_days", "temp", "until", "free_from"),
+    [
+        ("500", "18", "2026-05-31", "2026-06-01"),
+        ("500", "64.4F", "2026-05-31", "2026-06-01"),
+        ("500", "14.2", "2026-06-08", "2026-06-09"),
+        ("500", "10", "2026-06-22", "2026-06-23"),
+        ("600", "12", "2026-06-22", "2026-06-23"),
+    ],
+)
+def test_until_when_fish_are_not_food(reckon, degree_days, temp, until, free_from):
+    """By hand: degree-days over temperature, rounded up, counted from the day after the dose."""
+    answer = reckon(f"withdrawal --degree-days {degree_days} --temp {temp} --from 2026-05-03")
+    assert (answer["until"], answer["free_from"]) == (until, free_from)
+    assert answer["until_if_cold"] is None
+
+
+def test_colder_water_takes_longer(reckon):
+    answer = reckon("withdrawal --degree-days 500 --temp 18 --from 2026-05-03 --spread 2")
+    assert answer["until_if_warm"] < answer["until"] < answer["until_if_cold"]
+    frozen = reckon("withdrawal --degree-days 500 --temp 0 --from 2026-05-03")
+    assert frozen["until"] is None
+
+
+def test_dates_are_printed_as_they_are(call):
+    out = call("withdrawal --degree-days 500 --temp 18 --from 2026-05-03")[1]
+    assert out.splitlines()[0].split("  ") == ["not for food until", "2026-05-31"]
+
+
 def test_salt_to_a_target(reckon):
     assert reckon("salt --volume 12000 --from 0.5 --to 3")["grams"] == pytest.approx(30_000.0)
     measured = reckon("salt --volume 17143 --from 0.11% --to 0.30%")
@@ -212,6 +243,11 @@ def test_salt_to_a_target(reckon):
         ("cycle sea_serpent --temp 20", "sea_serpent"),
         ("cycle gill_flukes --temp 20X", "temperature"),
         ("cycle gill_flukes", "--temp"),
+        ("withdrawal --degree-days -5 --temp 18 --from 2026-05-03", "degree-days"),
+        ("withdrawal --degree-days 500 --temp 64 --from 2026-05-03", "temperature"),
+        ("withdrawal --degree-days 500 --temp 18 --from 3.5.2026", "3.5.2026"),
+        ("withdrawal --degree-days 500 --temp 18 --from 2026-02-30", "2026-02-30"),
+        ("withdrawal --degree-days 500 --temp 18", "--from"),
         ("salt --volume 0 --from 0 --to 3", "volume"),
         ("salt --volume 1000 --from -1 --to 3", "salinity"),
         ("salt --volume 1000 --from 0 --to 400", "salinity"),

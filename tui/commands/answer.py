@@ -41,7 +41,7 @@ def as_json(answer: Answer) -> str:
 def as_text(answer: Answer) -> str:
     """One line a value, then the arithmetic step by step, the source and the remarks."""
     rows = [
-        (label, f"{_said(value)} {'' if answer.units[key] == '1' else answer.units[key]}".strip())
+        (label, f"{_said(value)} {_unit(value, answer.units[key])}".strip())
         for key, label in answer.labels.items()
         if (value := answer.values[key]) is not None
     ]
@@ -51,6 +51,10 @@ def as_text(answer: Answer) -> str:
     rows += [("remark", remark) for remark in answer.remarks]
     width = max(len(label) for label, _ in rows)
     return "\n".join(f"{label:<{width}}  {text}" for label, text in rows)
+
+
+def _unit(value: Value, unit: str) -> str:
+    return "" if unit == "1" or isinstance(value, str) else unit
 
 
 def _said(value: float | str | tuple[float, ...]) -> str:

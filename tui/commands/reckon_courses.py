@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from tui.commands import reckoned_courses as calculators
+from tui.commands import reckoned_timing as timing
 from tui.commands.answer import add_calculator, add_number
 
 
@@ -51,10 +52,21 @@ def add_courses(kinds: Any) -> None:
     one.add_argument("--agent", metavar="CODE", help="set it beside the published oral dose")
 
     one = add_calculator(
-        kinds, "cycle", "how long a parasite takes, and the interval of doses", calculators.cycle
+        kinds, "cycle", "how long a parasite takes, and the interval of doses", timing.cycle
     )
     one.add_argument("hazard", metavar="HAZARD", help="its code, such as gill_flukes")
     add_number(one, "--temp", "water temperature, °C unless it says F", required=True)
+
+    one = add_calculator(
+        kinds, "withdrawal", "until when treated fish must not be eaten", timing.withdrawal
+    )
+    add_number(one, "--degree-days", "the period, °C times days", required=True)
+    add_number(one, "--temp", "water temperature of the days to come", required=True)
+    one.add_argument(
+        "--from", required=True, metavar="DATE", dest="last_dose",
+        help="day of the last dose, as 2026-05-03",
+    )  # fmt: skip
+    add_number(one, "--spread", "how far the temperature may be out, °C")
 
     one = add_calculator(kinds, "salt", "salt to a wanted salinity", calculators.salt)
     add_number(one, "--volume", "water, L unless it says m3, USgal, UKgal", required=True)

@@ -3,68 +3,33 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
 from typing import TYPE_CHECKING, cast
 
 from store.errors import BadInput
 from tui.commands.answer import Answer, Value
+from tui.commands.typed import (
+    DAYS,
+    DENSITY,
+    DOSE_MG_L,
+    DOSE_UL_L,
+    HOURS,
+    PER_KG_FEED,
+    PER_KG_FISH,
+    PERCENT,
+    in_unit,
+    kilograms,
+    litres,
+    salinity,
+    temperature,
+    whole,
+)
 
 if TYPE_CHECKING:
     from store.courses.amount import Amount, Basis
     from store.facts.agent import Agent
 
-LEVEL_WORDS = {"stop": "STOP: ", "mind": "Mind: ", "": ""}
-
-# What a bath dose may be typed in, as factors to mg/L; microlitres are another thing altogether.
-_DOSE_MG_L = {"": 1.0, "mg/l": 1.0, "ppm": 1.0, "g/m3": 1.0, "ug/l": 0.001, "g/l": 1000.0,
-              "ppt": 1000.0}  # fmt: skip
-_DOSE_UL_L = {"ul/l": 1.0, "ml/m3": 1.0, "ml/l": 1000.0}
-_DAYS = {"": 1.0, "d": 1.0, "day": 1.0, "days": 1.0, "h": 1.0 / 24.0, "w": 7.0, "weeks": 7.0}
-_HOURS = {"": 1.0, "h": 1.0, "hours": 1.0, "min": 1.0 / 60.0, "d": 24.0, "days": 24.0}
-_PERCENT = {"": 1.0, "%": 1.0, "%w/w": 1.0, "%w/v": 1.0}
-_DENSITY = {"": 1.0, "g/ml": 1.0, "kg/l": 1.0, "kg/m3": 0.001, "g/l": 0.001}
-_IN_FEED = {"": 1.0, "mg/kg": 1.0, "ppm": 1.0, "g/kg": 1000.0, "g/t": 1.0}
-_TO_FISH = {"": 1.0, "mg/kg": 1.0, "mg/kg/d": 1.0, "mg/kg/day": 1.0, "g/kg": 1000.0}
 _FEED_WORDS = {"mg/kg/d": "mg per kg fish and day", "mg/kg feed": "mg per kg feed"}
-_DEGREE_DAYS = {"": 1.0, "dd": 1.0, "cd": 1.0}
-
-
-def _in(text: str, name: str, factors: Mapping[str, float]) -> float:
-    from store.water.measures import quantity, spelt, unknown_unit
-
-    value, unit = quantity(text, name)
-    factor = factors.get(spelt(unit))
-    if factor is None:
-        raise unknown_unit(name, unit, tuple(one for one in factors if one))
-    return value * factor
-
-
-def _litres(text: str, name: str = "volume") -> float:
-    from store.water.measures import quantity, to_litres
-
-    return to_litres(*quantity(text, name))
-
-
-def _kilograms(text: str, name: str) -> float:
-    from store.water.measures import quantity, to_grams
-
-    value, unit = quantity(text, name)
-    return to_grams(value, unit or "kg") / 1000.0
-
-
-def _whole(text: str, name: str) -> int:
-    value = _in(text, name, {"": 1.0, "d": 1.0, "days": 1.0})
-    if value != int(value):
-        raise BadInput(f"The {name} must be a whole number.", field=name)
-    return int(value)
-
-
-def _temperature(text: str) -> float:
-    from store.water.measures import quantity
-    from store.water.units import to_stored
-
-    value, unit = quantity(text, "temperature")
-    return to_stored("temperature_c", value, unit)
+LEVEL_WORDS = {"stop": "STOP: ", "mind": "Mind: ", "": ""}
 
 
 def bath(args: argparse.Namespace) -> Answer:
@@ -72,24 +37,24 @@ def bath(args: argparse.Namespace) -> Answer:
     from store.courses.amount import bath_amount, bath_by_volume
     from store.water.measures import quantity, spelt
 
-    volume_l = _litres(args.volume)
-    strength = 100.0 if args.strength is None else _in(args.strength, "strength", _PERCENT)
-    density = None if args.density is None else _in(args.density, "density", _DENSITY)
-    low_l = None if args.low is None else _litres(args.low, "least volume")
-    high_l = None if args.high is None else _litres(args.high, "greatest volume")
-    if spelt(quantity(args.dose, "dose")[1]) in _DOSE_UL_L:
+    volume_l = litres(args.volume)
+    strength = 100.0 if args.strength is None else in_unit(args.strength, "strength", PERCENT)
+    density = None if args.density is None else in_unit(args.density, "density", DENSITY)
+    low_l = None if args.low is None else litres(args.low, "least volume")
+    high_l = None if args.high is None else litres(args.high, "greatest volume")
+    if spelt(quantity(args.dose, "dose")[1]) in DOSE_UL_L:
         if args.basis not in (None, "product"):
             raise BadInput(
                 "A dose in microlitres is of the product: the basis cannot be w/w or w/v.",
                 field="basis",
             )
         answer = bath_by_volume(
-            _in(args.dose, "dose", _DOSE_UL_L), volume_l,
+            in_unit(args.dose, "dose", DOSE_UL_L), volume_l,
             strength_percent=strength, density_g_ml=density, low_l=low_l, high_l=high_l,
         )  # fmt: skip
     else:
         answer = bath_amount(
-            _in(args.dose, "dose", _DOSE_MG_L), volume_l,
+            in_unit(args.dose, "dose", DOSE_MG_L), volume_l,
             strength_percent=strength, basis=cast("Basis", args.basis or "w/w"),
             density_g_ml=density, low_l=low_l, high_l=high_l,
         )  # fmt: skip
@@ -140,13 +105,13 @@ def residue(args: argparse.Namespace) -> Answer:
     """Peaks and troughs over a course."""
     from store.courses.residue import equal_steps, residue
 
-    half_life_h = None if args.half_life is None else _in(args.half_life, "half-life", _HOURS)
+    half_life_h = None if args.half_life is None else in_unit(args.half_life, "half-life", HOURS)
     answer = residue(
         equal_steps(
-            _in(args.dose, "dose", _DOSE_MG_L),
-            _whole(args.doses, "number of doses"),
-            _in(args.every, "interval", _DAYS),
-            _in(args.water_change, "water change", _PERCENT),
+            in_unit(args.dose, "dose", DOSE_MG_L),
+            whole(args.doses, "number of doses"),
+            in_unit(args.every, "interval", DAYS),
+            in_unit(args.water_change, "water change", PERCENT),
         ),
         half_life_h=half_life_h,
     )
@@ -185,18 +150,18 @@ def feed(args: argparse.Namespace) -> Answer:
     """Medicated feed, from the dose for the fish or from the inclusion in the feed."""
     from store.courses.feed import feeding_at, fish_dose, medicated_feed, rate_from_feed
 
-    biomass_kg = _kilograms(args.biomass, "biomass")
-    days = _whole(args.days, "number of days")
+    biomass_kg = kilograms(args.biomass, "biomass")
+    days = whole(args.days, "number of days")
     if args.rate is None:
-        rate = rate_from_feed(_kilograms(args.feed, "feed"), days, biomass_kg)
+        rate = rate_from_feed(kilograms(args.feed, "feed"), days, biomass_kg)
     else:
-        rate = _in(args.rate, "feeding rate", _PERCENT)
-    strength = 100.0 if args.strength is None else _in(args.strength, "strength", _PERCENT)
+        rate = in_unit(args.rate, "feeding rate", PERCENT)
+    strength = 100.0 if args.strength is None else in_unit(args.strength, "strength", PERCENT)
     arithmetic, remarks = [], []
     if args.inclusion is None:
-        dose = _in(args.dose, "dose", _TO_FISH)
+        dose = in_unit(args.dose, "dose", PER_KG_FISH)
     else:
-        back = fish_dose(_in(args.inclusion, "inclusion", _IN_FEED), rate)
+        back = fish_dose(in_unit(args.inclusion, "inclusion", PER_KG_FEED), rate)
         dose = back.mg_kg_day
         arithmetic.append(back.arithmetic)
     answer = medicated_feed(dose, biomass_kg, rate, days, strength_percent=strength)
@@ -204,7 +169,7 @@ def feed(args: argparse.Namespace) -> Answer:
     if args.agent is not None:
         remarks += _beside_published(args.agent, dose, answer.mg_per_kg_feed)
     if args.temp is not None:
-        fed = feeding_at(_temperature(args.temp), rate)
+        fed = feeding_at(temperature(args.temp), rate)
         remarks += [LEVEL_WORDS[fed.level if place == 0 else ""] + one
                     for place, one in enumerate(fed.remarks)]  # fmt: skip
         arithmetic += [fed.arithmetic] if fed.arithmetic else []
@@ -272,82 +237,17 @@ def _beside_published(code: str, mg_kg_day: float, mg_per_kg_feed: float) -> lis
     return said or [f"The formulary has no dose of {agent.name} with the feed."]
 
 
-def cycle(args: argparse.Namespace) -> Answer:
-    """The life cycle of a parasite at a temperature and the interval that follows from it."""
-    from store.courses.cycle import life_cycle, proposed_interval
-
-    temp_c = _temperature(args.temp)
-    found = life_cycle(args.hazard, temp_c)
-    told = next(one.name for one in found.stages if one.code == found.stage)
-    values: dict[str, Value] = {
-        "days": found.days,
-        "days_low": found.days_low,
-        "days_high": found.days_high,
-        "stage": told,
-        "interval_days": None,
-        "doses": None,
-        "last_dose_day": None,
-    }
-    units = {
-        "days": "d",
-        "days_low": "d",
-        "days_high": "d",
-        "stage": "1",
-        "interval_days": "d",
-        "doses": "1",
-        "last_dose_day": "d",
-    }
-    labels = {
-        "stage": found.organism,
-        "days": "takes",
-        "days_low": "at least",
-        "days_high": "at most",
-        "interval_days": "days between doses",
-        "doses": "doses",
-        "last_dose_day": "last dose on day",
-    }
-    for one in found.stages:
-        if one.code != found.stage:
-            key = f"{one.code}_days"
-            values[key], units[key], labels[key] = one.days, "d", one.name
-    arithmetic, sources, points = [found.arithmetic], [found.source], list(found.points)
-    remarks = list(found.remarks)
-    try:
-        interval = proposed_interval(args.hazard, temp_c)
-    except BadInput as refused:
-        remarks.insert(0, refused.message)
-    else:
-        values["interval_days"] = interval.days
-        values["doses"] = interval.doses
-        values["last_dose_day"] = interval.course_days
-        arithmetic.append(interval.arithmetic)
-        sources.append(interval.source)
-        points += interval.points
-        remarks += [*interval.remarks, *(f"Also published: {one}" for one in interval.alternates)]
-    return Answer(
-        values=values,
-        units=units,
-        labels=labels,
-        arithmetic="; ".join(arithmetic),
-        source="; ".join(dict.fromkeys(sources)),
-        remarks=(
-            *dict.fromkeys(remarks),
-            *(f"Published point: {one}" for one in dict.fromkeys(points)),
-        ),
-    )
-
-
 def salt(args: argparse.Namespace) -> Answer:
     """The salt that brings a pond from one salinity to a higher one."""
     from store.courses.salt_target import salt_to_target
 
     answer = salt_to_target(
-        _litres(args.volume),
-        _salinity(args.present, "salinity"),
-        _salinity(args.to, "wanted salinity"),
-        purity=1.0 if args.purity is None else _in(args.purity, "purity", {"": 1.0, "%": 0.01}),
-        volume_low_l=None if args.low is None else _litres(args.low, "least volume"),
-        volume_high_l=None if args.high is None else _litres(args.high, "greatest volume"),
+        litres(args.volume),
+        salinity(args.present, "salinity"),
+        salinity(args.to, "wanted salinity"),
+        purity=1.0 if args.purity is None else in_unit(args.purity, "purity", {"": 1.0, "%": 0.01}),
+        volume_low_l=None if args.low is None else litres(args.low, "least volume"),
+        volume_high_l=None if args.high is None else litres(args.high, "greatest volume"),
     )
     return Answer(
         values={
@@ -378,11 +278,3 @@ def salt(args: argparse.Namespace) -> Answer:
         source=answer.source,
         remarks=answer.remarks,
     )
-
-
-def _salinity(text: str, name: str) -> float:
-    from store.water.measures import quantity
-    from store.water.units import to_stored
-
-    value, unit = quantity(text, name)
-    return to_stored("salinity_g_l", value, unit)
