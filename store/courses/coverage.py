@@ -20,6 +20,7 @@ from store.facts.life_cycles import LifeCycle, Series
 from store.water.given import figures, given, given_temperature
 
 LONGEST_COURSE_DAYS = 400
+WHOLE_KILL = "Reckoned as if each dose killed all that it reaches; what survives a dose breeds on."
 
 Verdict = Literal[
     "covered", "gap too long", "ends too early", "ends before the first hatch", "not known"
@@ -138,9 +139,14 @@ def covers(
         arithmetic=_arithmetic(cycle, doses, first, end, gap_allowed),
         source=cited(series),
         standing="common practice" if any(one.assumed for one in bounds) else standing,
-        remarks=(*remarks, *dict.fromkeys(one.why for one in bounds if one.why), cycle.reached,
-                 "Count again after the last dose, and once more when the next hatch is due."),
-    )  # fmt: skip
+        remarks=(
+            *remarks,
+            *dict.fromkeys(one.why for one in bounds if one.why),
+            cycle.reached,
+            WHOLE_KILL,
+            "Count again after the last dose, and once more when the next hatch is due.",
+        ),
+    )
 
 
 def _days(dose_days: Sequence[float]) -> tuple[float, ...]:

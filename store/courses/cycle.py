@@ -9,9 +9,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import chain
 
-from store.courses.coverage import Coverage, covers
+from store.courses.coverage import WHOLE_KILL, Coverage, covers
 from store.courses.points import (
     Estimate,
     cited,
@@ -132,6 +131,7 @@ def proposed_interval(hazard: str, temp_c: float) -> Interval:
             *end_remarks,
             *_many(doses, days, end_days),
             *_why(cycle),
+            WHOLE_KILL,
             "Reckoned for water that stays at this temperature: reckon again when it moves.",
         ),
     )
@@ -174,14 +174,15 @@ def _gap(cycle: LifeCycle, temp_c: float) -> _Gap:
             "the fastest young grow up",
             (most.series, *young.series),
             False,
-            (*_noted(most.series), *_bounded(young)),
+            (*_noted(most.series), *_bounded(cycle, young)),
         )
+    sooner = "no sooner than " if young.why else ""
     return _Gap(
         young.days,
-        f"the fastest young can lay {said_days(young.days)} after hatching",
+        f"the fastest young can lay {sooner}{said_days(young.days)} after hatching",
         young.series,
         young.assumed,
-        _bounded(young),
+        _bounded(cycle, young),
     )
 
 
@@ -245,6 +246,7 @@ def _noted(series: Series) -> tuple[str, ...]:
     return (series.note,) if series.note else ()
 
 
-def _bounded(young: Bound) -> tuple[str, ...]:
-    notes = chain.from_iterable(_noted(one) for one in young.series)
-    return tuple(dict.fromkeys((*((young.why,) if young.why else ()), *notes)))
+def _bounded(cycle: LifeCycle, young: Bound) -> tuple[str, ...]:
+    name = cycle.stages["maturity"].name
+    notes = (f"{name}: {one.note}" for one in young.series if one.note)
+    return (*((young.why,) if young.why else ()), *notes)

@@ -137,10 +137,9 @@ def said_point(point: Point) -> str:
     point
         The point.
     """
-    low, high = said_days(point.low_days), said_days(point.high_days)
-    if low != high:
-        high = f"{low.removesuffix(high[-2:])} to {high}"
-    return f"{high} at {figures(point.temp_c)} °C"
+    factor, unit = (24.0, "h") if point.high_days < 1.0 else (1.0, "d")
+    low, high = figures(point.low_days * factor, 3), figures(point.high_days * factor, 3)
+    return f"{low if low == high else f'{low} to {high}'} {unit} at {figures(point.temp_c)} °C"
 
 
 def weakest(standings: Iterable[Standing]) -> Standing:

@@ -179,6 +179,20 @@ def test_every_number_comes_with_unit_source_and_standing(hazard: str) -> None:
     assert any("constant temperatures" in one for one in found.remarks)
 
 
+def test_what_is_taken_for_granted_is_said() -> None:
+    for remarks in (
+        proposed_interval("gill_flukes", 20.0).remarks,
+        covers([0, 5, 10], "gill_flukes", 20.0).remarks,
+    ):
+        assert any("as if each dose killed all" in one for one in remarks)
+        assert any("eggs outlive it" in one for one in remarks)
+
+
+def test_an_assumption_in_a_course_lowers_its_standing() -> None:
+    assert covers([0, 4, 8], "gill_flukes", 25.0).standing == "common practice"
+    assert covers([0, 5, 10], "gill_flukes", 20.0).standing == "published"
+
+
 # --- what is refused --------------------------------------------------------------------------------
 
 
