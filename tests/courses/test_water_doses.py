@@ -142,6 +142,13 @@ def test_the_bounds_of_the_volume_hold_the_salt_and_what_it_makes(
     assert present + rise <= answer.reached_high_g_l * slack
 
 
+def test_impure_salt_reaches_the_target_in_the_volume_that_it_was_reckoned_for():
+    answer = salt_to_target(1000.0, 0.5, 2.5, purity=0.8, volume_low_l=1000.0, volume_high_l=1000.0)
+    assert answer.grams == pytest.approx(2500.0)
+    assert answer.reached_low_g_l == pytest.approx(2.5)
+    assert answer.reached_high_g_l == pytest.approx(2.5)
+
+
 def test_salt_speaks_of_zeolite_unless_there_is_none():
     for zeolite, heard in ((True, True), (None, True), (False, False)):
         remarks = salt_to_target(1000.0, 0.0, 2.0, zeolite=zeolite).remarks
@@ -177,6 +184,14 @@ def test_oxygen_taken_is_a_fifth_and_what_is_left_is_never_below_nothing(dose, o
         if answer.left_mg_l < 5.0
         else ""
     )
+
+
+@pytest.mark.parametrize(
+    ("dose", "oxygen", "level"),
+    [(20.0, 6.95, "stop"), (20.0, 7.0, "mind"), (20.0, 9.0, ""), (1.0, 4.9, "stop")],
+)
+def test_when_the_oxygen_left_stops_a_dose(dose, oxygen, level):
+    assert oxygen_taken("formalin", dose, oxygen, 15.0).level == level
 
 
 def test_oxygen_of_agents_of_which_nothing_is_published():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import re
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
@@ -108,9 +109,14 @@ def test_clashes_are_the_same_either_way_and_an_agent_never_clashes_with_itself(
 
 
 def test_a_second_organophosphate_is_stopped_whoever_adds_it() -> None:
-    own = copy.copy(agents()["lufenuron"])
-    object.__setattr__(own, "family", "organophosphate")
+    own = replace(agents()["lufenuron"], family="organophosphate")
     assert [one.level for one in clashes(own, agents()["trichlorfon"])] == ["stop"]
+
+
+def test_what_stops_comes_before_what_is_to_be_minded() -> None:
+    milder = replace(agents()["formalin"].interactions[-1], code="formalin")
+    own = replace(agents()["hydrogen_peroxide"], interactions=(milder,))
+    assert [one.level for one in clashes(own, agents()["formalin"])] == ["stop", "mind"]
 
 
 def test_things_that_an_agent_must_not_meet() -> None:
