@@ -134,7 +134,7 @@ def bath_amount(
     _check_volume(volume_l, low_l, high_l)
 
     dosed_g = dose_mg_l * volume_l / 1000.0
-    steps = [f"{figures(dose_mg_l)} mg/L x {figures(volume_l)} L / 1000 = {figures(dosed_g)} g"]
+    steps = [f"{figures(dose_mg_l)} mg/L × {figures(volume_l)} L / 1000 = {figures(dosed_g)} g"]
     of_dose = 1.0 if basis == "product" else strength
     unit: Unit = "g"
     mass_g: float | None
@@ -142,7 +142,7 @@ def bath_amount(
         unit, per_litre = "mL", dose_mg_l / 1000.0 / strength
         mass_g = None if density_g_ml is None else per_litre * volume_l * density_g_ml
         steps.append(
-            f"{figures(dosed_g)} g / {figures(strength_percent)} g x 100 mL = "
+            f"{figures(dosed_g)} g / {figures(strength_percent)} g × 100 mL = "
             f"{figures(per_litre * volume_l)} mL"
         )
     else:
@@ -222,7 +222,7 @@ def bath_by_volume(
         if density_g_ml is not None
         else None,
         steps=[
-            f"{figures(dose_ul_l)} µL/L x {figures(volume_l)} L / 1000 = {figures(millilitres)} mL"
+            f"{figures(dose_ul_l)} µL/L × {figures(volume_l)} L / 1000 = {figures(millilitres)} mL"
         ],
         remarks=_of_product(strength_percent)
         + (() if dense else ("Without a density the mg/L of active substance are not known.",)),
@@ -276,7 +276,7 @@ def replacement_dose(dose_mg_l: float, change_percent: float, volume_l: float) -
     return Replacement(
         dose_mg_l=dose_mg_l * share,
         replaced_l=volume_l * share,
-        arithmetic=f"{figures(dose_mg_l)} mg/L x {figures(change_percent)} / 100 = "
+        arithmetic=f"{figures(dose_mg_l)} mg/L × {figures(change_percent)} / 100 = "
         f"{figures(dose_mg_l * share)} mg/L on the whole volume, in place of "
         f"{figures(volume_l * share)} L replaced",
         remarks=(

@@ -97,7 +97,7 @@ def by_weighing(weights_g: Sequence[float], count: int | None = None) -> Biomass
         low_kg=low_kg,
         high_kg=high_kg,
         count=fish,
-        arithmetic=f"mean of {weighed} weights {figures(mean_g)} g x {fish} fish / 1000 = "
+        arithmetic=f"mean of {weighed} weights {figures(mean_g)} g × {fish} fish / 1000 = "
         f"{figures(kg)} kg",
         source=SOURCE_WEIGHED if weighed < fish else "every fish weighed",
         remarks=(*remarks, "Water carried in the bowl weighs too: tare it."),
@@ -198,7 +198,7 @@ def by_length(
         high_kg=None,
         count=fish,
         arithmetic=f"W = {figures(chosen.a_g)} L^{figures(chosen.b, 5)}; mean of "
-        f"{len(weights_g)} fish {figures(mean_g)} g x {fish} fish / 1000 = {figures(kg)} kg",
+        f"{len(weights_g)} fish {figures(mean_g)} g × {fish} fish / 1000 = {figures(kg)} kg",
         source=cite_with_standing(chosen.source, chosen.standing),
         remarks=_length_remarks(chosen, lengths_cm),
     )

@@ -80,7 +80,7 @@ def thiosulfate(chlorine_mg_l: float, volume_l: float, *, chloramine: bool) -> D
         grams,
         chlorine_mg_l * volume_l * STOICHIOMETRIC / 1000.0,
         ammonia,
-        f"{figures(chlorine_mg_l)} mg/L x {figures(volume_l)} L x "
+        f"{figures(chlorine_mg_l)} mg/L × {figures(volume_l)} L × "
         f"{figures(THIOSULFATE_PER_CHLORINE)} / 1000 = {figures(grams)} g pentahydrate",
         cite("piper_1982"),
         "published",

@@ -16,7 +16,7 @@ from store.facts.sources import cite_with_standing
 from store.water.given import figures, given, given_temperature
 
 SOURCE = (
-    "arithmetic: mg per kg feed = dose x 100 / feeding rate; as the UK data sheets of florfenicol "
+    "arithmetic: mg per kg feed = dose × 100 / feeding rate; as the UK data sheets of florfenicol "
     "and amoxicillin premixes for salmon tabulate it"
 )
 HIGHEST_RATE_PERCENT = 30.0
@@ -133,13 +133,13 @@ def medicated_feed(
         days=int(days),
         arithmetic="; ".join(
             (
-                f"feed {figures(biomass_kg)} kg x {figures(rate_percent)} / 100 = "
-                f"{figures(feed_kg_day)} kg a day x {days} = {figures(feed_kg_day * days)} kg",
-                f"active {figures(biomass_kg)} kg x {figures(dose_mg_kg_day)} mg/kg = "
+                f"feed {figures(biomass_kg)} kg × {figures(rate_percent)} / 100 = "
+                f"{figures(feed_kg_day)} kg a day × {days} = {figures(feed_kg_day * days)} kg",
+                f"active {figures(biomass_kg)} kg × {figures(dose_mg_kg_day)} mg/kg = "
                 f"{figures(active_mg_day)} mg a day",
-                f"product {figures(active_mg_day)} mg / 1000 / {figures(strength)} x {days} = "
+                f"product {figures(active_mg_day)} mg / 1000 / {figures(strength)} × {days} = "
                 f"{figures(product.exact)} g",
-                f"inclusion {figures(dose_mg_kg_day)} x 100 / {figures(rate_percent)} = "
+                f"inclusion {figures(dose_mg_kg_day)} × 100 / {figures(rate_percent)} = "
                 f"{figures(mg_per_kg_feed)} mg per kg feed",
             )
         ),
@@ -192,7 +192,7 @@ def fish_dose(mg_per_kg_feed: float, rate_percent: float) -> FishDose:
     dose = mg_per_kg_feed * rate_percent / 100.0
     return FishDose(
         dose,
-        f"{figures(mg_per_kg_feed)} mg per kg feed x {figures(rate_percent)} / 100 = "
+        f"{figures(mg_per_kg_feed)} mg per kg feed × {figures(rate_percent)} / 100 = "
         f"{figures(dose)} mg per kg fish and day",
     )
 

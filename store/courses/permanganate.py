@@ -160,7 +160,7 @@ def permanganate_by_demand(demand_mg_l: float) -> WaterDose:
     return WaterDose(
         dose,
         tuple(statements),
-        f"{figures(PERMANGANATE_FACTOR)} x {figures(demand_mg_l)} = {figures(by_demand)} mg/L"
+        f"{figures(PERMANGANATE_FACTOR)} × {figures(demand_mg_l)} = {figures(by_demand)} mg/L"
         + ("" if raised else f"; at least {figures(PERMANGANATE_POND_MG_L)} mg/L"),
         cite_with_standing(*source),
         source[1],

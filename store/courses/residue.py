@@ -319,8 +319,8 @@ def _arithmetic(
             shown.append(f"{day}: {figures(step.dose_mg_l)} mg/L given")
             continue
         span_h = step.at_h - steps[place - 1].at_h
-        kept = f" x (1 - {figures(step.change_percent / 100.0)})" if step.change_percent else ""
-        lost = "" if half_life_h is None else f" x 0.5^({figures(span_h)}/{figures(half_life_h)})"
+        kept = f" × (1 - {figures(step.change_percent / 100.0)})" if step.change_percent else ""
+        lost = "" if half_life_h is None else f" × 0.5^({figures(span_h)}/{figures(half_life_h)})"
         shown.append(
             f"{day}: {figures(after[place - 1])}{lost}{kept} = {figures(before[place])}, "
             f"+ {figures(step.dose_mg_l)} = {figures(after[place])} mg/L"

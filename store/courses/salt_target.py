@@ -135,7 +135,7 @@ def _arithmetic(
         )
     pure = "" if purity == 1.0 else f" / {figures(purity)}"
     return (
-        f"({figures(target_g_l)} - {figures(present_g_l)}) g/L x {figures(volume_l)} L{pure} = "
+        f"({figures(target_g_l)} - {figures(present_g_l)}) g/L × {figures(volume_l)} L{pure} = "
         f"{figures(grams)} g salt; wanted {three_forms(target_g_l)}"
     )
 

@@ -113,7 +113,7 @@ def test_too_little_to_weigh_is_said() -> None:
 
 def test_the_rounding_is_shown() -> None:
     assert bath_amount(0.5, 30_000.0, strength_percent=98.0).arithmetic == (
-        "0.5 mg/L x 30000 L / 1000 = 15 g; 15 g / 0.98 = 15.31 g product; "
+        "0.5 mg/L × 30000 L / 1000 = 15 g; 15 g / 0.98 = 15.31 g product; "
         "measured out as 15.3 g, 0.04 % less"
     )
     assert "measured out" not in bath_amount(2.0, 25_000.0).arithmetic

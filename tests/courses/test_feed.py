@@ -85,10 +85,10 @@ def test_bad_feed(changed: dict[str, float], field: str) -> None:
 
 def test_its_arithmetic_stands_in_it() -> None:
     assert medicated_feed(10.0, 45.0, 1.0, 10, strength_percent=50.0).arithmetic == (
-        "feed 45 kg x 1 / 100 = 0.45 kg a day x 10 = 4.5 kg; "
-        "active 45 kg x 10 mg/kg = 450 mg a day; "
-        "product 450 mg / 1000 / 0.5 x 10 = 9 g; "
-        "inclusion 10 x 100 / 1 = 1000 mg per kg feed"
+        "feed 45 kg × 1 / 100 = 0.45 kg a day × 10 = 4.5 kg; "
+        "active 45 kg × 10 mg/kg = 450 mg a day; "
+        "product 450 mg / 1000 / 0.5 × 10 = 9 g; "
+        "inclusion 10 × 100 / 1 = 1000 mg per kg feed"
     )
 
 

@@ -136,7 +136,7 @@ def test_it_says_what_it_rests_on() -> None:
     assert any("one pH and one temperature" in remark for remark in lossy.remarks)
     assert any("no ground for a larger dose" in remark for remark in lossy.remarks)
     assert lossy.arithmetic == (
-        "day 0: 1 mg/L given; day 7: 1 x 0.5^(168/24) x (1 - 0.3) = 0.005469, + 1 = 1.005 mg/L"
+        "day 0: 1 mg/L given; day 7: 1 × 0.5^(168/24) × (1 - 0.3) = 0.005469, + 1 = 1.005 mg/L"
     )
 
 

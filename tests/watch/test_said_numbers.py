@@ -129,7 +129,11 @@ def test_the_list_and_the_page_never_contradict_each_other_on_since_when(
 def test_what_is_multiplied_is_said_with_the_sign_for_it() -> None:
     found = []
     rooms = Path(store.__file__).parent
-    paths = [path for room in ("water", "watch", "facts") for path in (rooms / room).rglob("*.py")]
+    paths = [
+        path
+        for room in ("water", "watch", "facts", "courses")
+        for path in (rooms / room).rglob("*.py")
+    ]
     for path in sorted(paths):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         comments = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}

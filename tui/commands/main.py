@@ -102,7 +102,8 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
         add_reckon(commands)
     else:
         commands.add_parser(
-            "reckon", help="work out ammonia, oxygen, carbon dioxide, nitrite, volume or criteria"
+            "reckon",
+            help="work out ammonia, oxygen, nitrite, volume, a bath, medicated feed and more",
         )
     return whole
 
