@@ -1,0 +1,170 @@
+"""What a treatment course is made of, as plain values: the plan, its doses, the log, the cautions.
+
+Nothing here is reckoned and nothing is read: `plan` makes a `Plan`, `cautions` looks at one,
+`turned` plans the rest anew when a dose slips, and the records of the book hold the same fields.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Literal
+
+from store.facts.entry import Standing
+
+Basis = Literal["w/w", "w/v", "product"]
+Use = Literal["ornamental", "food", "not asked"]
+Share = Literal["practice", "owner"]
+CourseState = Literal["planned", "running", "completed", "stopped", "changed"]
+DoseState = Literal["due", "given", "missed", "dropped"]
+CautionLevel = Literal["stop", "mind"]
+
+
+@dataclass(frozen=True, slots=True)
+class PondWater:
+    """The pond as it is when a course is planned; None is not known.
+
+    Volume with its bounds [L], water as measured: temperature [°C], trend of it [°C a day], pH,
+    alkalinity and total hardness [mg/L as CaCO3], oxygen [mg/L], salinity [g/L], with the age of
+    the oldest of these readings [d]. `species` and `things` are what is known to be in it: names as
+    typed, and codes of `store.facts.agent.THINGS`.
+    """
+
+    volume_l: float
+    volume_low_l: float
+    volume_high_l: float
+    temperature_c: float | None = None
+    trend_c_per_day: float | None = None
+    ph: float | None = None
+    alkalinity_mg_l: float | None = None
+    hardness_mg_l: float | None = None
+    oxygen_mg_l: float | None = None
+    salinity_g_l: float | None = None
+    age_days: float | None = None
+    species: str = ""
+    things: frozenset[str] = frozenset()
+    use: Use = "not asked"
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """What is weighed or poured: its strength [%], what that is of, and its density [g/mL]."""
+
+    name: str = ""
+    strength_percent: float = 100.0
+    basis: Basis = "w/w"
+    density_g_ml: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StepWish:
+    """One agent as the vet wishes it, before anything is reckoned.
+
+    `dose` is in `unit` (`mg/L` or `uL/L`); `interval_days` None asks for the proposal from the life
+    cycle of the first hazard that has one; `gap_days` lie between the last dose of the step before
+    and the first of this.
+    """
+
+    agent: str
+    route: str
+    dose: float
+    unit: str = "mg/L"
+    doses: int = 1
+    interval_days: int | None = None
+    gap_days: int = 7
+    water_change_percent: float = 0.0
+    share: Share = "practice"
+    product: Product = Product()
+    exposure_h: float | None = None
+    half_life_h: float | None = None
+    volume_l: float | None = None
+    """Of a holding tank; None is the pond in its volume in force."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedDose:
+    """A dose that is due on a day: concentration [unit of its step] and what is measured out."""
+
+    number: int
+    due_on: date
+    dose: float
+    amount: float
+    amount_unit: Literal["g", "mL"]
+    water_change_percent: float
+    share: Share
+    state: DoseState = "due"
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """Something to be done beside the doses, such as switching the UV lamp off."""
+
+    code: str
+    on_day: date
+    says: str
+    share: Share
+
+
+@dataclass(frozen=True, slots=True)
+class PlanStep:
+    """One agent of a plan, with its doses and what they rest on.
+
+    `safe_most` is the highest dose published for the route [unit]; None where none is known.
+    `interval_why` is the arithmetic and source of the interval.
+    """
+
+    place: int
+    agent: str
+    route: str
+    dose: float
+    unit: str
+    product: Product
+    volume_l: float
+    doses: tuple[PlannedDose, ...]
+    interval_days: int | None
+    interval_why: str
+    exposure_h: float | None
+    half_life_h: float | None
+    safe_most: float | None
+    source: str
+    standing: Standing
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A whole course: its reason, its steps one after another, its tasks, its control."""
+
+    hazards: tuple[str, ...]
+    reason: str
+    water: PondWater
+    steps: tuple[PlanStep, ...]
+    tasks: tuple[Task, ...]
+    control_on: date | None
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A dose as it was really given; `number` is that of the planned dose of its step."""
+
+    place: int
+    number: int
+    at: datetime
+    on_day: date
+    dose: float
+    amount: float
+    amount_unit: Literal["g", "mL"]
+    water_change_percent: float
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A caution before a course or a dose: what is wrong, with its numbers and source."""
+
+    code: str
+    level: CautionLevel
+    said: str
+    arithmetic: str = ""
+    source: str = ""
+    standing: Standing | Literal[""] = ""
