@@ -124,6 +124,23 @@ def mapping(value: Any) -> None:
         raise BadInput("Named values were expected here; nothing was saved.")
 
 
+def texts(value: Any) -> None:
+    """Refuse what is not a list of texts.
+
+    Parameters
+    ----------
+    value
+        What is to stand in the column.
+
+    Raises
+    ------
+    BadInput
+        For anything but a list, and for anything in it that is no text.
+    """
+    if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
+        raise BadInput("A list of texts was expected here; nothing was saved.")
+
+
 def email(text: str) -> None:
     """Refuse what cannot be an address for mail; the empty text is fine.
 

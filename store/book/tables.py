@@ -2,7 +2,8 @@
 
 Every row but readings and logger values carries a key, a revision, who made and changed it and
 when, and whether it is struck through. Names end in their unit. Readings, changes and rule changes
-are added to and never rewritten: triggers see to it, see `store.book.triggers`.
+are added to and never rewritten: triggers see to it, see `store.book.triggers`. The tables of treatment
+stand in `store.book.course_tables`.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from uuid import UUID
 from sqlalchemy import CheckConstraint, Index, String, Table, Time
 from sqlalchemy.orm import Mapped, mapped_column
 
+import store.book.course_tables  # noqa: F401 - its tables belong to a book too
 from store.book import checks
 from store.book.columns import (
     Base,
@@ -30,31 +32,16 @@ from store.book.columns import (
     words,
     yes_no,
 )
-
-MOST_LITRES = 1e10
-"""Ten million cubic metres: larger than any lake that a pond practice looks after."""
+from store.book.kept import MOST_LITRES, Kept
 
 TableName = Literal[
     "practice", "staff", "client", "site", "pond", "volume_estimate", "kit", "water_test",
     "reading", "logger_reading", "logger_day", "pond_event", "rest", "rule_change", "visit",
-    "import_file", "change", "book_meta",
+    "import_file", "change", "book_meta", "course", "course_step", "course_dose", "course_task",
+    "dose_given", "caution_answer", "course_turn",
 ]  # fmt: skip
 
 _CLUSTERED = {"sqlite_with_rowid": False}
-
-
-class Kept:
-    """What every row of a record carries."""
-
-    id: Mapped[UUID] = mapped_column(Key, primary_key=True)
-    rev: Mapped[int] = whole(1, 1_000_000_000, default=1)
-    created_at: Mapped[datetime] = instant()
-    created_by: Mapped[UUID] = to("staff")
-    changed_at: Mapped[datetime] = instant()
-    changed_by: Mapped[UUID] = to("staff")
-    struck_at: Mapped[datetime | None] = instant()
-    struck_by: Mapped[UUID | None] = to("staff")
-    struck_why: Mapped[str] = words(2000)
 
 
 class PracticeRow(Kept, Base):

@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from entries import NOW, add_pond, row_of
-from sqlalchemy import make_url, select, text
+from sqlalchemy import inspect, make_url, select, text
 
 from store.book import schema
 from store.book.act import Act
@@ -295,16 +295,40 @@ def test_a_file_that_may_not_be_read(sqlite_template: Path, as_nobody: Path) -> 
         _refused(as_nobody / "new.pondround", "may not|cannot be opened", create=True)
 
 
-def _with_second_migration(monkeypatch: pytest.MonkeyPatch, folder: Path, upgrade: str) -> None:
+NEWEST = schema.HEAD
+
+
+def _with_one_more_migration(monkeypatch: pytest.MonkeyPatch, folder: Path, upgrade: str) -> None:
     folder.mkdir()
-    (folder / "0002_later.py").write_text(
+    (folder / f"{NEWEST + 1:04}_later.py").write_text(
         "from alembic import op\n"
-        "revision = '0002'\n"
-        "down_revision = '0001'\n"
+        f"revision = '{NEWEST + 1:04}'\n"
+        f"down_revision = '{NEWEST:04}'\n"
         f"def upgrade():\n    {upgrade}\n"
     )
     monkeypatch.setattr(schema, "VERSIONS", (*schema.VERSIONS, folder))
-    monkeypatch.setattr(schema, "HEAD", 2)
+    monkeypatch.setattr(schema, "HEAD", NEWEST + 1)
+
+
+def test_a_book_of_the_first_number_becomes_one_of_the_newest(
+    empty_address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first = tmp_path / "first"
+    first.mkdir()
+    shutil.copy(next(schema.VERSIONS[0].glob("0001_*.py")), first)
+    with monkeypatch.context() as earlier:
+        earlier.setattr(schema, "VERSIONS", (first,))
+        earlier.setattr(schema, "HEAD", 1)
+        with open_book(empty_address, now=NOW, create=True) as book:
+            key = begin(book, NOW, practice="P", time_zone="UTC", person="Ada", role="vet").by
+            with book.reading() as connection:
+                assert schema.number(connection) == 1
+                assert not inspect(connection).has_table("course")
+    with open_book(empty_address, now=NOW) as book:
+        assert [person.id for person in staff(book)] == [key]
+        with book.reading() as connection:
+            assert schema.number(connection) == NEWEST
+            assert connection.execute(select(table("course"))).all() == []
 
 
 def test_an_older_book_is_copied_and_brought_up_to_date(
@@ -313,17 +337,17 @@ def test_an_older_book_is_copied_and_brought_up_to_date(
     with open_book(book_address, now=NOW) as book:
         pond = add_pond(book, Act(staff(book)[0].id, NOW))
     statement = 'op.execute("ALTER TABLE pond ADD COLUMN shade VARCHAR(20)")'
-    _with_second_migration(monkeypatch, tmp_path / "later", statement)
+    _with_one_more_migration(monkeypatch, tmp_path / "later", statement)
     with open_book(book_address, now=NOW) as book:
         assert row_of(book, "pond", pond).name == "Lower pond"
         with book.reading() as connection:
-            assert schema.number(connection) == 2
+            assert schema.number(connection) == NEWEST + 1
             assert connection.execute(text("SELECT shade FROM pond")).scalars().all() == [None]
     if "://" in book_address:
         return
-    copy = tmp_path / "practice.before-upgrade-0001.20260314-073000.pondround"
+    copy = tmp_path / f"practice.before-upgrade-{NEWEST:04}.20260314-073000.pondround"
     assert stat.S_IMODE(copy.stat().st_mode) == 0o600
-    monkeypatch.setattr(schema, "HEAD", 1)
+    monkeypatch.setattr(schema, "HEAD", NEWEST)
     with open_book(copy, now=NOW) as book:
         assert row_of(book, "pond", pond).name == "Lower pond"
 
@@ -332,19 +356,19 @@ def test_an_upgrade_that_fails_leaves_the_book_as_it_was(
     book_address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     halfway = 'op.execute("DROP TABLE rest"); op.execute("ALTER TABLE nothing ADD COLUMN x INT")'
-    _with_second_migration(monkeypatch, tmp_path / "later", halfway)
+    _with_one_more_migration(monkeypatch, tmp_path / "later", halfway)
     with pytest.raises(PondroundError):
         open_book(book_address, now=NOW)
     monkeypatch.undo()
     with open_book(book_address, now=NOW) as book, book.reading() as connection:
-        assert schema.number(connection) == 1
+        assert schema.number(connection) == NEWEST
         assert connection.execute(select(table("rest"))).all() == []
 
 
 def test_a_new_book_that_could_not_be_made_leaves_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    _with_second_migration(monkeypatch, tmp_path / "later", 'op.execute("NO SUCH STATEMENT")')
+    _with_one_more_migration(monkeypatch, tmp_path / "later", 'op.execute("NO SUCH STATEMENT")')
     place = tmp_path / "place"
     with pytest.raises(BookTrouble):
         open_book(place / "new.pondround", now=NOW, create=True)

@@ -18,6 +18,7 @@ from sqlalchemy import insert, select, text
 from store.book.act import Act
 from store.book.book import Book
 from store.book.tables import table
+from store.book.triggers import ONLY_ADDED_TO
 from store.errors import (
     BadInput,
     BookTrouble,
@@ -230,7 +231,12 @@ def test_the_log_and_readings_are_never_rewritten(book: Book, act: Act) -> None:
         reading = {"test_id": test, "parameter": "ph", "value": 7.4, "typed": "7.4"}
         writing.add_many("reading", [reading])
         rule = writing.add("rule_change", rule="ph_high", params={"act": 9.5}, why="soft water")
-    for name in ("change", "reading", "rule_change"):
+        litres = {"volume_l": 9000.0, "volume_low_l": 8000.0, "volume_high_l": 10_000.0}
+        course = writing.add("course", pond_id=pond, reason="flukes", use="ornamental", **litres)
+        caution = {"course_id": course, "code": "no_ph", "level": "stop", "said": "No pH."}
+        writing.add("caution_answer", **caution, reason="read at the pond")
+        writing.add("course_turn", course_id=course, said="Dose 2 is two days late.")
+    for name in ONLY_ADDED_TO:
         for statement in (f"DELETE FROM {name}", f"UPDATE {name} SET {_some_column(name)}"):
             with pytest.raises(NotAllowed, match="never rewritten"), book.writing(act) as writing:
                 writing.connection.execute(text(statement))
@@ -248,7 +254,13 @@ def test_the_log_and_readings_are_never_rewritten(book: Book, act: Act) -> None:
 
 
 def _some_column(name: str) -> str:
-    return {"change": "why = 'x'", "reading": "value = 1", "rule_change": "enabled = true"}[name]
+    return {
+        "change": "why = 'x'",
+        "reading": "value = 1",
+        "rule_change": "enabled = true",
+        "caution_answer": "reason = 'x'",
+        "course_turn": "said = 'x'",
+    }[name]
 
 
 def test_a_row_that_others_belong_to_cannot_be_deleted(book: Book, act: Act) -> None:
