@@ -79,6 +79,10 @@ class StepWish:
     half_life_h: float | None = None
     volume_l: float | None = None
     """Of a holding tank; None is the pond in its volume in force."""
+    change_before_first: bool = False
+    """Whether the water change comes before the first dose as well as before each later one."""
+    demand_mg_l: float | None = None
+    """What the water uses up of permanganate by a demand test [mg/L]; None is not tested."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +107,7 @@ class Task:
     on_day: date
     says: str
     share: Share
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)
