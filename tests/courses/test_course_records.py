@@ -1,0 +1,256 @@
+"""Courses in the book: kept as planned, begun and ended by vets, logged by everybody."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from uuid import UUID
+
+import pytest
+
+from store.book.act import Act
+from store.book.book import Book
+from store.book.history import history
+from store.courses.course import (
+    Caution,
+    Plan,
+    PlannedDose,
+    PlanStep,
+    PondWater,
+    Product,
+    Task,
+)
+from store.courses.dose_log import log_dose, strike_given
+from store.courses.keeping import end_course, keep_plan, keep_turn, start_course
+from store.courses.records import active_courses, course, courses_of, treated
+from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
+from tests.book.entries import NOW, add_pond
+
+FIRST = date(2026, 3, 14)
+STOP = Caution("low_oxygen", "stop", "Oxygen 5.0 mg/L is too little.", "20 / 5 = 4.0 mg/L taken")
+MIND = Caution("gloves", "mind", "Wear gloves and goggles.")
+
+
+def a_plan(reason: str = "gill flukes on three fish") -> Plan:
+    doses = tuple(
+        PlannedDose(n + 1, FIRST + timedelta(days=7 * n), 1.0, 9.2, "g", 30.0 if n else 0.0, share)
+        for n, share in enumerate(("practice", "owner", "owner"))
+    )
+    step = PlanStep(
+        place=1, agent="trichlorfon", route="pond_bath", dose=1.0, unit="mg/L",
+        product=Product("powder of the shelf", 98.0), volume_l=9000.0, doses=doses,
+        interval_days=7, interval_why="typed by the vet", exposure_h=None, half_life_h=None,
+        safe_most=None, source="common_practice", standing="common practice",
+        remarks=("Eggs outlive a dose.",),
+    )  # fmt: skip
+    water = PondWater(
+        9000.0, 8000.0, 10_000.0, temperature_c=19.0, ph=6.8, age_days=0.5, species="koi 9",
+        things=frozenset({"soft_water"}), use="ornamental",
+    )  # fmt: skip
+    tasks = (Task("uv_off", FIRST, "Switch the UV lamp off.", "owner"),)
+    return Plan(
+        ("gill_flukes",), reason, water, (step,), tasks, date(2026, 4, 4), ("Three doses.",)
+    )
+
+
+@pytest.fixture
+def pond(book: Book, act: Act) -> UUID:
+    return add_pond(book, act)
+
+
+@pytest.fixture
+def desk(book: Book, act: Act) -> Act:
+    """Somebody who is no vet."""
+    with book.writing(act) as writing:
+        return Act(writing.add("staff", name="Bo Desk", role="receptionist"), NOW)
+
+
+def planned(book: Book, act: Act, pond: UUID) -> UUID:
+    with book.writing(act) as writing:
+        return keep_plan(writing, pond, a_plan())
+
+
+def running(book: Book, act: Act, pond: UUID) -> UUID:
+    key = planned(book, act, pond)
+    with book.writing(act) as writing:
+        start_course(writing, key, 1, (MIND,), {})
+    return key
+
+
+def test_a_plan_is_read_back_as_it_was_kept(book: Book, act: Act, pond: UUID) -> None:
+    key = planned(book, act, pond)
+    found = course(book, key)
+    assert found.plan == a_plan()
+    assert (found.state, found.started_on, found.pond_id) == ("planned", None, pond)
+    assert found.prescribed_by == act.by
+    assert courses_of(book, pond) == (found,)
+    assert active_courses(book) == ()
+    with pytest.raises(NotFound):
+        course(book, pond)
+
+
+def test_only_a_vet_plans_starts_and_ends(book: Book, act: Act, desk: Act, pond: UUID) -> None:
+    key = planned(book, act, pond)
+    with pytest.raises(NotAllowed, match=r"Only a vet can plan .*Bo Desk"), book.writing(desk) as w:
+        keep_plan(w, pond, a_plan())
+    with pytest.raises(NotAllowed, match="Only a vet can start"), book.writing(desk) as w:
+        start_course(w, key, 1, (), {})
+    with pytest.raises(NotAllowed, match="Only a vet can end"), book.writing(desk) as w:
+        end_course(w, key, 1, "stopped", "rang to say so")
+    assert course(book, key).state == "planned"
+    assert len(courses_of(book, pond)) == 1
+
+
+def test_a_stop_needs_a_reason_in_writing(book: Book, act: Act, pond: UUID) -> None:
+    key = planned(book, act, pond)
+    for reasons in ({}, {"low_oxygen": "  "}, {"other": "air on"}):
+        with pytest.raises(BadInput, match="write why") as told, book.writing(act) as writing:
+            start_course(writing, key, 1, (MIND, STOP), reasons)
+        assert told.value.field == "reason:low_oxygen"
+    assert course(book, key).answered == ()
+    with book.writing(act) as writing:
+        start_course(writing, key, 1, (MIND, STOP), {"low_oxygen": "Two pumps run, fish watched."})
+    found = course(book, key)
+    assert (found.state, found.started_on) == ("running", FIRST)
+    assert [(one.code, one.reason) for one in found.answered] == [
+        ("gloves", ""), ("low_oxygen", "Two pumps run, fish watched."),
+    ]  # fmt: skip
+    assert "20 / 5 = 4.0 mg/L taken" in found.answered[1].said
+    with pytest.raises(NotAllowed, match="running already"), book.writing(act) as writing:
+        start_course(writing, key, 2, (), {})
+
+
+def test_a_running_course_silences_its_windows(book: Book, act: Act, pond: UUID) -> None:
+    key = running(book, act, pond)
+    with book.reading() as connection:
+        assert treated(connection) == {pond: frozenset({"gill_flukes"})}
+    assert [one.id for one in active_courses(book)] == [key]
+    with book.writing(act) as writing:
+        end_course(writing, key, 2, "completed")
+    with book.reading() as connection:
+        assert treated(connection) == {}
+    assert active_courses(book) == ()
+    assert course(book, key).ended_on == FIRST
+
+
+def test_everybody_logs_what_was_given(book: Book, act: Act, desk: Act, pond: UUID) -> None:
+    key = running(book, act, pond)
+    first = course(book, key).dose_ids[1, 1]
+    short = {"amount": 4.6, "amount_unit": "g", "water_change_percent": 20.0}
+    with book.writing(desk) as writing:
+        log_dose(
+            writing, first, given_at=NOW - timedelta(hours=2), given_by="the owner", batch="B-7",
+            observed="one fish rubs", **short,
+        )  # fmt: skip
+    found = course(book, key)
+    (entry,) = found.log
+    assert (entry.given.place, entry.given.number, entry.given.dose) == (1, 1, 0.5)
+    assert (entry.given_by, entry.batch, entry.observed) == ("the owner", "B-7", "one fish rubs")
+    assert (entry.given.on_day, entry.logged_by) == (FIRST, desk.by)
+    assert [dose.state for dose in found.plan.steps[0].doses] == ["given", "due", "due"]
+    with pytest.raises(NotAllowed, match="against a stop"), book.writing(desk) as writing:
+        log_dose(
+            writing, first, given_at=NOW, given_by="Bo", cautions=(STOP,),
+            reasons={"low_oxygen": "I was told to."}, **short,
+        )  # fmt: skip
+    for wrong, field in (
+        ({"given_at": NOW + timedelta(minutes=1)}, "given_at"),
+        ({"amount_unit": "mL"}, "amount"),
+        ({"amount": -1.0}, "amount"),
+        ({"amount": 0.0}, "amount"),
+        ({"amount": float("nan")}, "amount"),
+    ):
+        entered = {"given_at": NOW, "given_by": "Bo", **short, **wrong}
+        with pytest.raises(BadInput) as told, book.writing(desk) as writing:
+            log_dose(writing, first, **entered)  # type: ignore[arg-type]
+        assert told.value.field == field
+    assert len(course(book, key).log) == 1
+
+
+def test_a_slip_in_the_log_is_struck_through_and_stays(book: Book, act: Act, pond: UUID) -> None:
+    key = running(book, act, pond)
+    dose = course(book, key).dose_ids[1, 1]
+    entered = {"amount": 9.2, "amount_unit": "g", "water_change_percent": 0.0, "given_by": "Ada"}
+    with book.writing(act) as writing:
+        wrong = log_dose(writing, dose, given_at=NOW, **entered)  # type: ignore[arg-type]
+        again = log_dose(writing, dose, given_at=NOW, **entered)  # type: ignore[arg-type]
+    with book.writing(act) as writing:
+        strike_given(writing, wrong, 1, "entered twice")
+    found = course(book, key)
+    assert [one.struck_why for one in found.log].count("entered twice") == 1
+    assert len(found.given) == 1
+    assert found.plan.steps[0].doses[0].state == "given"
+    with book.writing(act) as writing:
+        strike_given(writing, again, 1, "it was the other pond")
+    found = course(book, key)
+    assert found.given == ()
+    assert len(found.log) == 2
+    assert found.plan.steps[0].doses[0].state == "due"
+
+
+def test_planning_anew_leaves_what_was_given(book: Book, act: Act, pond: UUID) -> None:
+    key = running(book, act, pond)
+    before = course(book, key)
+    with book.writing(act) as writing:
+        log_dose(
+            writing, before.dose_ids[1, 1], given_at=NOW, amount=9.2, amount_unit="g",
+            water_change_percent=0.0, given_by="Ada",
+        )  # fmt: skip
+    found = course(book, key)
+    (step,) = found.plan.steps
+    later = [replace(dose, due_on=dose.due_on + timedelta(days=2)) for dose in step.doses]
+    later[0] = replace(later[0], amount=1.0, state="missed")
+    later.append(replace(later[2], number=4, due_on=date(2026, 4, 7)))
+    anew = replace(
+        found.plan, steps=(replace(step, doses=tuple(later)),), control_on=date(2026, 4, 14)
+    )
+    with book.writing(act) as writing:
+        keep_turn(writing, found, anew, ["Dose 2 is two days later, since the owner was away."])
+    kept = course(book, key)
+    assert kept.plan.steps[0].doses == (step.doses[0], *later[1:])
+    assert kept.plan.control_on == date(2026, 4, 14)
+    assert kept.given == found.given
+    assert [said for _, said in kept.turns] == [
+        "Dose 2 is two days later, since the owner was away."
+    ]
+    changed = history(book, "course_dose", before.dose_ids[1, 2])
+    assert changed[0].what == "change"
+
+
+def test_how_a_course_ends_is_said(book: Book, act: Act, pond: UUID) -> None:
+    key = running(book, act, pond)
+    for state in ("stopped", "changed"):
+        with pytest.raises(BadInput, match="say why"), book.writing(act) as writing:
+            end_course(writing, key, 2, state, " ")  # type: ignore[arg-type]
+    for day in (FIRST + timedelta(days=1), FIRST - timedelta(days=1)):
+        with pytest.raises(BadInput, match="cannot have ended"), book.writing(act) as writing:
+            end_course(writing, key, 2, "completed", on_day=day)
+    with pytest.raises(ChangedMeanwhile), book.writing(act) as writing:
+        end_course(writing, key, 1, "stopped", "two fish lay on their side")
+    with book.writing(act) as writing:
+        end_course(writing, key, 2, "stopped", "two fish lay on their side")
+    found = course(book, key)
+    assert (found.state, found.end_why) == ("stopped", "two fish lay on their side")
+    with pytest.raises(NotAllowed, match="stopped early already"), book.writing(act) as writing:
+        end_course(writing, key, 3, "completed")
+    dose = found.dose_ids[1, 2]
+    with pytest.raises(NotAllowed, match="no dose of it"), book.writing(act) as writing:
+        log_dose(
+            writing, dose, given_at=NOW, amount=1.0, amount_unit="g", water_change_percent=0.0,
+            given_by="Ada",
+        )  # fmt: skip
+
+
+def test_a_plan_that_cannot_be_kept(book: Book, act: Act, pond: UUID) -> None:
+    plan = a_plan()
+    for wrong in (
+        replace(plan, steps=()),
+        replace(plan, steps=(replace(plan.steps[0], doses=()),)),
+        replace(plan, reason=""),
+        replace(plan, steps=(replace(plan.steps[0], product=Product("x", 120.0)),)),
+    ):
+        with pytest.raises(BadInput), book.writing(act) as writing:
+            keep_plan(writing, pond, wrong)
+    with pytest.raises(NotFound), book.writing(act) as writing:
+        keep_plan(writing, UUID(int=7), plan)
+    assert courses_of(book, pond) == ()
