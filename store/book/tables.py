@@ -2,8 +2,8 @@
 
 Every row but readings and logger values carries a key, a revision, who made and changed it and
 when, and whether it is struck through. Names end in their unit. Readings, changes and rule changes
-are added to and never rewritten: triggers see to it, see `store.book.triggers`. The tables of treatment
-stand in `store.book.course_tables`.
+are added to and never rewritten: triggers see to it, see `store.book.triggers`. The tables of
+treatment stand in `store.book.course_tables`.
 """
 
 from __future__ import annotations
