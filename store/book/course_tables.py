@@ -102,6 +102,7 @@ class CourseTaskRow(Kept, Base):
     code: Mapped[str] = words(60, required=True)
     on_day: Mapped[date] = mapped_column(Day)
     says: Mapped[str] = words(2000, required=True)
+    source: Mapped[str] = words(2000)
     share: Mapped[str] = choice("practice", "owner", default="practice")
     done_at: Mapped[datetime | None] = instant()
 

@@ -111,6 +111,7 @@ def keep_plan(
             on_day=task.on_day,
             says=task.says,
             share=task.share,
+            source=task.source,
         )
     return key
 

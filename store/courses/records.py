@@ -267,7 +267,7 @@ def _course(
             water=water,
             steps=tuple(_step(step, [one for one in doses if one.step_id == step.id])
                         for step in steps),
-            tasks=tuple(Task(one.code, one.on_day, one.says, one.share) for one in tasks),
+            tasks=tuple(Task(one.code, one.on_day, one.says, one.share, one.source) for one in tasks),
             control_on=row.control_on,
             remarks=tuple(row.remarks),
         ),

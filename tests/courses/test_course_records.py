@@ -47,7 +47,7 @@ def a_plan(reason: str = "gill flukes on three fish") -> Plan:
         9000.0, 8000.0, 10_000.0, temperature_c=19.0, ph=6.8, age_days=0.5, species="koi 9",
         things=frozenset({"soft_water"}), use="ornamental",
     )  # fmt: skip
-    tasks = (Task("uv_off", FIRST, "Switch the UV lamp off.", "owner"),)
+    tasks = (Task("uv_off", FIRST, "Switch the UV lamp off.", "owner", "common practice"),)
     return Plan(
         ("gill_flukes",), reason, water, (step,), tasks, date(2026, 4, 4), ("Three doses.",)
     )

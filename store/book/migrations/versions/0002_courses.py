@@ -141,6 +141,7 @@ def upgrade() -> None:
         *text("code", 60, shortest=1),
         Column("on_day", Day, nullable=False),
         *text("says", 2000, shortest=1),
+        *text("source", 2000),
         *choice("share", "practice", "owner"),
         *instant("done_at", null=True),
         *kept(),
