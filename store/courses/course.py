@@ -17,6 +17,9 @@ Use = Literal["ornamental", "food", "not asked"]
 Share = Literal["practice", "owner"]
 CourseState = Literal["planned", "running", "completed", "stopped", "changed"]
 DoseState = Literal["due", "given", "missed", "dropped"]
+Added = Literal["", "in place", "for cover", "not planned"]
+"""Why a dose stands in a plan that did not have it: in place of one that was missed or too short;
+so that what hatches is still met; or because it was given without a plan. Empty for all others."""
 CautionLevel = Literal["stop", "mind"]
 
 
@@ -97,6 +100,7 @@ class PlannedDose:
     water_change_percent: float
     share: Share
     state: DoseState = "due"
+    added: Added = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +119,8 @@ class PlanStep:
     """One agent of a plan, with its doses and what they rest on.
 
     `safe_most` is the highest dose published for the route [unit]; None where none is known.
-    `interval_why` is the arithmetic and source of the interval.
+    `interval_why` is the arithmetic and source of the interval. `gap_days` lie between the last
+    dose of the step before and the first of this; None where nobody said: then the days tell.
     """
 
     place: int
@@ -134,6 +139,7 @@ class PlanStep:
     source: str
     standing: Standing
     remarks: tuple[str, ...] = ()
+    gap_days: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
