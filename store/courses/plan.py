@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from datetime import date, timedelta
+from itertools import pairwise
 
 from store.courses.amount import Amount, bath_amount, bath_by_volume
 from store.courses.course import Plan, PlannedDose, PlanStep, PondWater, Product, StepWish
 from store.courses.half_life import trichlorfon_half_life
 from store.courses.route import FRESH, chosen_route, most_published, wished_agent
 from store.courses.tasks import tasks_of
-from store.courses.timing import control_day, coverage_said, step_timing
+from store.courses.timing import bath_ends_on, control_day, coverage_said, step_timing
 from store.errors import BadInput
 from store.facts.agent import Agent, Route
 from store.facts.half_lives import half_lives
@@ -127,7 +128,18 @@ def plan_course(
         steps=tuple(steps),
         tasks=tasks_of(steps, control_on),
         control_on=control_on,
-        remarks=said,
+        remarks=(*_still_on(steps), *said),
+    )
+
+
+def _still_on(steps: Sequence[PlanStep]) -> tuple[str, ...]:
+    """Where a step begins before the published time of the bath before it is over."""
+    return tuple(
+        f"Step {step.place} begins on {step.doses[0].due_on.isoformat()}, while the bath of "
+        f"{figures(before.exposure_h or 0.0)} h of step {before.place} lasts until "
+        f"{bath_ends_on(before).isoformat()}."
+        for before, step in pairwise(steps)
+        if step.doses[0].due_on < bath_ends_on(before)
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from store.courses.course import PondWater, Product, StepWish
+from store.courses.course import PondWater, StepWish
 from store.courses.limits import most_by_water
 from store.errors import BadInput
 from store.facts.agent import ROUTES, Agent, OtherDose, Route
@@ -175,7 +175,7 @@ def most_published(route: Route, agent: Agent, wish: StepWish, water: PondWater)
     most, highest = max(turned, key=lambda pair: pair[0])
     remarks: list[str] = []
     cautious = turned[0][0]
-    if route.unit != wish.unit:
+    if {route.unit, wish.unit} == {"mg/L", "uL/L"}:
         remarks.append(
             f"{figures(route.dose_high)} {_shown(route.unit)} are {figures(cautious)} "
             f"{_shown(wish.unit)} of it."
@@ -189,7 +189,7 @@ def most_published(route: Route, agent: Agent, wish: StepWish, water: PondWater)
     remarks += by_water.remarks
     if by_water.dose_mg_l is not None:
         most = _turned(by_water.dose_mg_l, "mg/L", agent, wish) or most
-    most, sense = _in_sense(most, route, agent, wish.product)
+    most, sense = _in_sense(most, route, agent, wish)
     return Most(most, (*remarks, *sense))
 
 
@@ -215,11 +215,12 @@ def _turned(dose: float, unit: str, agent: Agent, wish: StepWish) -> float | Non
 
 
 def _in_sense(
-    most: float, route: Route, agent: Agent, product: Product
+    most: float, route: Route, agent: Agent, wish: StepWish
 ) -> tuple[float, tuple[str, ...]]:
     """The same most where the dose is counted as active substance, or as the product."""
-    strength = product.strength_percent
-    if route.basis == "product" and product.basis != "product":
+    strength = wish.product.strength_percent
+    of_product = wish.unit == "uL/L" or wish.product.basis == "product"
+    if route.basis == "product" and not of_product:
         form = next((one.active_percent for one in agent.forms if one.active_percent), None)
         if form is None or strength > OWN_STRENGTH * form:
             return most, ()
@@ -228,7 +229,7 @@ def _in_sense(
             f"one is counted as active substance: {figures(most)} of the product are "
             f"{figures(most * form / 100.0)} of it.",
         )
-    if route.basis == "active" and product.basis == "product" and strength < 100.0:
+    if route.basis == "active" and of_product and strength < 100.0:
         return most * 100.0 / strength, (
             f"Published doses of {agent.plain_name} are of the active substance, this one is of "
             f"the product of {figures(strength)} %.",

@@ -241,7 +241,8 @@ def coverage_said(
 
     Notes
     -----
-    Each step is judged by itself: doses of two agents are not counted together.
+    Each step is judged by itself: doses of two agents are not counted together. Where the water
+    moves it is judged as it stays and as the trend moves it, and the worse verdict is told.
     """
     remarks: list[str] = []
     ends: list[date] = []
@@ -272,28 +273,45 @@ def coverage_said(
 def _best(
     steps: Sequence[PlanStep], code: str, water: PondWater, first_day: date
 ) -> tuple[tuple[str, ...], date | None]:
-    found: list[tuple[PlanStep, Coverage]] = []
+    """What the step that covers best leaves, and the day of the last hatch at the latest."""
+    found: list[tuple[PlanStep, Coverage, float]] = []
     refusal = ""
-    last = max((one.due_on for step in steps for one in step.doses), default=first_day)
-    temps = temperatures(water, (last - first_day).days + TREND_DAYS + 1)
     for step in steps:
+        if all(one.state == "dropped" for one in step.doses):
+            continue
         days = [(one.due_on - first_day).days for one in step.doses if one.state != "dropped"]
-        try:
-            found.append((step, covers(days, code, temps)))
-        except BadInput as trouble:
-            refusal = refusal or trouble.message
+        looked: list[Coverage] = []
+        for series in _either_way(water, max(days)):
+            try:
+                looked.append(covers(days, code, series))
+            except BadInput as trouble:
+                refusal = refusal or trouble.message
+        if looked:
+            worst = max(looked, key=lambda one: _BEST_FIRST.index(one.verdict))
+            found.append((step, worst, max((one.end_day or 0.0) for one in looked)))
     if not found:
-        return (f"whether the doses meet what hatches: {refusal}",), None
-    step, best = min(
-        found, key=lambda pair: (_BEST_FIRST.index(pair[1].verdict), -pair[1].last_dose_day)
+        return (f"whether the doses meet what hatches: {refusal or 'no dose is left.'}",), None
+    step, best, end_day = min(
+        found, key=lambda one: (_BEST_FIRST.index(one[1].verdict), -one[1].last_dose_day)
     )
     start = min(one.due_on for one in step.doses if one.state != "dropped")
-    end = None if best.end_day is None else start + timedelta(math.ceil(best.end_day - 1e-9))
+    end = start + timedelta(math.ceil(end_day - 1e-9)) if end_day else None
     said = (
         f"{agent_by_code(step.agent).plain_name}: {best.said} Days count from {start.isoformat()}; "
         f"{best.arithmetic} ({best.source})."
     )
-    return (said, *best.remarks), end
+    moved = (f"If the water moves on as it does: {refusal}",) if refusal else ()
+    return (said, *moved, *best.remarks), end
+
+
+def _either_way(water: PondWater, last_day: int) -> tuple[tuple[float, ...], ...]:
+    """The water as it stays and as its trend moves it: the worse of the two counts."""
+    if water.temperature_c is None:
+        return ((),)
+    still = (water.temperature_c,)
+    if not water.trend_c_per_day:
+        return (still,)
+    return still, temperatures(water, last_day + TREND_DAYS + 1)
 
 
 def bath_ends_on(step: PlanStep) -> date:
@@ -304,7 +322,8 @@ def bath_ends_on(step: PlanStep) -> date:
     step
         A step with its doses.
     """
-    last = max(one.due_on for one in step.doses)
+    kept = [one.due_on for one in step.doses if one.state != "dropped"]
+    last = max(kept or [one.due_on for one in step.doses])
     hours = step.exposure_h or 0.0
     return last + timedelta(math.ceil(hours / 24.0 - 1e-9) if hours >= 24.0 else 0)
 
