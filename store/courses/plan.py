@@ -248,6 +248,7 @@ def _step(
                 )
             )
         ),
+        gap_days=wish.gap_days if place > 1 else None,
     )
 
 

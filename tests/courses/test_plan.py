@@ -52,6 +52,7 @@ def test_two_agents_one_after_another() -> None:
     plan = two_agents()
     assert days(plan, 1) == [0]
     assert days(plan, 2) == [7, 14, 21]
+    assert [step.gap_days for step in plan.steps] == [None, 7]
     doses = [dose for step in plan.steps for dose in step.doses]
     assert all(dose.water_change_percent == 30.0 for dose in doses)
     assert [(dose.amount, dose.amount_unit) for dose in doses] == [
