@@ -90,8 +90,7 @@ def predicted(step: PlanStep, given: Sequence[Given] = ()) -> Residue:
     steps: list[Step] = []
     for place, one in enumerate(doses):
         at_h = (one.on_day - first).days * HOURS_A_DAY
-        new = fresh and (not place or one.on_day > doses[place - 1].on_day)
-        steps.append(Step(at_h, 100.0 if new else one.water_change_percent, one.dose))
+        steps.append(Step(at_h, one.water_change_percent, one.dose))
         next_h = (
             (doses[place + 1].on_day - first).days * HOURS_A_DAY if place + 1 < len(doses) else None
         )

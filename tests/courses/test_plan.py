@@ -340,6 +340,20 @@ def test_a_longer_bath_is_held_against_what_is_published_for_so_long() -> None:
     assert most(replace(bath, exposure_h=24.0)) == pytest.approx(25.0)
 
 
+def test_the_statement_that_fits_temperature_and_time_is_followed() -> None:
+    """Kabata 1970: 10 mg/L for 1.5-2 h at 21-30 °C, 20 at 15-20 °C; UF/IFAS FA185: 25 for 0.5 h."""
+    bath = StepWish("potassium_permanganate", "tank_bath", 10.0, exposure_h=2.0, volume_l=500.0)
+
+    def highest(temperature_c: float, exposure_h: float) -> float | None:
+        wish = replace(bath, exposure_h=exposure_h)
+        water = replace(WATER, temperature_c=temperature_c)
+        return planned(wish, hazards=["anchor_worm"], water=water).steps[0].safe_most
+
+    assert highest(25.0, 2.0) == 10.0
+    assert highest(18.0, 2.0) == 20.0
+    assert highest(25.0, 0.5) == 25.0
+
+
 def test_the_half_life_is_shown_where_it_is_published_and_never_needed() -> None:
     """US EPA 1997 and The Pesticide Manual, from memory: 34 h at pH 7 and 25 °C."""
     wish = StepWish("trichlorfon", "pond_bath", 0.25, doses=3, interval_days=7)

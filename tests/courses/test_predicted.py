@@ -65,7 +65,7 @@ def test_missed_doses_and_those_of_other_steps_do_not_count() -> None:
     gone = replace(
         step, doses=(first, replace(second, state="missed"), replace(third, state="dropped"))
     )
-    assert predicted(gone, [given_on(3, 1, place=2)]).peaks_mg_l == pytest.approx((2.0,))
+    assert predicted(gone, [given_on(3, 9, place=2)]).peaks_mg_l == pytest.approx((2.0,))
     with pytest.raises(BadInput):
         predicted(replace(gone, doses=gone.doses[1:]))
 
