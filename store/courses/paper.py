@@ -1,0 +1,231 @@
+"""A sheet of paper: what stands on it, and the same as text or Markdown.
+
+What is on a sheet is made by `owner_sheet` and `mix_paper`; `paper_pdf` prints it.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from store.errors import BadInput
+from store.text import plain
+
+Shape = Literal["words", "points", "steps", "checks", "label"]
+"""Paragraphs, a list, a numbered list, a list with a box before each line to tick, or a label in a
+frame to cut out."""
+
+WIDTH = 78
+NARROWEST = 40
+BOX = "[ ]"
+_MARKDOWN = re.compile(r"([\\`*_\[\]<>#&|~])")
+_OPENING = re.compile(r"^(\d{1,9})([.)])(?=\s|$)|^([-+=])")
+_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September",
+           "October", "November", "December")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of a sheet: its heading and its lines. `level` 2 stands under the part before."""
+
+    title: str
+    lines: tuple[str, ...]
+    shape: Shape = "points"
+    level: Literal[1, 2] = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A whole sheet. `head` are names and what they stand for; `foot` stands on every page."""
+
+    title: str
+    head: tuple[tuple[str, str], ...]
+    parts: tuple[Part, ...]
+    foot: str
+    written_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class Letterhead:
+    """Who hands a sheet to whom: nothing else about a client stands on it.
+
+    `vet` may be left empty; the others are asked for, since a sheet without a number to ring is
+    of no use when fish are gasping.
+    """
+
+    practice: str
+    telephone: str
+    client: str
+    pond: str
+    vet: str = ""
+
+
+def date_in_words(day: date) -> str:
+    """A day as nobody can misread it, with its weekday.
+
+    Parameters
+    ----------
+    day
+        The day.
+
+    Examples
+    --------
+    >>> date_in_words(date(2026, 3, 4))
+    'Wednesday 4 March 2026'
+    """
+    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def one_line(text: str) -> str:
+    """Words on one line, without what could drive a terminal or a printer.
+
+    Parameters
+    ----------
+    text
+        Anything that was typed.
+
+    Examples
+    --------
+    >>> one_line(" Mill\\n Lane ")
+    'Mill Lane'
+    """
+    return plain(" ".join(text.split()))
+
+
+def head_rows(letterhead: Letterhead, written_on: date) -> tuple[tuple[str, str], ...]:
+    """The rows at the head of every sheet.
+
+    Parameters
+    ----------
+    letterhead
+        Who hands it to whom.
+    written_on
+        The day on which it is handed out.
+
+    Raises
+    ------
+    BadInput
+        The practice, its telephone, the client or the pond is not given.
+    """
+    rows = []
+    for name, field, value in (
+        ("For", "client", letterhead.client),
+        ("Pond", "pond", letterhead.pond),
+        ("From", "practice", letterhead.practice),
+        ("Telephone", "telephone", letterhead.telephone),
+    ):
+        said = one_line(value)
+        if not said:
+            raise BadInput(f"The sheet needs the {field}. Nothing was written.", field=field)
+        rows.append((name, said))
+    vet = one_line(letterhead.vet)
+    if vet:
+        rows.append(("Vet", vet))
+    return (*rows, ("Written", date_in_words(written_on)))
+
+
+def as_text(paper: Paper, *, width: int = WIDTH) -> str:
+    """The sheet as plain text, for a mail or a printer that knows nothing else.
+
+    Parameters
+    ----------
+    paper
+        The sheet.
+    width
+        Longest line, 40 or more [count].
+
+    Raises
+    ------
+    BadInput
+        The lines would be too short to read.
+    """
+    if width < NARROWEST:
+        raise BadInput(f"Lines of {width} characters are too short to read.", field="width")
+    lines = [*_wrapped(paper.title, width), "=" * min(width, len(paper.title)), ""]
+    longest = max((len(name) for name, _ in paper.head), default=0)
+    for name, value in paper.head:
+        lines += _wrapped(value, width, f"{name}:".ljust(longest + 3))
+    for part in paper.parts:
+        lines += ["", *_wrapped(part.title, width)]
+        if part.level == 1:
+            lines += ["-" * min(width, len(part.title))]
+        if part.shape == "label":
+            lines += _framed(part.lines, width)
+            continue
+        for number, line in enumerate(part.lines, start=1):
+            lines += _wrapped(line, width, _mark(part.shape, number))
+    return "\n".join([*lines, "", *_wrapped(paper.foot, width)]) + "\n"
+
+
+def as_markdown(paper: Paper) -> str:
+    """The sheet as Markdown, in which names and notes are words and never marks.
+
+    Parameters
+    ----------
+    paper
+        The sheet.
+    """
+    blocks = [f"# {escaped(paper.title)}"]
+    blocks += ["\n".join(f"- **{escaped(name)}:** {escaped(value)}" for name, value in paper.head)]
+    for part in paper.parts:
+        blocks.append(f"{'#' * (part.level + 1)} {escaped(part.title)}")
+        if part.shape == "words":
+            blocks += [escaped(line) for line in part.lines]
+        elif part.shape == "label":
+            blocks.append("\n>\n".join(f"> {escaped(line)}" for line in part.lines))
+        elif part.lines:
+            blocks.append(
+                "\n".join(
+                    f"{number}. {escaped(line)}" if part.shape == "steps"
+                    else f"- {BOX} {escaped(line)}" if part.shape == "checks"
+                    else f"- {escaped(line)}"
+                    for number, line in enumerate(part.lines, start=1)
+                )
+            )  # fmt: skip
+    return "\n\n".join([*blocks, "---", escaped(paper.foot)]) + "\n"
+
+
+def escaped(text: str) -> str:
+    """One line of words, safe in Markdown: whatever stands in it is shown as it is.
+
+    Parameters
+    ----------
+    text
+        The words.
+
+    Examples
+    --------
+    >>> escaped("Pond *A* <b>")
+    'Pond \\\\*A\\\\* \\\\<b\\\\>'
+    >>> escaped("3. pond")
+    '3\\\\. pond'
+    """
+    marked = _MARKDOWN.sub(r"\\\1", " ".join(text.split()))
+    return _OPENING.sub(lambda found: f"{found[1] or ''}\\{found[2] or found[3]}", marked)
+
+
+def _mark(shape: Shape, number: int) -> str:
+    if shape == "steps":
+        return f"{number:2d}. "
+    return {"points": "- ", "checks": f"{BOX} "}.get(shape, "")
+
+
+def _framed(lines: tuple[str, ...], width: int) -> list[str]:
+    inside = [short for line in lines for short in _wrapped(line, width - 4)]
+    longest = max(map(len, inside), default=0)
+    edge = f"+{'-' * (longest + 2)}+"
+    return [edge, *(f"| {line.ljust(longest)} |" for line in inside), edge]
+
+
+def _wrapped(text: str, width: int, mark: str = "") -> list[str]:
+    return textwrap.wrap(
+        text,
+        width,
+        initial_indent=mark,
+        subsequent_indent=" " * len(mark),
+        break_on_hyphens=False,
+    ) or [mark.rstrip()]
