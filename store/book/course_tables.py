@@ -71,6 +71,7 @@ class CourseStepRow(Kept, Base):
     volume_l: Mapped[float] = number(0.1, MOST_LITRES)
     interval_days: Mapped[int | None] = whole(1, 366)
     interval_why: Mapped[str] = words(4000)
+    gap_days: Mapped[int | None] = whole(0, 3660)
     exposure_h: Mapped[float | None] = number(0.0, 1e5)
     half_life_h: Mapped[float | None] = number(0.0, 1e6)
     safe_most: Mapped[float | None] = number(0.0, MOST_MG_L)

@@ -94,6 +94,7 @@ def keep_plan(
             volume_l=step.volume_l,
             interval_days=step.interval_days,
             interval_why=step.interval_why,
+            gap_days=step.gap_days,
             exposure_h=step.exposure_h,
             half_life_h=step.half_life_h,
             safe_most=step.safe_most,

@@ -150,29 +150,6 @@ def active_courses(book: Book) -> tuple[Course, ...]:
         )
 
 
-def treated(connection: Connection) -> dict[UUID, frozenset[str]]:
-    """Ponds on a running course, with the codes of the hazards it is against.
-
-    Parameters
-    ----------
-    connection
-        A reading connection of the book.
-
-    Returns
-    -------
-    dict
-        As `store.watch.morning.morning_list` takes it: those windows stay silent.
-    """
-    courses = table("course").c
-    query = select(courses.pond_id, courses.hazards).where(
-        courses.state == "running", courses.struck_at.is_(None)
-    )
-    found: dict[UUID, frozenset[str]] = {}
-    for pond, hazards in connection.execute(query):
-        found[pond] = found.get(pond, frozenset()) | frozenset(hazards)
-    return found
-
-
 def read_courses(
     connection: Connection, zone: ZoneInfo, *conditions: ColumnElement[bool]
 ) -> tuple[Course, ...]:
@@ -267,7 +244,9 @@ def _course(
             water=water,
             steps=tuple(_step(step, [one for one in doses if one.step_id == step.id])
                         for step in steps),
-            tasks=tuple(Task(one.code, one.on_day, one.says, one.share, one.source) for one in tasks),
+            tasks=tuple(
+                Task(one.code, one.on_day, one.says, one.share, one.source) for one in tasks
+            ),
             control_on=row.control_on,
             remarks=tuple(row.remarks),
         ),
@@ -320,6 +299,7 @@ def _step(row: Row[Any], doses: Sequence[Row[Any]]) -> PlanStep:
         source=row.source,
         standing=row.standing,
         remarks=tuple(row.remarks),
+        gap_days=row.gap_days,
     )
 
 

@@ -39,6 +39,8 @@ kind          its numbers
 `signs`       From `watch_from_signs` different events of `SIGNS` within the last `within_days`.
 `corrections` Two events of `CORRECTIONS` closer than `watch_below_hours`, told for `told_days`;
               a note from `calm_from_corrections` of them within `counted_days`.
+`promise`     What a course promises as `promise`: due within `watch_ahead_days`, and `act` when it
+              is `act_late_days` late.
 `feeding`     While feeding is stopped: the mean of the last `mean_days` against `calm_above_c`,
               from at least `least_values` days with a value.
 ============  ======================================================================================
@@ -96,6 +98,11 @@ that came in."""
 ADDITIONS = frozenset({"salt_added", "buffer_added"})
 """Those of the corrections that put something in."""
 
+PROMISES: Mapping[str, str] = MappingProxyType(
+    {"dose": "a dose of a course", "control": "the control examination of a course"}
+)
+"""What a course promises, in words."""
+
 _LIMIT = r"(?:calm|watch|act)_(?:below|above)_{unit}"
 _PARAMS: Mapping[str, str] = MappingProxyType(
     {
@@ -117,6 +124,7 @@ _PARAMS: Mapping[str, str] = MappingProxyType(
         "signs": "watch_from_signs|within_days",
         "corrections": "counted_days|calm_from_corrections|watch_below_hours|told_days",
         "feeding": "calm_above_c|mean_days|least_values",
+        "promise": "promise|watch_ahead_days|act_late_days",
     }
 )
 """What the numbers of each kind may be called."""
@@ -212,6 +220,8 @@ def _number(entry: Entry, name: str, file_standings: Mapping[str, Standing],
             return value, Backing(source, standing, note)
     if name == "event":
         return entry.choice(name, EVENTS), default
+    if name == "promise":
+        return entry.choice(name, PROMISES), default
     return entry.number(name, low=0.0, high=10000.0), default
 
 
@@ -244,6 +254,7 @@ def _check_days(entry: Entry, kind: str, params: Mapping[str, float | str]) -> N
         "signs": ("watch_from_signs", "within_days"),
         "corrections": tuple(_PARAMS["corrections"].split("|")),
         "feeding": tuple(_PARAMS["feeding"].split("|")),
+        "promise": tuple(_PARAMS["promise"].split("|")),
         "window": tuple(_PARAMS["window"].split("|")),
     }
     for name in needed.get(kind, ()):

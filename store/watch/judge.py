@@ -83,6 +83,7 @@ class RuleSet:
     changes_days: float
     """How far back a change can matter; two tests within it, or a logger, are needed."""
     events: tuple[Rule, ...]
+    promises: tuple[Rule, ...]
     others: tuple[Rule, ...]
 
 
@@ -95,7 +96,7 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
         Rules in force in one place.
     """
     levels, readings, windows = [], [], []
-    rest: dict[str, list[Rule]] = {"rate": [], "events": [], "": []}
+    rest: dict[str, list[Rule]] = {"rate": [], "events": [], "promise": [], "": []}
     for rule in rules:
         if not rule.enabled:
             continue
@@ -120,6 +121,7 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
         tuple(rest["rate"]),
         max((rule.number("counts_days") for rule in rest["rate"]), default=0.0) + 1.0,
         tuple(rest["events"]),
+        tuple(rest["promise"]),
         tuple(rest[""]),
     )
 
@@ -131,6 +133,8 @@ def _findings(rules: RuleSet, seen: PondSeen, today: date) -> list[Spoken]:
     others = rules.others
     if seen.circumstances:
         others += rules.events
+    if seen.promises:
+        others += rules.promises
     if seen.last_hours or (
         len(seen.tests) > 1 and seen.tests[1].at_ms >= seen.oldest_ms(rules.changes_days)
     ):

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, and_, func, or_, select, union_all
 from store.book.columns import milliseconds
 from store.book.tables import table
 from store.errors import NotFound
-from store.watch.seen import DAY_MS, Circumstance, DayOf, LoggerDay, PondSeen
+from store.watch.seen import DAY_MS, Circumstance, DayOf, LoggerDay, PondSeen, Promise
 from store.water.kits_used import kits_used
 from store.water.latest import (
     LOOK_BACK_DAYS,
@@ -63,6 +63,7 @@ def look(
     newest: int = NEWEST_TESTS,
     back_days: int = LOOK_BACK_DAYS,
     treated: Mapping[UUID, frozenset[str]] | None = None,
+    promised: Mapping[UUID, Sequence[Promise]] | None = None,
 ) -> Caseload:
     """What the rules may look at, for all ponds that stand in the book or for one.
 
@@ -82,6 +83,8 @@ def look(
         Of how many days before today all tests are looked at [d].
     treated
         Ponds on a course, with the codes of the hazards it is against.
+    promised
+        Ponds on a course, with what of it is still due.
 
     Returns
     -------
@@ -115,7 +118,7 @@ def look(
     loggers = _logger_days(connection, today, pond)
     hours = _last_hours(connection, now, pond) if loggers else {}
     events = _events(connection, today, pond)
-    courses = treated or {}
+    courses, promises = treated or {}, promised or {}
     # Of one pond the kits are read now, since it is judged when the connection is closed; of the
     # caseload only for the few ponds at which a change or a trend is about to be told.
     own_kits = {} if pond is None else _kits(connection, pond, tests.get(pond, ()))
@@ -139,6 +142,7 @@ def look(
             last_hours=hours.get(key, {}),
             circumstances=events.get(key, ()),
             treated=courses.get(key, frozenset()),
+            promises=promises.get(key, ()),
             kits=partial(_kits, connection, key, tests.get(key, ()))
             if pond is None
             else lambda: own_kits,

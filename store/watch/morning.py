@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from uuid import UUID
@@ -23,7 +23,7 @@ from store.watch.rests import read_rests
 from store.watch.rule import Finding, Rule
 from store.watch.rulebook import read_rulebook
 from store.watch.said import said_from_tests
-from store.watch.seen import PondSeen
+from store.watch.seen import PondSeen, Promise
 from store.water.water_tests import read_tests
 
 SPARK_TESTS = 12
@@ -32,7 +32,11 @@ WHOLE_HISTORY = 60
 
 
 def morning_list(
-    book: Book, now: datetime, *, treated: Mapping[UUID, frozenset[str]] | None = None
+    book: Book,
+    now: datetime,
+    *,
+    treated: Mapping[UUID, frozenset[str]] | None = None,
+    promised: Mapping[UUID, Sequence[Promise]] | None = None,
 ) -> MorningList:
     """Every pond of the practice, worst first, with what it needs in one clause.
 
@@ -44,6 +48,8 @@ def morning_list(
         The present instant, with a time zone.
     treated
         Ponds on a course, with the codes of the hazards it is against: their windows are silent.
+    promised
+        Ponds on a course, with what of it is still due.
 
     Returns
     -------
@@ -55,7 +61,7 @@ def morning_list(
     holder = practice(book)
     name = "" if holder is None else holder.name
     with book.reading() as connection, _collector_waiting():
-        return _read_morning(connection, now, zone, name, treated)
+        return _read_morning(connection, now, zone, name, treated, promised)
 
 
 @contextmanager
@@ -76,8 +82,9 @@ def _read_morning(
     zone: ZoneInfo,
     practice_name: str,
     treated: Mapping[UUID, frozenset[str]] | None,
+    promised: Mapping[UUID, Sequence[Promise]] | None,
 ) -> MorningList:
-    caseload = look(connection, now, zone, treated=treated)
+    caseload = look(connection, now, zone, treated=treated, promised=promised)
     rulebook = read_rulebook(connection, zone)
     rests = read_rests(connection, caseload.today)
     visits = planned_visits(connection, caseload.today)
@@ -179,6 +186,7 @@ def watch_pond(
     now: datetime,
     *,
     treated: Mapping[UUID, frozenset[str]] | None = None,
+    promised: Mapping[UUID, Sequence[Promise]] | None = None,
 ) -> PondWatch:
     """Everything the rules have to say of one pond, explained.
 
@@ -192,6 +200,8 @@ def watch_pond(
         The present instant, with a time zone.
     treated
         Ponds on a course, with the codes of the hazards it is against.
+    promised
+        Ponds on a course, with what of it is still due.
 
     Returns
     -------
@@ -205,7 +215,10 @@ def watch_pond(
     """
     zone = book.zone
     with book.reading() as connection:
-        caseload = look(connection, now, zone, pond=pond, newest=WHOLE_HISTORY, treated=treated)
+        caseload = look(
+            connection, now, zone, pond=pond, newest=WHOLE_HISTORY, treated=treated,
+            promised=promised,
+        )  # fmt: skip
         rules = read_rulebook(connection, zone).set_of(pond)
         rests = read_rests(connection, caseload.today, pond).get(pond)
         tests = read_tests(connection, pond, WHOLE_HISTORY)

@@ -37,7 +37,8 @@ Group = Literal["water", "change", "windows", "time", "events"]
 GROUPS: tuple[Group, ...] = ("water", "change", "windows", "time", "events")
 _GROUP_OF: Mapping[str, Group] = {
     "rate": "change", "slope": "change", "window": "windows", "overdue": "time", "stale": "time",
-    "event": "events", "signs": "events", "corrections": "events", "feeding": "events",
+    "promise": "time", "event": "events", "signs": "events", "corrections": "events",
+    "feeding": "events",
 }  # fmt: skip
 
 

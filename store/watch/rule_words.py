@@ -40,6 +40,7 @@ _LABELS: Mapping[str, str] = {
     "least_chloride_to_nitrite": "least chloride",
     "watch_from_signs": "watch, from", "within_days": "seen within",
     "calm_from_corrections": "note, from", "watch_below_hours": "watch, closer than",
+    "watch_ahead_days": "watch, ahead by", "act_late_days": "act, late by",
     "told_days": "told for", "counted_days": "counted over the last",
     "mean_days": "mean of the last",
     "least_values": "from at least",
@@ -211,7 +212,9 @@ def _side(rule: Rule, level: str, name: str, value: float) -> str:
     rest = name.removeprefix(f"{level}_")
     for start, said in (
         ("from_signs", "from"), ("from_corrections", "from"), ("change_above", "by more than"),
-        ("below_hours", "closer than"), ("above", "above"), ("below", "below"),
+        ("below_hours", "closer than"),
+        ("ahead_days", "ahead by"), ("late_days", "late by"),
+        ("above", "above"), ("below", "below"),
         ("days_to_floor", "within"), ("after_intervals", "after"), ("days", "for"),
         ("hours", "for"),
     ):  # fmt: skip

@@ -45,6 +45,20 @@ class Circumstance(NamedTuple):
     """Its instant in epoch milliseconds, where the hour is known."""
 
 
+class Promise(NamedTuple):
+    """Something that was promised to a pond for a day: a dose of a course, or its control."""
+
+    kind: str
+    """A code of `store.facts.rules.PROMISES`."""
+    due: date
+    says: str
+    """What it is in a few words, such as `dose 2 of 3`."""
+    of: str
+    """The course it belongs to, in words."""
+    share: str
+    """Who is to do it: the practice, or the owner."""
+
+
 @dataclass(slots=True)
 class PondSeen:
     """One pond with what the rules may look at; tests and logger days run from new to old."""
@@ -70,6 +84,8 @@ class PondSeen:
     circumstances: Sequence[Circumstance] = ()
     treated: frozenset[str] = frozenset()
     """Codes of hazards against which a course runs; their window rules stay silent."""
+    promises: Sequence[Promise] = ()
+    """What is still due of running courses."""
     kits: Callable[[], Mapping[int, object]] = dict
     """The kit and batch of each test by its instant in epoch milliseconds, where one is stated;
     asked for only when a change or a trend is about to be told."""

@@ -182,6 +182,10 @@ def try_rules(
     """
     if not 1 <= days <= MOST_DAYS:
         raise BadInput(f"A rule can be tried on 1 to {MOST_DAYS} days, not on {days}.")
+    if any(rule.kind == "promise" for rule in rules):
+        raise BadInput(
+            "What a course promises is not tried on the past: its days moved with every dose."
+        )
     zone = book.zone
     last = now.astimezone(zone).date()
     first = last - timedelta(days=days - 1)

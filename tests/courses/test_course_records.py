@@ -18,12 +18,17 @@ from store.courses.course import (
     PlanStep,
     PondWater,
     Product,
+    StepWish,
     Task,
 )
 from store.courses.dose_log import log_dose, strike_given
 from store.courses.keeping import end_course, keep_plan, keep_turn, start_course
-from store.courses.records import active_courses, course, courses_of, treated
+from store.courses.morning import morning_list, promises, watch_pond
+from store.courses.plan import plan_course
+from store.courses.records import active_courses, course, courses_of
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
+from store.water.understood import ReadingValue
+from store.water.water_tests import NewTest, save_test
 from tests.book.entries import NOW, add_pond
 
 FIRST = date(2026, 3, 14)
@@ -89,6 +94,28 @@ def test_a_plan_is_read_back_as_it_was_kept(book: Book, act: Act, pond: UUID) ->
         course(book, pond)
 
 
+def test_a_plan_that_was_reckoned_is_kept_whole(book: Book, act: Act, pond: UUID) -> None:
+    """Two agents, with their tasks and remarks: nothing is cut on the way into the book."""
+    water = replace(a_plan().water, oxygen_mg_l=8.0, alkalinity_mg_l=90.0, hardness_mg_l=120.0)
+    plan = plan_course(
+        [
+            StepWish("formalin", "pond_bath", 15.0, doses=2, interval_days=3),
+            StepWish(
+                "trichlorfon", "pond_bath", 0.5, doses=3, interval_days=7,
+                water_change_percent=30.0, share="owner", product=Product("shelf", 98.0),
+            ),
+        ],
+        hazards=("costia", "gill_flukes"), reason="costia, then flukes", water=water,
+        first_day=FIRST,
+    )  # fmt: skip
+    with book.writing(act) as writing:
+        key = keep_plan(writing, pond, plan)
+    kept = course(book, key).plan
+    assert kept.steps == plan.steps
+    assert sorted(kept.tasks, key=repr) == sorted(plan.tasks, key=repr)
+    assert replace(kept, tasks=()) == replace(plan, tasks=())
+
+
 def test_only_a_vet_plans_starts_and_ends(book: Book, act: Act, desk: Act, pond: UUID) -> None:
     key = planned(book, act, pond)
     with pytest.raises(NotAllowed, match=r"Only a vet can plan .*Bo Desk"), book.writing(desk) as w:
@@ -120,17 +147,59 @@ def test_a_stop_needs_a_reason_in_writing(book: Book, act: Act, pond: UUID) -> N
         start_course(writing, key, 2, (), {})
 
 
-def test_a_running_course_silences_its_windows(book: Book, act: Act, pond: UUID) -> None:
+def add_warm_test(book: Book, act: Act, pond: UUID) -> None:
+    """Water that came into the window of gill flukes some days ago."""
+    for days, warm in ((8, 12.0), (5, 13.5), (2, 16.0), (0.1, 17.0)):
+        value = ReadingValue("temperature_c", warm, None, None, "=", f"{warm:g}", "", "")
+        save_test(book, act, pond, NewTest(NOW - timedelta(days=days), (value,)))
+
+
+def test_a_running_course_silences_its_windows_and_says_what_is_due(
+    book: Book, act: Act, pond: UUID
+) -> None:
+    add_warm_test(book, act, pond)
+    own = "window_gill_flukes"
+    assert own in {one.rule for one in watch_pond(book, pond, NOW).concerns}
     key = running(book, act, pond)
-    with book.reading() as connection:
-        assert treated(connection) == {pond: frozenset({"gill_flukes"})}
     assert [one.id for one in active_courses(book)] == [key]
+    (line,) = morning_list(book, NOW).lines
+    assert (line.level, line.what, line.rule) == ("act", "dose 1 of 3 due today", "dose_due")
+    page = watch_pond(book, pond, NOW)
+    assert own not in {one.rule for one in page.concerns}
+    assert page.concerns[0].what == line.what
+    assert "then dose 2 of 3 on 2026-03-21 (owner)" in page.concerns[0].arithmetic
+    (later,) = morning_list(book, NOW + timedelta(days=2)).lines
+    assert later.what == "dose 1 of 3 is 2 d late"
     with book.writing(act) as writing:
         end_course(writing, key, 2, "completed")
-    with book.reading() as connection:
-        assert treated(connection) == {}
     assert active_courses(book) == ()
     assert course(book, key).ended_on == FIRST
+    assert promises(course(book, key)) == ()
+    assert own in {one.rule for one in watch_pond(book, pond, NOW).concerns}
+    assert "dose_due" not in {one.rule for one in watch_pond(book, pond, NOW).concerns}
+
+
+def test_the_control_is_due_when_all_is_given(book: Book, act: Act, pond: UUID) -> None:
+    key = running(book, act, pond)
+    for number in (1, 2, 3):
+        at = NOW + timedelta(days=7 * (number - 1))
+        with book.writing(Act(act.by, at)) as writing:
+            log_dose(
+                writing, course(book, key).dose_ids[1, number], given_at=at, amount=9.2,
+                amount_unit="g", water_change_percent=30.0, given_by="Ada",
+            )  # fmt: skip
+    assert [one.kind for one in promises(course(book, key))] == ["control"]
+    for days, level, what in (
+        (18, "watch", "control due in 3 d"), (21, "watch", "control due today"),
+        (28, "act", "control is 7 d late"),
+    ):  # fmt: skip
+        found = [
+            one for one in watch_pond(book, pond, NOW + timedelta(days=days)).concerns
+            if one.rule == "control_due"
+        ]  # fmt: skip
+        assert [(one.level, one.what) for one in found] == [(level, what)]
+    quiet = watch_pond(book, pond, NOW + timedelta(days=15)).concerns
+    assert "control_due" not in {one.rule for one in quiet}
 
 
 def test_everybody_logs_what_was_given(book: Book, act: Act, desk: Act, pond: UUID) -> None:

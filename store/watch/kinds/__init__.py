@@ -12,6 +12,7 @@ from store.watch.kinds.feeding import FeedingKind
 from store.watch.kinds.gases import CarbonDioxideKind, SaturationKind
 from store.watch.kinds.levels import LevelKind
 from store.watch.kinds.nitrite import NitriteKind
+from store.watch.kinds.promised import PromisedKind
 from store.watch.kinds.rate import RateKind
 from store.watch.kinds.signs import SignsKind
 from store.watch.kinds.timing import OverdueKind, StaleKind
@@ -31,6 +32,7 @@ KINDS: Mapping[str, Kind] = {
     "stale": StaleKind(),
     "window": WindowKind(),
     "event": EventKind(),
+    "promise": PromisedKind(),
     "signs": SignsKind(),
     "corrections": CorrectionsKind(),
     "feeding": FeedingKind(),

@@ -114,6 +114,7 @@ def upgrade() -> None:
         *number("volume_l", 0.1, 10000000000.0),
         *number("interval_days", 1, 366, null=True, kind=Integer),
         *text("interval_why", 4000),
+        *number("gap_days", 0, 3660, null=True, kind=Integer),
         *number("exposure_h", 0.0, 100000.0, null=True),
         *number("half_life_h", 0.0, 1000000.0, null=True),
         *number("safe_most", 0.0, 1000000.0, null=True),
