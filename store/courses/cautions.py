@@ -14,7 +14,7 @@ from store.courses.clash_cautions import CLASH_DAYS, clash_cautions
 from store.courses.course import Caution, Given, Plan, PlannedDose, PlanStep, PondWater
 from store.courses.dose_cautions import range_cautions, repeat_cautions
 from store.courses.fish_cautions import food_cautions, people_cautions, species_cautions
-from store.courses.fitting import Look, look
+from store.courses.fitting import UNIT_SAID, Look, look
 from store.courses.peak_cautions import EarlierDose, peak_cautions
 from store.courses.said import caution, in_order
 from store.courses.volume_cautions import volume_cautions
@@ -22,6 +22,9 @@ from store.courses.water_cautions import water_cautions
 from store.water.given import figures, given, given_ph, given_temperature
 
 __all__ = ["EarlierDose", "cautions", "cautions_before"]
+
+SAYS_AS_MUCH = {"no_dose_here": ("alkalinity", "soft_water"), "alkalinity": ("soft_water",)}
+"""A stop of the first makes the others needless: one reason is written, not three."""
 
 
 def cautions(
@@ -46,7 +49,7 @@ def cautions(
     Raises
     ------
     BadInput
-        Water that cannot exist.
+        Water that cannot exist, or an earlier dose that cannot.
     NotFound
         An agent that is not in the formulary.
 
@@ -54,7 +57,7 @@ def cautions(
     -----
     Peaks are judged without any loss, the agent of all steps and courses together.
     """
-    _checked(plan.water)
+    _checked(plan.water, last)
     found: list[Caution] = []
     for step in plan.steps:
         seen = look(plan, step)
@@ -121,11 +124,11 @@ def cautions_before(
     Raises
     ------
     BadInput
-        Water that cannot exist.
+        Water that cannot exist, or an earlier dose that cannot.
     NotFound
         An agent that is not in the formulary.
     """
-    _checked(water_now)
+    _checked(water_now, last)
     day = dose.due_on if on_day is None else on_day
     lately = _lately(last, step, day)
     seen = look(plan, replace(step, dose=dose.dose, doses=(dose,)), water_now)
@@ -169,7 +172,7 @@ def _lately(
 
 
 def _stopped(found: Sequence[Caution]) -> bool:
-    return any(one.code in ("dose_high", "dose_for_water") for one in found)
+    return any(one.code in ("dose_high", "dose_for_water", "no_dose_here") for one in found)
 
 
 def _placed(plan: Plan, step: PlanStep | None, found: list[Caution]) -> list[Caution]:
@@ -177,7 +180,11 @@ def _placed(plan: Plan, step: PlanStep | None, found: list[Caution]) -> list[Cau
     place = f".{step.place}" if step is not None and len(plan.steps) > 1 else ""
     count: dict[str, int] = {}
     placed = []
+    told = {one.code for one in found if one.level == "stop"}
+    less = {code for one, others in SAYS_AS_MUCH.items() if one in told for code in others}
     for one in dict.fromkeys(found):
+        if one.code in less:
+            continue
         count[one.code] = count.get(one.code, 0) + 1
         again = "" if count[one.code] == 1 else f"-{count[one.code]}"
         placed.append(replace(one, code=f"{one.code}{again}{place}"))
@@ -221,8 +228,11 @@ def _twice(seen: Look, dose: PlannedDose, day: date, given_doses: Sequence[Given
     ]
 
 
-def _checked(water: PondWater) -> None:
-    """Refuse water that cannot exist, at the field."""
+def _checked(water: PondWater, last: Sequence[EarlierDose]) -> None:
+    """Refuse water and doses that cannot exist, at the field."""
+    for had in last:
+        given(had.dose, "earlier dose", UNIT_SAID.get(had.unit, had.unit), low=0.0, high=1e6)
+        given(had.water_changed_percent, "water change", "%", low=0.0, high=100.0)
     given(water.volume_l, "volume", "L", above=0.0, high=1e12)
     given(water.volume_low_l, "least volume", "L", above=0.0, high=water.volume_l)
     given(water.volume_high_l, "greatest volume", "L", low=water.volume_l, high=1e12)

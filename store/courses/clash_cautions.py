@@ -109,7 +109,7 @@ def _of_step(step: PlanStep, given: Sequence[Given], whose: str, on_day: date | 
     doses = tuple(
         (one.on_day, one.dose, one.water_change_percent)
         for one in moments(step, given)
-        if on_day is None or one.was_given or one.on_day <= on_day or whose == "in another course"
+        if on_day is None or one.was_given or whose == "in another course"
     )
     return _Other(step.agent, step.unit, doses, whose, own_tank=step.route in FRESH)
 
@@ -172,5 +172,6 @@ def _left(other: _Other, mine: list[tuple[date, float]]) -> tuple[float, float, 
         if present > worst:
             worst, said = present, f"{' '.join(words)} = {figures(present)} on {day.isoformat()}"
     highest = max(dose for _, dose, _ in other.doses)
-    later = all(when > day for day, _ in mine for when, _, _ in other.doses)
+    # What they get after a dose of mine meets mine, whatever is left of theirs.
+    later = any(when > day for day, _ in mine for when, _, _ in other.doses)
     return worst, 1.0 if later or highest <= 0.0 else worst / highest, said

@@ -10,6 +10,7 @@ from store.courses.fitting import (
     published_range,
     said_otherwise,
 )
+from store.courses.limits import MG_IN_G
 from store.courses.permanganate import PERMANGANATE_FACTOR
 from store.courses.route import FRESH
 from store.courses.said import caution
@@ -296,17 +297,14 @@ def highest_allowed(seen: Look, *, at_dose: bool = False) -> Bound | None:
                 most.standing,
             )
         )
-    if seen.step.safe_most is not None and not (at_dose and present is not None):
-        bounds.append(
-            Bound(
-                seen.step.safe_most,
-                "the safe maximum of the plan"
-                if present is None
-                else "what may be added to the salt that is there",
-                seen.step.source,
-                seen.step.standing,
-            )
-        )
+    safe = seen.step.safe_most
+    if safe is not None:
+        says = "the safe maximum of the plan"
+        if present is not None:
+            says = "what may be added to the salt that is there"
+            if at_dose:
+                safe += (seen.planned_in.salinity_g_l or 0.0) * MG_IN_G - present
+        bounds.append(Bound(safe, says, seen.step.source, seen.step.standing))
     try:
         answer = by_water(seen)
     except BadInput:

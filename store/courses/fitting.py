@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from store.courses.conditional import WaterDose, chloramine_t_by_ph, copper_by_alkalinity
 from store.courses.course import Plan, PlanStep, PondWater
-from store.courses.route import BATHS, FRESH
+from store.courses.route import BATHS, FRESH, OWN_STRENGTH
 from store.courses.sensitive import named_in
 from store.facts.agent import Agent, OtherDose, Route
 from store.facts.agents import agent_by_code
@@ -20,8 +20,8 @@ from store.facts.entry import Standing
 from store.facts.sources import cite_with_standing, sources
 
 UNIT_SAID = {"uL/L": "µL/L"}
-SAME_STRENGTH = 0.15
-"""A product within this share of a form's strength is taken for that form [-]."""
+POND_WITHIN = 2.0
+"""A bath of a pond in less or more than this share of its water is that of a tank [-]."""
 SALT = "salt"
 _G_TO_MG = 1000.0
 
@@ -30,6 +30,7 @@ _G_TO_MG = 1000.0
 class Look:
     """A step with what the formulary says of it, and the water that it is judged in.
 
+    `planned_in` is the water that the plan was made in.
     `routes` are those that fit; `every_route` all of the step's code. `in_pond` is False for a
     holding tank, which has a volume of its own.
     """
@@ -37,6 +38,7 @@ class Look:
     step: PlanStep
     agent: Agent
     water: PondWater
+    planned_in: PondWater
     hazards: tuple[str, ...]
     every_route: tuple[Route, ...]
     routes: tuple[Route, ...]
@@ -122,11 +124,18 @@ def look(plan: Plan, step: PlanStep, water: PondWater | None = None) -> Look:
         step=step,
         agent=agent,
         water=now,
+        planned_in=plan.water,
         hazards=plan.hazards,
         every_route=every,
         routes=_fitting(every, step, plan.hazards, now),
-        in_pond=math.isclose(step.volume_l, plan.water.volume_l, rel_tol=1e-6),
+        in_pond=_in_pond(step, plan.water.volume_l),
     )
+
+
+def _in_pond(step: PlanStep, pond_l: float) -> bool:
+    if step.route in FRESH:
+        return math.isclose(step.volume_l, pond_l, rel_tol=1e-6)
+    return pond_l / POND_WITHIN <= step.volume_l <= pond_l * POND_WITHIN
 
 
 def _kept(routes: tuple[Route, ...], keep: Callable[[Route], bool]) -> tuple[Route, ...]:
@@ -208,8 +217,9 @@ def in_step_unit(value: float, unit: str, basis: str, seen: Look) -> float | Non
         value *= density
     elif unit != "mg/L":
         return None
-    if basis == "product" and not step_of_product and _is_a_form(seen):
-        value *= strength
+    form_percent = _form_percent(seen)
+    if basis == "product" and not step_of_product and form_percent is not None:
+        value *= form_percent / 100.0
     if basis == "active" and step_of_product:
         value /= strength
     if step.unit == "uL/L":
@@ -217,13 +227,13 @@ def in_step_unit(value: float, unit: str, basis: str, seen: Look) -> float | Non
     return value
 
 
-def _is_a_form(seen: Look) -> bool:
-    percent = seen.step.product.strength_percent
-    return any(
-        one.active_percent is not None
-        and abs(percent - one.active_percent) <= SAME_STRENGTH * one.active_percent
-        for one in seen.agent.forms
-    )
+def _form_percent(seen: Look) -> float | None:
+    """The strength of the form that a published dose of product means [%]; None where the product
+    is stronger than that form, for then its strength is a purity."""
+    form = next((one.active_percent for one in seen.agent.forms if one.active_percent), None)
+    if form is None or seen.step.product.strength_percent > OWN_STRENGTH * form:
+        return None
+    return form
 
 
 def said_otherwise(seen: Look) -> bool:
@@ -236,7 +246,7 @@ def said_otherwise(seen: Look) -> bool:
     """
     of_product = seen.step.unit == "uL/L" or seen.step.product.basis == "product"
     bases = {one.basis for one in seen.routes}
-    return ("product" in bases and not of_product and _is_a_form(seen)) or (
+    return ("product" in bases and not of_product and _form_percent(seen) is not None) or (
         "active" in bases and of_product and seen.step.product.strength_percent < 99.0
     )
 

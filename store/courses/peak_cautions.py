@@ -20,6 +20,8 @@ from store.courses.said import caution
 from store.facts.sources import cite_with_standing
 from store.water.given import figures
 
+_COURSE = " of another course"
+
 
 @dataclass(frozen=True, slots=True)
 class EarlierDose:
@@ -43,6 +45,8 @@ class _Named:
     change_percent: float
     dose: float
     name: str
+    counts: bool = True
+    """False for a dose of another step of the plan that is not known to have been given."""
 
 
 def peak_cautions(
@@ -89,7 +93,7 @@ def peak_cautions(
     rows: list[tuple[Sequence[_Named], Residue]] = [(named, predicted(lossless, counted))]
     more = [] if alone else _elsewhere(seen, plan, given, running, last)
     if now is not None:
-        more = [one for one in more if one.on_day <= now[1]]
+        more = [one for one in more if one.on_day <= now[1] and one.counts]
     if more:
         together = sorted([*named, *more], key=lambda one: one.on_day)
         rows.append((together, _walked(together)))
@@ -201,7 +205,7 @@ def _elsewhere(
     steps: list[tuple[PlanStep, Sequence[Given], str]] = [
         (one, given, " of another step") for one in plan.steps if one.place != seen.step.place
     ]
-    steps += [(one, (), " of another course") for other in running for one in other.steps]
+    steps += [(one, (), _COURSE) for other in running for one in other.steps]
     for step, had_given, whose in steps:
         if step.agent != seen.step.agent or step.route not in BATHS or step.route in FRESH:
             continue
@@ -210,5 +214,6 @@ def _elsewhere(
         for one in moments(step, had_given):
             dose = one.dose if same else in_step_unit(one.dose, step.unit, basis, seen)
             if dose is not None and dose > 0.0:
-                found.append(_named(replace(one, dose=dose), whose))
+                counts = one.was_given or whose == _COURSE
+                found.append(replace(_named(replace(one, dose=dose), whose), counts=counts))
     return found

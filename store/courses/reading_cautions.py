@@ -83,7 +83,7 @@ def reading_cautions(seen: Look, *, at_dose: bool) -> list[Caution]:
             caution(
                 "old_readings",
                 "mind",
-                f"{seen.name}: the oldest reading that this rests on was taken "
+                f"{seen.name}: the oldest of the readings was taken "
                 f"{said_minutes(age * 1440.0)} ago. Measure anew: pH and oxygen swing within a "
                 "day.",
                 f"{figures(age)} d, should be at most {figures(limit)} d",

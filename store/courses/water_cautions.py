@@ -270,7 +270,7 @@ def _thing(seen: Look, one: Interaction, measured: str) -> Caution:
     more = ""
     if one.code == "sick_filter":
         more = " " + " ".join(
-            f"{told.says} ({backed(told.source, told.standing)})"
+            f"{told.says.removesuffix('.')} ({backed(told.source, told.standing)})."
             for told in seen.agent.filter_effect
         )
     return caution(
