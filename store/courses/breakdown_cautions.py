@@ -36,6 +36,8 @@ def breakdown_cautions(seen: Look, *, at_dose: bool) -> list[Caution]:
     found: list[Caution] = []
     if water.ph is not None and water.temperature_c is not None:
         says, arithmetic, source, standing, fast = _how_fast(seen, water.ph, water.temperature_c)
+        if not source and worse is not None:  # nothing published bounds it there
+            source, standing = worse.source, worse.standing
         if fast:
             why = f" {worse.why}" if worse is not None else ""
             found.append(

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from store.courses.cautions import EarlierDose, cautions, cautions_before
 from store.courses.course import PlannedDose, Product, StepWish
-from store.courses.predicted import predicted
+from store.courses.predicted import over_most, predicted
 from store.errors import BadInput, NotFound
 from store.facts.agents import agents
 from tests.courses.caution_plans import (
@@ -67,6 +67,55 @@ def test_cautions_of_two_steps_are_told_apart_by_the_place_of_the_step():
     assert {"dose_high.1", "dose_high.2"} <= codes(cautions(plan), "stop")
     alone = planned(replace(FORMALIN_STEP, dose=60.0))
     assert "dose_high" in codes(cautions(alone), "stop")
+
+
+BATHS = sorted(
+    {
+        (agent.code, one.code)
+        for agent in agents().values()
+        for one in agent.routes
+        if one.code in ("pond_bath", "tank_bath", "dip")
+    }
+)
+
+
+@settings(deadline=None, max_examples=150, derandomize=True)
+@given(
+    baths=st.lists(st.sampled_from(BATHS), min_size=1, max_size=3),
+    share=st.floats(0.2, 1.6),
+    doses=st.integers(1, 4),
+    ph=st.none() | st.floats(5.0, 9.9),
+    temp_c=st.none() | st.floats(2.0, 31.0),
+    oxygen=st.none() | st.floats(1.0, 14.0),
+    alkalinity=st.none() | st.floats(5.0, 300.0),
+    low_share=st.floats(0.5, 1.0),
+    stock=st.sampled_from(["", "31 koi", "koi, orfe, sturgeon"]),
+    use=st.sampled_from(["ornamental", "food", "not asked"]),
+)
+def test_in_any_water_every_caution_has_its_source_and_a_code_of_its_own(
+    baths, share, doses, ph, temp_c, oxygen, alkalinity, low_share, stock, use
+):
+    water = replace(
+        GOOD, ph=ph, temperature_c=temp_c, oxygen_mg_l=oxygen, alkalinity_mg_l=alkalinity,
+        volume_low_l=GOOD.volume_l * low_share, species=stock, use=use,
+    )  # fmt: skip
+    wishes = []
+    for code, route in baths:
+        published = next(one for one in agents()[code].routes if one.code == route)
+        dose = published.dose_high * share * (1000.0 if published.unit == "g/L" else 1.0)
+        volume_l = None if route == "pond_bath" else 800.0
+        wishes.append(StepWish(code, route, dose, doses=doses, interval_days=7, volume_l=volume_l))
+    plan = planned(*wishes, water=water)
+    step = plan.steps[-1]
+    for found in (cautions(plan), cautions_before(plan, step, step.doses[0], water)):
+        assert len(codes(found)) == len(found)
+        assert all(each.said and each.source and each.standing for each in found)
+    told = codes(cautions(plan), "stop")
+    for each in plan.steps:
+        place = f".{each.place}" if len(plan.steps) > 1 else ""
+        if over_most(each):
+            kinds = ("peak", "dose_high", "dose_for_water", "no_dose_here")
+            assert told & {kind + place for kind in kinds}
 
 
 # --- the dose -----------------------------------------------------------------------------------

@@ -82,6 +82,14 @@ def test_outside_the_published_points_bounds_stand_in_place_of_a_half_life():
     assert "pH 9" in told.arithmetic
 
 
+def test_where_nothing_is_published_the_warning_still_has_its_source():
+    found = cautions(planned(PHOSPHATE_STEP, water=replace(GOOD, ph=9.6, temperature_c=14.7)))
+    told = one(found, "breaks_down")
+    assert "Nothing published bounds it there" in told.said
+    assert "Piper" in told.source
+    assert told.standing == "published"
+
+
 def test_the_ph_before_an_organophosphate_is_measured_within_two_hours():
     plan = planned(PHOSPHATE_STEP)
     step, dose = plan.steps[0], plan.steps[0].doses[0]
