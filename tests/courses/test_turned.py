@@ -101,7 +101,10 @@ def test_what_a_plan_never_covered_is_not_made_up_for() -> None:
     assert any("before the first egg hatches" in one for one in plan.remarks)
     went = turn(plan, [was(1, 0), was(2, 9)], 9)
     assert days(went.plan) == {3: 16}
-    assert not any("is added" in one for one in went.said)
+    assert not any("is added" in one or "no longer meets" in one for one in went.said)
+    two = planned(replace(FLUKES, doses=2))
+    assert any("Not covered" in one for one in two.remarks)
+    assert states(turn(two, [was(1, 0), was(2, 7)], 7).plan) == ["given", "given"]
 
 
 def test_an_early_dose_draws_the_next_closer_only_where_the_gap_would_be_too_long() -> None:
@@ -138,6 +141,13 @@ def test_a_dose_within_the_published_range_counts_though_it_is_short() -> None:
         "Dose 2 was 2.5 mg/L, 38 % less than the 4 planned: it counts as a dose, for 2 mg/L are "
         "published.",
     )
+
+
+def test_two_halves_count_together_only_where_they_are_given_close_by() -> None:
+    close = turn(planned(), [was(1, 0), was(2, 4, 1.0), was(2, 5, 1.0)], 6)
+    assert states(close.plan) == ["given", "given", "due"]
+    apart = turn(planned(), [was(1, 0), was(2, 3, 1.0), was(2, 6, 1.0)], 7)
+    assert apart.plan.steps[0].doses[3].added == "in place"
 
 
 def test_a_missed_dose_is_due_at_once_and_made_up_for_by_one_more() -> None:
@@ -182,6 +192,24 @@ def test_a_double_dose_over_the_maximum_is_a_stop_and_more_water_is_changed() ->
     assert over_most(went.plan.steps[0], [was(1, 0, 0.25), was(2, 7, 0.9, change=0.0)]) == (2,)
     assert any("rises from 30 to 35 %" in one for one in went.said)
     assert any("water change before it was 0 %, not 30 %" in one for one in went.said)
+
+
+# Formalin for a flagellate, a week later an organophosphate at 1 mg/L weekly three times, 30 % of
+# the water changed before each: common practice, without a source.
+def test_what_the_plan_itself_was_over_is_stopped_and_not_altered() -> None:
+    plan = planned(FORMALIN, replace(WEEKLY, dose=1.0), water=replace(WATER, temperature_c=19.0))
+    assert over_most(plan.steps[1]) == (2, 3)
+    log = [was(1, 0, 20.0), was(1, 7, 1.0, place=2), was(2, 16, 1.0, place=2)]
+    went = turn(plan, log, 16)
+    assert days(went.plan, 2) == {3: 23}
+    assert went.plan.steps[1].doses[2].water_change_percent == 30.0
+    assert went.plan.steps[1].doses[2].dose == 1.0
+    said = went.cautions[0].said
+    assert "2 brought up to 1.7 mg/L, 3 would bring up to 2.19 mg/L" in said
+    less = planned(replace(WEEKLY, dose=0.6))
+    went = turn(less, [was(1, 0, 0.6), was(2, 8, 0.6)], 8)
+    assert went.plan.steps[0].doses[2].dose == 0.6
+    assert went.cautions
 
 
 def test_where_more_water_is_not_enough_the_next_dose_is_lowered_or_stopped() -> None:
@@ -248,6 +276,10 @@ def test_a_course_with_all_doses_given_asks_for_the_control() -> None:
     bare = turn(replace(planned(), control_on=None), log, 10)
     assert bare.plan.control_on == on(17)
     assert turn(bare.plan, log, 30).plan.control_on == on(17), "it is overdue, not put off"
+    late = turn(planned(), [was(1, 0), was(2, 5), was(3, 12)], 12)
+    assert days(late.plan) == {4: 17, 5: 22}
+    assert late.plan.control_on == on(29)
+    assert turn(planned(FORMALIN), [was(1, 3, 20.0)], 40).plan.control_on == on(40)
 
 
 def test_what_is_due() -> None:
@@ -266,7 +298,8 @@ def test_what_is_due() -> None:
     ended = due(plan, whole, plan.control_on)
     assert ended.control_due
     assert ended.said == "Control examination due today"
-    assert due(plan, whole, plan.control_on, examined_on=plan.control_on).said == ""
+    examined = due(plan, whole, plan.control_on, examined_on=plan.control_on)
+    assert (examined.said, examined.control_due) == ("", False)
 
 
 @pytest.mark.parametrize(
