@@ -11,7 +11,9 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-HEAVY = ("sqlalchemy", "pandas", "numpy", "plotext", "alembic", "rapidfuzz")
+HEAVY = (
+    "sqlalchemy", "pandas", "numpy", "plotext", "alembic", "rapidfuzz", "fpdf", "fontTools", "PIL",
+)  # fmt: skip
 SCREEN = ("textual", "rich", "plotext")
 DATABASE = ("sqlalchemy", "alembic", "psycopg")
 

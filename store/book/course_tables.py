@@ -93,6 +93,7 @@ class CourseDoseRow(Kept, Base):
     water_change_percent: Mapped[float] = number(0.0, 100.0, default=0.0)
     share: Mapped[str] = choice("practice", "owner", default="practice")
     state: Mapped[str] = choice("due", "given", "missed", "dropped", default="due")
+    added: Mapped[str] = choice("", "in place", "for cover", "not planned", default="")
 
 
 class CourseTaskRow(Kept, Base):

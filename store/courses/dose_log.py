@@ -94,7 +94,7 @@ def log_dose(
             "The amount that was given is a number above zero. Nothing was saved.", field="amount"
         )
     answer(writing, found.id, dose_id, cautions, reasons or {})
-    key = writing.add(
+    return writing.add(
         "dose_given",
         dose_id=dose_id,
         given_at=given_at,
@@ -106,13 +106,10 @@ def log_dose(
         batch=batch,
         observed=observed,
     )
-    if planned.state != "given":
-        writing.change("course_dose", dose_id, planned.rev, state="given")
-    return key
 
 
 def strike_given(writing: Writing, key: UUID, rev: int, why: str) -> int:
-    """Strike an entry of the log through; its dose is due again unless another entry stands.
+    """Strike an entry of the log through; it stays to be read and no longer counts.
 
     Parameters
     ----------
@@ -128,13 +125,4 @@ def strike_given(writing: Writing, key: UUID, rev: int, why: str) -> int:
     BadInput, ChangedMeanwhile, NotAllowed, NotFound
         As for `Writing.strike`.
     """
-    after = writing.strike("dose_given", key, why, rev)
-    log, doses = table("dose_given").c, table("course_dose").c
-    dose_id = select(log.dose_id).where(log.id == key).scalar_subquery()
-    others = select(log.id).where(log.dose_id == dose_id, log.struck_at.is_(None))
-    if writing.connection.execute(others).first() is None:
-        dose = writing.connection.execute(
-            select(doses.id, doses.rev).where(doses.id == dose_id)
-        ).one()
-        writing.change("course_dose", dose.id, dose.rev, why, state="due")
-    return after
+    return writing.strike("dose_given", key, why, rev)

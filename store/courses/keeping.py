@@ -12,8 +12,9 @@ from sqlalchemy import select
 from store.book.tables import table
 from store.book.writing import Writing
 from store.courses.allowed import answer, course_within, only_vets
-from store.courses.course import Caution, Plan, PlannedDose
+from store.courses.course import Caution, Plan, PlannedDose, Task
 from store.courses.records import Course, water_kept
+from store.courses.turned import Turn, turned
 from store.errors import BadInput, NotAllowed, NotFound
 
 ENDS: Mapping[str, str] = {
@@ -105,15 +106,7 @@ def keep_plan(
         for dose in step.doses:
             writing.add("course_dose", step_id=step_id, nth=dose.number, **_dose_values(dose))
     for task in plan.tasks:
-        writing.add(
-            "course_task",
-            course_id=key,
-            code=task.code,
-            on_day=task.on_day,
-            says=task.says,
-            share=task.share,
-            source=task.source,
-        )
+        _add_task(writing, key, task)
     return key
 
 
@@ -160,21 +153,51 @@ def start_course(
     return writing.change("course", key, rev, state="running", started_on=today)
 
 
-def keep_turn(writing: Writing, found: Course, plan: Plan, said: Iterable[str]) -> None:
-    """Keep what remains of a course as it was planned anew, with the sentences that say why.
-
-    A dose that was given is never touched; doses that are new are added.
+def turn_course(
+    writing: Writing, key: UUID, rev: int, reasons: Mapping[str, str] | None = None
+) -> Turn:
+    """Plan what remains of a running course anew, after doses that slipped.
 
     Parameters
     ----------
     writing
-        The action that made it necessary.
-    found
-        The course as it stood before.
-    plan
-        The same course planned anew, from `store.courses.turned`.
-    said
-        What changed and why, a sentence each.
+        The action of a vet.
+    key, rev
+        The course, as the person saw it.
+    reasons
+        Code of a caution to the reason in writing; every `stop` of the turn needs one.
+
+    Returns
+    -------
+    Turn
+        From `store.courses.turned.turned`, as it was kept.
+
+    Raises
+    ------
+    NotAllowed
+        The person is no vet, or the course does not run.
+    BadInput
+        A `stop` is not answered.
+    ChangedMeanwhile, NotFound
+        As for `Writing.change`.
+    """
+    only_vets(writing, "plan a course anew")
+    found = course_within(writing, key)
+    if found.state != "running":
+        raise NotAllowed(f"This course is {found.state}; only a running one is planned anew.")
+    turn = turned(found.plan, found.given, writing.book.today(writing.act.at))
+    answer(writing, key, None, turn.cautions, reasons or {})
+    writing.change("course", key, rev, control_on=turn.plan.control_on)
+    _keep_turn(writing, found, turn.plan, turn.said)
+    return turn
+
+
+def _keep_turn(writing: Writing, found: Course, plan: Plan, said: Iterable[str]) -> None:
+    """Keep the doses and tasks of a plan that was turned, with the sentences that say why.
+
+    A dose that was given is never touched; what is new is added, and a task that moved is struck
+    through with the reason.
+
     """
     steps = table("course_step").c
     places = dict(
@@ -195,11 +218,37 @@ def keep_turn(writing: Writing, found: Course, plan: Plan, said: Iterable[str]) 
             ).one()
             if row.state != "given":
                 writing.change("course_dose", key, row.rev, **values)
-    courses = table("course").c
-    rev = writing.connection.execute(select(courses.rev).where(courses.id == found.id)).scalar_one()
-    writing.change("course", found.id, rev, control_on=plan.control_on)
+    _keep_tasks(writing, found, plan)
     for sentence in said:
         writing.add("course_turn", course_id=found.id, said=sentence)
+
+
+def _keep_tasks(writing: Writing, found: Course, plan: Plan) -> None:
+    wanted = list(plan.tasks)
+    tasks = table("course_task")
+    rows = writing.connection.execute(
+        select(tasks).where(tasks.c.course_id == found.id, tasks.c.struck_at.is_(None))
+    ).all()
+    for row in rows:
+        task = Task(row.code, row.on_day, row.says, row.share, row.source)
+        if task in wanted:
+            wanted.remove(task)
+        elif row.done_at is None:
+            writing.strike("course_task", row.id, "The course was planned anew.", row.rev)
+    for task in wanted:
+        _add_task(writing, found.id, task)
+
+
+def _add_task(writing: Writing, course_id: UUID, task: Task) -> None:
+    writing.add(
+        "course_task",
+        course_id=course_id,
+        code=task.code,
+        on_day=task.on_day,
+        says=task.says,
+        share=task.share,
+        source=task.source,
+    )
 
 
 def end_course(
@@ -264,4 +313,5 @@ def _dose_values(dose: PlannedDose) -> dict[str, Any]:
         "water_change_percent": dose.water_change_percent,
         "share": dose.share,
         "state": dose.state,
+        "added": dose.added,
     }

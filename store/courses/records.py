@@ -288,6 +288,7 @@ def _step(row: Row[Any], doses: Sequence[Row[Any]]) -> PlanStep:
                 one.water_change_percent,
                 one.share,
                 one.state,
+                one.added,
             )
             for one in doses
         ),

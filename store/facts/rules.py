@@ -99,7 +99,11 @@ ADDITIONS = frozenset({"salt_added", "buffer_added"})
 """Those of the corrections that put something in."""
 
 PROMISES: Mapping[str, str] = MappingProxyType(
-    {"dose": "a dose of a course", "control": "the control examination of a course"}
+    {
+        "dose": "a dose of a course",
+        "turn": "a course to be planned anew",
+        "control": "the control examination of a course",
+    }
 )
 """What a course promises, in words."""
 

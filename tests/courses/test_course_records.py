@@ -22,10 +22,11 @@ from store.courses.course import (
     Task,
 )
 from store.courses.dose_log import log_dose, strike_given
-from store.courses.keeping import end_course, keep_plan, keep_turn, start_course
+from store.courses.keeping import end_course, keep_plan, start_course, turn_course
 from store.courses.morning import morning_list, promises, watch_pond
 from store.courses.plan import plan_course
-from store.courses.records import active_courses, course, courses_of
+from store.courses.records import Course, active_courses, course, courses_of
+from store.courses.turned import turned
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
 from store.water.understood import ReadingValue
 from store.water.water_tests import NewTest, save_test
@@ -34,6 +35,11 @@ from tests.book.entries import NOW, add_pond
 FIRST = date(2026, 3, 14)
 STOP = Caution("low_oxygen", "stop", "Oxygen 5.0 mg/L is too little.", "20 / 5 = 4.0 mg/L taken")
 MIND = Caution("gloves", "mind", "Wear gloves and goggles.")
+
+
+def stops_of_a_turn(found: Course, act: Act) -> list[Caution]:
+    turn = turned(found.plan, found.given, act.at.date())
+    return [one for one in turn.cautions if one.level == "stop"]
 
 
 def a_plan(reason: str = "gill flukes on three fish") -> Plan:
@@ -147,6 +153,10 @@ def test_a_stop_needs_a_reason_in_writing(book: Book, act: Act, pond: UUID) -> N
         start_course(writing, key, 2, (), {})
 
 
+def due_of(found: Course, today: date = FIRST) -> list[str]:
+    return [one.says for one in promises(found, today) if one.kind != "turn"]
+
+
 def add_warm_test(book: Book, act: Act, pond: UUID) -> None:
     """Water that came into the window of gill flukes some days ago."""
     for days, warm in ((8, 12.0), (5, 13.5), (2, 16.0), (0.1, 17.0)):
@@ -174,7 +184,7 @@ def test_a_running_course_silences_its_windows_and_says_what_is_due(
         end_course(writing, key, 2, "completed")
     assert active_courses(book) == ()
     assert course(book, key).ended_on == FIRST
-    assert promises(course(book, key)) == ()
+    assert promises(course(book, key), FIRST) == ()
     assert own in {one.rule for one in watch_pond(book, pond, NOW).concerns}
     assert "dose_due" not in {one.rule for one in watch_pond(book, pond, NOW).concerns}
 
@@ -188,7 +198,7 @@ def test_the_control_is_due_when_all_is_given(book: Book, act: Act, pond: UUID) 
                 writing, course(book, key).dose_ids[1, number], given_at=at, amount=9.2,
                 amount_unit="g", water_change_percent=30.0, given_by="Ada",
             )  # fmt: skip
-    assert [one.kind for one in promises(course(book, key))] == ["control"]
+    assert due_of(course(book, key), FIRST + timedelta(days=14)) == ["control"]
     for days, level, what in (
         (18, "watch", "control due in 3 d"), (21, "watch", "control due today"),
         (28, "act", "control is 7 d late"),
@@ -216,7 +226,8 @@ def test_everybody_logs_what_was_given(book: Book, act: Act, desk: Act, pond: UU
     assert (entry.given.place, entry.given.number, entry.given.dose) == (1, 1, 0.5)
     assert (entry.given_by, entry.batch, entry.observed) == ("the owner", "B-7", "one fish rubs")
     assert (entry.given.on_day, entry.logged_by) == (FIRST, desk.by)
-    assert [dose.state for dose in found.plan.steps[0].doses] == ["given", "due", "due"]
+    # Half of what was planned is still more than the least that is published: it counts.
+    assert due_of(found) == ["dose 2 of 3", "dose 3 of 3", "control"]
     with pytest.raises(NotAllowed, match="against a stop"), book.writing(desk) as writing:
         log_dose(
             writing, first, given_at=NOW, given_by="Bo", cautions=(STOP,),
@@ -236,6 +247,17 @@ def test_everybody_logs_what_was_given(book: Book, act: Act, desk: Act, pond: UU
     assert len(course(book, key).log) == 1
 
 
+def test_a_dose_too_small_to_count_stays_due(book: Book, act: Act, pond: UUID) -> None:
+    """A tenth of it lies below the least published dose; the rest makes it whole."""
+    key = running(book, act, pond)
+    dose = course(book, key).dose_ids[1, 1]
+    entered = {"given_at": NOW, "amount_unit": "g", "water_change_percent": 0.0, "given_by": "Ada"}
+    for amount, first in ((0.9, "dose 1 of 3 short"), (8.3, "dose 2 of 3")):
+        with book.writing(act) as writing:
+            log_dose(writing, dose, amount=amount, **entered)  # type: ignore[arg-type]
+        assert due_of(course(book, key))[0] == first
+
+
 def test_a_slip_in_the_log_is_struck_through_and_stays(book: Book, act: Act, pond: UUID) -> None:
     key = running(book, act, pond)
     dose = course(book, key).dose_ids[1, 1]
@@ -248,42 +270,52 @@ def test_a_slip_in_the_log_is_struck_through_and_stays(book: Book, act: Act, pon
     found = course(book, key)
     assert [one.struck_why for one in found.log].count("entered twice") == 1
     assert len(found.given) == 1
-    assert found.plan.steps[0].doses[0].state == "given"
+    assert due_of(found)[0] == "dose 2 of 3"
     with book.writing(act) as writing:
         strike_given(writing, again, 1, "it was the other pond")
     found = course(book, key)
     assert found.given == ()
     assert len(found.log) == 2
-    assert found.plan.steps[0].doses[0].state == "due"
+    assert due_of(found)[0] == "dose 1 of 3"
 
 
-def test_planning_anew_leaves_what_was_given(book: Book, act: Act, pond: UUID) -> None:
+def test_planning_anew_leaves_what_was_given(book: Book, act: Act, desk: Act, pond: UUID) -> None:
+    """The second dose is five days late: what follows moves, and the book says why."""
     key = running(book, act, pond)
+    given = {"amount": 9.2, "amount_unit": "g", "water_change_percent": 30.0, "given_by": "Ada"}
+    with book.writing(act) as writing:
+        log_dose(writing, course(book, key).dose_ids[1, 1], given_at=NOW, **given)  # type: ignore[arg-type]
+    late = Act(act.by, NOW + timedelta(days=12))
+    with book.writing(late) as writing:
+        log_dose(writing, course(book, key).dose_ids[1, 2], given_at=late.at, **given)  # type: ignore[arg-type]
     before = course(book, key)
-    with book.writing(act) as writing:
-        log_dose(
-            writing, before.dose_ids[1, 1], given_at=NOW, amount=9.2, amount_unit="g",
-            water_change_percent=0.0, given_by="Ada",
-        )  # fmt: skip
-    found = course(book, key)
-    (step,) = found.plan.steps
-    later = [replace(dose, due_on=dose.due_on + timedelta(days=2)) for dose in step.doses]
-    later[0] = replace(later[0], amount=1.0, state="missed")
-    later.append(replace(later[2], number=4, due_on=date(2026, 4, 7)))
-    anew = replace(
-        found.plan, steps=(replace(step, doses=tuple(later)),), control_on=date(2026, 4, 14)
-    )
-    with book.writing(act) as writing:
-        keep_turn(writing, found, anew, ["Dose 2 is two days later, since the owner was away."])
-    kept = course(book, key)
-    assert kept.plan.steps[0].doses == (step.doses[0], *later[1:])
-    assert kept.plan.control_on == date(2026, 4, 14)
-    assert kept.given == found.given
-    assert [said for _, said in kept.turns] == [
-        "Dose 2 is two days later, since the owner was away."
+    slipped = [
+        one for one in watch_pond(book, pond, late.at).concerns if one.rule == "course_slipped"
     ]
-    changed = history(book, "course_dose", before.dose_ids[1, 2])
-    assert changed[0].what == "change"
+    assert [one.what for one in slipped] == ["new plan due today"]
+    with pytest.raises(NotAllowed, match="Only a vet"), book.writing(desk) as writing:
+        turn_course(writing, key, before.rev)
+    with pytest.raises(ChangedMeanwhile), book.writing(late) as writing:
+        turn_course(writing, key, before.rev - 1)
+    reasons = {one.code: "counted and weighed again" for one in stops_of_a_turn(before, late)}
+    with book.writing(late) as writing:
+        turn = turn_course(writing, key, before.rev, reasons)
+    assert turn.changed
+    kept = course(book, key)
+    assert kept.plan.steps[0].doses == turn.plan.steps[0].doses
+    assert [one.state for one in kept.plan.steps[0].doses[:2]] == ["given", "given"]
+    assert kept.plan.steps[0].doses[2].due_on > before.plan.steps[0].doses[2].due_on
+    assert kept.plan.control_on == turn.plan.control_on
+    assert sorted(kept.plan.tasks, key=repr) == sorted(turn.plan.tasks, key=repr)
+    assert kept.given == before.given
+    assert [said for _, said in kept.turns] == list(turn.said)
+    assert any("late" in said for said in turn.said)
+    assert "course_slipped" not in {one.rule for one in watch_pond(book, pond, late.at).concerns}
+    moved = history(book, "course_dose", before.dose_ids[1, 3])
+    assert moved[0].what == "change"
+    with book.writing(late) as writing:
+        again = turn_course(writing, key, kept.rev, reasons)
+    assert again.plan.steps == kept.plan.steps
 
 
 def test_how_a_course_ends_is_said(book: Book, act: Act, pond: UUID) -> None:

@@ -134,6 +134,7 @@ def upgrade() -> None:
         *number("water_change_percent", 0.0, 100.0),
         *choice("share", "practice", "owner"),
         *choice("state", "due", "given", "missed", "dropped"),
+        *choice("added", "", "in place", "for cover", "not planned"),
         *kept(),
     )
     op.create_table(
