@@ -248,6 +248,13 @@ def test_what_another_course_gives_later_meets_this_dose():
     assert one(cautions(plan, running=[later]), "clash_formalin").level == "stop"
 
 
+def test_a_whole_water_change_now_does_not_help_against_what_comes_later():
+    whole = replace(PERMANGANATE, water_change_percent=100.0, change_before_first=True)
+    around = plan_course([replace(FORMALIN_STEP, doses=2, interval_days=14)], hazards=["costia"],
+                         reason="", water=GOOD, first_day=date(2026, 5, 1))  # fmt: skip
+    assert one(cautions(planned(whole), running=[around]), "clash_formalin").level == "stop"
+
+
 def test_a_tank_beside_the_pond_is_other_water():
     bath = StepWish(
         "formalin", "tank_bath", 150.0, product=FORMALIN, exposure_h=1.0, volume_l=900.0
