@@ -21,8 +21,14 @@ MISSED_AFTER_DAYS = 3
 """A dose is missed when it is overdue by more, or the next is due; common practice [d]."""
 NO_INTERVAL_DAYS = 7
 """From a single dose that did not count to its repeat; common practice, without a source [d]."""
+MANY_MISSED = 2
+"""So many doses missed one after another are told as a pause; common practice [count]."""
 MOST_FOR_COVER = 4
 """No more doses than this are added so that what hatches is met [count]."""
+PAUSE = (
+    "Several doses in a row were missed: look at the fish and count again before the next, for the "
+    "course may no longer be the right one."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +151,7 @@ def remaining(
     said = (
         *(f"{name} {one.number}, due on {one.due_on.isoformat()}, was not given and counts as "
           f"missed{left_said}." for one in missed),
+        *((PAUSE,) if missed and _pause(counted, missed) >= MANY_MISSED else ()),
         *_moves_said(chosen, counted, name, every, bool(missed and needed)),
         *_added_said(chosen, counted, missed, name),
         *(f"{name} {one.number}, which had been added, is no longer needed and dropped."
@@ -163,6 +170,13 @@ def remaining(
 
 def _given(counted: Sequence[Tally], number: int) -> bool:
     return any(one.planned.number == number and one.was_given for one in counted)
+
+
+def _pause(counted: Sequence[Tally], missed: Sequence[PlannedDose]) -> int:
+    """How many doses were missed since one was last given [count]."""
+    last = max((one.last_on for one in counted if one.was_given), default=date.min)
+    before = (one.planned for one in counted if one.planned.state == "missed" and not one.was_given)
+    return sum(1 for one in (*before, *missed) if one.due_on > last)
 
 
 def _by_day(dose: PlannedDose) -> tuple[date, int]:

@@ -172,6 +172,9 @@ def test_a_course_not_begun_for_weeks_starts_afresh() -> None:
     assert states(went.plan) == ["missed"] * 3 + ["due"] * 3
     assert list(days(went.plan).values()) == [60, 65, 70]
     assert [one.on_day for one in went.plan.tasks if one.code == "off_uv"][-1] == on(60)
+    assert any("look at the fish and count again before the next" in one for one in went.said)
+    once = turn(planned(), [was(1, 0)], 9)
+    assert not any("count again before the next" in one for one in once.said)
 
 
 def test_a_double_dose_is_said_and_never_counts_as_the_next() -> None:
@@ -481,3 +484,60 @@ def test_due_and_the_turned_plan_agree(slip: tuple[Plan, list[Given], int]) -> N
     if any(day > on(today) for day in waiting):
         assert now.coming is not None
         assert now.coming.dose.due_on == min(day for day in waiting if day > on(today))
+
+
+def marked(plan: Plan, log: list[Given]) -> Plan:
+    """The plan as the book holds it, where logging a dose marks it as given at once."""
+    known = {(one.place, one.number) for one in log}
+    return replace(
+        plan,
+        steps=tuple(
+            replace(
+                step,
+                doses=tuple(
+                    replace(one, state="given") if (step.place, one.number) in known else one
+                    for one in step.doses
+                ),
+            )
+            for step in plan.steps
+        ),
+    )
+
+
+@settings(deadline=None, max_examples=100)
+@given(slips())
+def test_a_dose_marked_as_given_beforehand_makes_no_difference(
+    slip: tuple[Plan, list[Given], int],
+) -> None:
+    plan, log, today = slip
+    assert turned(marked(plan, log), log, on(today)).plan == turned(plan, log, on(today)).plan
+
+
+@settings(deadline=None, max_examples=25)
+@given(slips())
+def test_turned_day_by_day_nothing_is_lost_and_nothing_runs_away(
+    slip: tuple[Plan, list[Given], int],
+) -> None:
+    plan, log, _ = slip
+    for day in range(0, 45, 2):
+        known = [one for one in log if one.on_day <= on(day)]
+        before = plan
+        went = turned(marked(plan, known), known, on(day))
+        plan = went.plan
+        assert turned(plan, known, on(day)).plan == plan
+        numbers = {(place, dose.number) for place, dose in every(plan)}
+        assert numbers >= {(place, dose.number) for place, dose in every(before)}
+        assert numbers >= {(one.place, one.number) for one in known}
+        new = numbers - {(place, dose.number) for place, dose in every(before)}
+        stood = {(place, dose.number): dose.due_on for place, dose in every(before)}
+        moved = [
+            dose
+            for place, dose in every(plan)
+            if dose.due_on != stood.get((place, dose.number), dose.due_on)
+        ]
+        if new or moved:
+            assert went.said, "nothing changes without a word"
+        for step in plan.steps:
+            waiting = [one for one in step.doses if one.state == "due"]
+            planned_doses = [one for one in step.doses if not one.added]
+            assert len(waiting) <= len(planned_doses) + 4
