@@ -19,7 +19,7 @@ from store.courses.owner_sheet import owner_sheet
 from store.courses.paper import Paper
 from store.courses.paper_pdf import PdfSheet, as_pdf
 from store.errors import PondroundError
-from tests.courses.sheets import HEAD, PLAN, WRITTEN, mixed
+from tests.courses.course_papers import HEAD, PLAN, WRITTEN, mixed
 
 ROOT = Path(__file__).parents[2]
 MM_PT = 72.0 / 25.4

@@ -25,7 +25,7 @@ from store.courses.plan import plan_course
 from store.errors import BadInput, NotFound
 from store.facts.agent import LOCAL_LAW
 from store.facts.agents import agents
-from tests.courses.sheets import (
+from tests.courses.course_papers import (
     FIRST,
     FORMALIN,
     HEAD,
