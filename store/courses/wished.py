@@ -127,7 +127,7 @@ def published(agent_code: str, route_code: str) -> Published | None:
 
 
 def _said_dose(route: Route) -> str:
-    basis = {"product": " of product", "active": " of active"}.get(route.basis, "")
+    basis = {"product": " (product)", "active": " (active)"}.get(route.basis, "")
     unit = route.unit.replace("uL", "µL")
     if route.dose_low is None:
         said = f"up to {figures(route.dose_high)} {unit}"
@@ -220,7 +220,8 @@ class _Step:
         return _text(self.texts, f"{self.place}.{name}")
 
     def bad(self, name: str, says: str) -> BadInput:
-        return BadInput(says, field=f"{self.place}.{name}")
+        step = f"Step {self.place}: " if self.place > 1 else ""
+        return BadInput(f"{step}{says}", field=f"{self.place}.{name}")
 
     def typed(self, name: str, called: str) -> tuple[float, str] | None:
         text = self.text(name)

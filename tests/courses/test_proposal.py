@@ -158,7 +158,7 @@ def test_units_of_a_dose_are_converted_and_those_of_a_tank() -> None:
 def test_the_hints_come_from_the_formulary() -> None:
     found = published("formalin", "pond_bath")
     assert found is not None
-    assert (found.dose, found.product) == ("15–25 µL/L of product", "37 %, 1.09 g/mL")
+    assert (found.dose, found.product) == ("15–25 µL/L (product)", "37 %, 1.09 g/mL")
     assert found.of_product
     assert not found.in_tank
     tank = published("formalin", "tank_bath")

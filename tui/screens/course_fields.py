@@ -1,0 +1,196 @@
+"""The form of a course: its fields, which of them are asked for now, and their hints."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterable, Mapping
+from typing import TYPE_CHECKING
+
+from tui.widgets.fields import Field
+
+if TYPE_CHECKING:
+    from store.courses.proposal import Proposal
+
+CELLS = 26
+"""Every entry is as wide, so that hints stand under each other."""
+_YES_NO = (("no", "no"), ("yes", "yes"))
+_ALWAYS = ("agent", "route", "dose", "doses", "product", "strength", "density", "exposure", "share")
+
+
+def all_fields(found: Iterable[str]) -> tuple[Field, ...]:
+    """The fields of the form, with those of every step there can be.
+
+    Parameters
+    ----------
+    found
+        Codes of the hazards seen lately: the first is proposed.
+    """
+    from store.courses.wished import MOST_STEPS
+    from store.facts.hazards import hazards
+
+    named = tuple(
+        (code, hazard.plain_name)
+        for code, hazard in sorted(hazards().items(), key=lambda one: one[1].plain_name)
+    )
+    seen = next(iter(found), "")
+    fields = [
+        Field("hazard", "against", "what was found", seen, choices=named, width=CELLS),
+        Field("other_hazard", "and against", "", choices=named, width=CELLS),
+        Field("reason", "reason", "in words", width=CELLS),
+        Field("first_day", "first dose", "today, Mon, 3 d, 12 Mar", "today", width=CELLS),
+    ]  # fmt: skip
+    for place in range(1, MOST_STEPS + 1):
+        fields += _step_fields(place)
+    fields.append(Field("note", "note", "in words", lines=2))
+    return tuple(fields)
+
+
+def _step_fields(place: int) -> list[Field]:
+    from store.courses.wished import BASES, SHARES, bath_agents, bath_routes
+
+    def field(
+        name: str, label: str, hint: str, value: str = "",
+        choices: Iterable[tuple[str, str]] = (),
+    ) -> Field:  # fmt: skip
+        shown = label if place == 1 else f"{place}. {label}"
+        return Field(f"{place}.{name}", shown, hint, value, choices=tuple(choices), width=CELLS)
+
+    return [
+        field("agent", "agent", "enter chooses", choices=bath_agents()),
+        field("gap", "days later", "after the last dose; empty: 7"),
+        field("route", "how", "", choices=bath_routes()),
+        field("volume", "water in the tank", "200 L, 1.5 m3"),
+        field("dose", "dose", "such as 0.25 mg/L, 20 µL/L"),
+        field("doses", "doses", "how many", "1"),
+        field("interval", "every", "days; empty: proposed"),
+        field("change", "water change", "% before each later dose"),
+        field("change_first", "also the first", "before the first dose as well?", "no", _YES_NO),
+        field("product", "product", "name on the label"),
+        field("strength", "strength", "% on the label; empty: 100"),
+        field("basis", "dose is of the", "", choices=BASES.items()),
+        field("density", "density", "g/mL, to measure in mL"),
+        field("exposure", "lasts", "h; empty: as published"),
+        field("demand", "demand", "of the water, mg/L, by a test"),
+        field("share", "given by", "", "practice", SHARES.items()),
+    ]
+
+
+def asked(values: Mapping[str, str], steps: int) -> frozenset[str]:
+    """Names of the fields that are asked for, as far as the others stand now.
+
+    Parameters
+    ----------
+    values
+        The texts of the form.
+    steps
+        How many steps the course has.
+    """
+    names = {"hazard", "reason", "first_day", "note"}
+    if values["hazard"]:
+        names.add("other_hazard")
+    for place in range(1, steps + 1):
+        names |= {f"{place}.{name}" for name in _step_asked(values, place)}
+    return frozenset(names)
+
+
+def _step_asked(values: Mapping[str, str], place: int) -> set[str]:
+    from store.courses.wished import published
+
+    def text(name: str) -> str:
+        return values[f"{place}.{name}"].strip()
+
+    names = set(_ALWAYS)
+    known = published(text("agent"), text("route"))
+    in_tank = known is not None and known.in_tank
+    if place > 1:
+        names.add("gap")
+    if in_tank:
+        names.add("volume")
+    if known is not None and known.by_demand:
+        names.add("demand")
+    if text("doses") not in ("", "1"):
+        names.add("interval")
+    if not in_tank:
+        names.add("change")
+        if text("change"):
+            names.add("change_first")
+    if text("strength"):
+        names.add("basis")
+    return names
+
+
+def fitting(values: Mapping[str, str], place: int) -> dict[str, str]:
+    """What follows from another agent: a route that it has, and of what its doses are.
+
+    Parameters
+    ----------
+    values
+        The texts of the form.
+    place
+        The step whose agent was chosen.
+    """
+    from store.courses.wished import published
+
+    known = published(values[f"{place}.agent"], "")
+    if known is None:
+        return {}
+    found = {}
+    if known.routes and values[f"{place}.route"] not in known.routes:
+        found[f"{place}.route"] = known.routes[0]
+        if "pond_bath" in known.routes:
+            found[f"{place}.route"] = "pond_bath"
+    return found
+
+
+def hints(values: Mapping[str, str], steps: int, found: Container[str]) -> dict[str, str | None]:
+    """What is published, said at the fields it belongs to; None brings the usual hint back.
+
+    Parameters
+    ----------
+    values
+        The texts of the form.
+    steps
+        How many steps the course has.
+    found
+        Codes of the hazards seen lately.
+    """
+    from store.courses.wished import published
+    from store.facts.agent import ROUTES
+
+    said: dict[str, str | None] = {
+        name: "seen in the last 30 d" if values[name] in found else None
+        for name in ("hazard", "other_hazard")
+    }
+    for place in range(1, steps + 1):
+        known = published(values[f"{place}.agent"], values[f"{place}.route"])
+        if known is None:
+            for name in ("agent", "route", "dose", "strength", "exposure", "interval"):
+                said[f"{place}.{name}"] = None
+            continue
+        other = [ROUTES[code] for code in known.routes if code != values[f"{place}.route"]]
+        said[f"{place}.route"] = f"or: {', '.join(other)}" if other else None
+        said[f"{place}.dose"] = f"published {known.dose}" if known.dose else None
+        said[f"{place}.strength"] = (
+            f"% on the label; often {known.product}" if known.product else None
+        )
+        said[f"{place}.exposure"] = f"h; published {known.exposure}" if known.exposure else None
+        said[f"{place}.interval"] = (
+            f"empty: proposed; published {known.every}" if known.every else None
+        )
+    return said
+
+
+def said_intervals(values: Mapping[str, str], proposal: Proposal) -> dict[str, str]:
+    """At an empty interval, the one that the life cycle asks for.
+
+    Parameters
+    ----------
+    values
+        The texts of the form.
+    proposal
+        What was proposed for them.
+    """
+    return {
+        f"{step.place}.interval": f"proposed: every {step.interval_days} d"
+        for step in proposal.plan.steps
+        if step.interval_days is not None and not values[f"{step.place}.interval"].strip()
+    }

@@ -1,0 +1,294 @@
+"""Planning a course: one agent or two, and at once what follows from each number."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, ClassVar, cast
+from uuid import UUID
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container, VerticalScroll
+from textual.screen import Screen
+from textual.widgets import Static
+
+from store.errors import BadInput, PondroundError
+from tui.screens.abstract import drafts_of
+from tui.screens.course_fields import all_fields, asked, fitting, hints, said_intervals
+from tui.screens.course_said import (
+    counted,
+    said_proposal,
+    said_stop,
+    said_trouble,
+    said_weekday,
+    without_hidden,
+)
+from tui.screens.dialogs import AskReason, Choose, Option, Reason
+from tui.screens.help import HELP, open_help
+from tui.widgets.fields import Form, FormField
+from tui.widgets.foot import Foot
+from tui.widgets.top import Line, Top
+
+if TYPE_CHECKING:
+    from store.courses.proposal import Ground, Proposal
+    from tui.app import PondroundApp
+    from tui.widgets.fields import Field
+
+
+class PlanCourseScreen(Screen[UUID | None]):
+    """A form for what is wished, and beside it the plan that follows.
+
+    Dismissed with the key of the course, or None.
+
+    Parameters
+    ----------
+    pond
+        Key of the pond.
+    """
+
+    CSS_PATH = ["course_plan.tcss", "narrow.tcss"]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (70, "-wide"), (110, "-broad")]  # noqa: RUF012
+    QUESTION = "What goes in, when, and is it safe?"
+    ABOUT = (
+        "Say what was found and what you wish to give. Below stands at once what follows: days and "
+        "amounts, the most that will be in the water beside the most that is published, what the "
+        "life cycle asks for, and what stands against it. A stop needs your reason in writing, the "
+        "rest is shown and logged. Nothing here prescribes: the vet decides."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        HELP,
+        Binding("f4", "second", "second agent", key_display="F4", id="plan.second",
+                tooltip="Another agent after this one, or without it again"),
+        Binding("pagedown", "read(1)", "read on", key_display="PgDn", id="plan.read_on",
+                priority=True, tooltip="Further down in what follows"),
+        Binding("pageup", "read(-1)", "read back", show=False, id="plan.read_back",
+                priority=True, tooltip="Further up in what follows"),
+        Binding("escape", "back", "back", id="plan.back",
+                tooltip="Back one step; what was typed is kept"),
+    ]  # fmt: skip
+
+    def __init__(self, pond: UUID) -> None:
+        super().__init__()
+        self.pond = pond
+        self.steps = 1
+        self.ground: Ground | None = None
+        self.proposal: Proposal | None = None
+        self._trouble: str | None = None
+        self._reasons: dict[str, str] = {}
+        """What was typed against a stop, by its sentence: offered again after going back."""
+
+    @property
+    def ponds_app(self) -> PondroundApp:
+        """The application, by its own contract."""
+        return cast("PondroundApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        """Head, form, what follows; the form comes once its fields are read."""
+        yield Top("Plan a course", id="plan-head")
+        yield Line()
+        with Container(id="plan-middle"), VerticalScroll(id="plan-follows", can_focus=False):
+            yield Static("reading the pond …", id="plan-said", markup=False)
+        yield Foot()
+
+    def on_mount(self) -> None:
+        """Read behind the first paint."""
+        self._prepare()
+
+    def _read_all(self) -> tuple[Ground, tuple[Field, ...], str]:
+        from store.book.ponds import card
+        from store.courses.proposal import ground
+        from tui.screens.pond_lines import head_name
+
+        app = self.ponds_app
+        name = head_name(card(app.book, self.pond))
+        found = ground(app.book, self.pond, app.now())
+        return found, all_fields(found.found), name
+
+    @work(group="entry-read", exclusive=True)
+    async def _prepare(self) -> None:
+        app = self.ponds_app
+        try:
+            self.ground, fields, name = await app.ask_store(self._read_all)
+        except PondroundError as trouble:
+            self.query_one("#plan-said", Static).update(trouble.message)
+            app.tell(trouble)
+            return
+        self.query_one(Top).place = f"Plan a course: {name}"
+        form = Form(fields, draft=drafts_of(self.app).of("course", self.pond))
+        if any(
+            form.values[field.name] != field.value for field in fields if field.name[:2] == "2."
+        ):
+            self.steps = 2
+        await self.query_one("#plan-middle").mount(form, before="#plan-follows")
+        self._follow(form)
+
+    # What follows
+
+    @on(Form.Changed)
+    def _changed(self, changed: Form.Changed) -> None:
+        place, _, name = changed.name.partition(".")
+        if name == "agent":
+            changed.form.fill(fitting(changed.values, int(place)))
+        self._follow(changed.form)
+
+    def _follow(self, form: Form) -> None:
+        """Show the fields that are asked for, what is published beside them, and the plan."""
+        values = form.values
+        shown = asked(values, self.steps)
+        for field in form.query(FormField):
+            field.display = field.field.name in shown
+            field.set_class(field.field.name.endswith(".dose"), "-whole")
+        found = self.ground.found if self.ground is not None else ()
+        for name, said in hints(values, self.steps, found).items():
+            form.remark(name, said)
+        self._propose(form)
+
+    @work(group="volume-read", exclusive=True)
+    async def _propose(self, form: Form) -> None:
+        from store.courses.proposal import propose
+
+        if self.ground is None:
+            return
+        values = form.values
+        texts = without_hidden(values, asked(values, self.steps))
+        try:
+            self.proposal = await self.ponds_app.ask_store(propose, self.ground, texts, self.steps)
+        except PondroundError as trouble:
+            self.proposal, self._trouble = None, trouble.message
+        else:
+            self._trouble = None
+            for name, said in said_intervals(values, self.proposal).items():
+                form.remark(name, said)
+        self.query_one("#plan-follows", VerticalScroll).scroll_home(animate=False)
+        self._show()
+
+    def _show(self) -> None:
+        if self.ground is None:
+            return
+        # Without the empty cell at either side and the bar to scroll with.
+        width = self.query_one("#plan-follows").size.width - 3
+        if self.proposal is not None:
+            said = said_proposal(self.proposal, self.ground, width)
+        else:
+            said = said_trouble(self._trouble or "", self.ground, width)
+        self.query_one("#plan-said", Static).update(said)
+
+    def on_resize(self) -> None:
+        """Lines are broken for the width there is."""
+        self.call_after_refresh(self._show)
+
+    # Keys
+
+    def action_second(self) -> None:
+        """Another agent after the first, or without it."""
+        form = self.query(Form).first(Form) if self.query(Form) else None
+        if form is None:
+            return
+        self.steps = 1 if self.steps > 1 else 2
+        self._follow(form)
+        for field in form.query(FormField):
+            if field.field.name == f"{self.steps}.agent":
+                field.entry.focus()
+
+    def action_read(self, by: int) -> None:
+        """Move what follows by most of what is in sight."""
+        text = self.query_one("#plan-follows", VerticalScroll)
+        text.scroll_relative(y=by * max(1, text.size.height - 1), animate=False)
+
+    def action_back(self) -> None:
+        """Back one step; the draft stays."""
+        self.dismiss(None)
+
+    def action_help(self) -> None:
+        """What this screen is for, and its keys."""
+        open_help(self.app)
+
+    # Saving
+
+    @on(Form.Submitted)
+    def _submitted(self, submitted: Form.Submitted) -> None:
+        submitted.stop()
+        self._save(submitted.form, submitted.values)
+
+    def _fresh(self, values: Mapping[str, str]) -> tuple[Ground, Proposal]:
+        """As it is at this instant: the water may have been tested meanwhile."""
+        from store.courses.proposal import ground, propose
+
+        app = self.ponds_app
+        now = ground(app.book, self.pond, app.now())
+        return now, propose(now, without_hidden(values, asked(values, self.steps)), self.steps)
+
+    @work(group="entry-save", exclusive=True)
+    async def _save(self, form: Form, values: Mapping[str, str]) -> None:
+        from store.courses.proposal import keep_proposal, refuse_others
+
+        app = self.ponds_app
+        act = await app.acting()
+        if act is None:
+            return
+        try:
+            await app.ask_store(refuse_others, app.book, act)
+            self.ground, proposal = await app.ask_store(self._fresh, values)
+        except BadInput as trouble:
+            form.show_error(trouble)
+            return
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        form.clear_errors()
+        self.proposal, self._trouble = proposal, None
+        self._show()
+        start = await self._asked_how(proposal)
+        reasons = await self._asked_why(proposal) if start else {}
+        if start is None or reasons is None:
+            return
+        try:
+            key = await app.ask_store(
+                keep_proposal, app.book, act, self.pond, proposal, start=start, reasons=reasons,
+                note=values["note"].strip(),
+            )  # fmt: skip
+        except BadInput as trouble:
+            form.show_error(trouble)
+            return
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        form.saved()
+        app.changed()
+        said = "The course has begun." if start else "The course is kept as planned."
+        self.notify(said, markup=False)
+        self.dismiss(key)
+
+    async def _asked_how(self, proposal: Proposal) -> bool | None:
+        first = said_weekday(proposal.plan.steps[0].doses[0].due_on, self.ponds_app.today())
+        stops = f"{counted(proposal)}; each stop asks for a reason"
+        options = (
+            Option("start", "start the course", stops if proposal.stops else counted(proposal)),
+            Option("keep", "keep it as planned", "it begins when a vet starts it"),
+        )
+        answer = await self.app.push_screen_wait(Choose(f"First dose on {first}", options))
+        return None if answer is None else answer == "start"
+
+    async def _asked_why(self, proposal: Proposal) -> dict[str, str] | None:
+        """The reason for each stop by its code; None where somebody went back."""
+        found: dict[str, str] = {}
+        stops = proposal.stops
+        for number, stop in enumerate(stops, start=1):
+
+            def keep(text: str, said: str = stop.said) -> None:
+                self._reasons[said] = text
+
+            answer = await self.app.push_screen_wait(
+                AskReason(
+                    f"Stop {number} of {len(stops)}",
+                    f"{said_stop(stop)}\nTo go on, write why; the record keeps it.",
+                    accept="Go on",
+                    start=self._reasons.get(stop.said, ""),
+                    typed=keep,
+                )
+            )
+            if not isinstance(answer, Reason):
+                return None
+            found[stop.code] = answer.text
+        return found
