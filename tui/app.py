@@ -65,6 +65,12 @@ def _rules() -> Screen[Any]:
     return RulesScreen()
 
 
+def _courses() -> Screen[Any]:
+    from tui.screens.courses import CoursesScreen
+
+    return CoursesScreen()
+
+
 class PondroundApp(App[int]):
     """Pondround in the terminal.
 
@@ -90,6 +96,7 @@ class PondroundApp(App[int]):
         "morning": _morning,
         "directory": _directory,
         "rules": _rules,
+        "courses": _courses,
     }
     DEFAULT_MODE = "morning"
     TITLE = "Pondround"
@@ -103,6 +110,8 @@ class PondroundApp(App[int]):
                 tooltip="All clients, sites and ponds"),
         Binding("3", "place('rules')", "rules", show=False, id="anywhere.rules",
                 tooltip="The alert rules in force"),
+        Binding("4", "place('courses')", "courses", show=False, id="anywhere.courses",
+                tooltip="All courses that run, and what is due of them"),
         Binding("f4", "theme", "day or night", show=False, id="anywhere.theme",
                 tooltip="Light letters on dark, or dark on light"),
         Binding("f6", "person", "who works", show=False, id="anywhere.person",

@@ -75,11 +75,13 @@ class PondScreen(Screen[None]):
         Binding("p", "series(1)", "series", id="pond.series", tooltip="Chart the next series"),
         Binding("P,upper_p", "series(-1)", "series before", show=False, id="pond.series_before",
                 tooltip="Chart the series before"),
-        Binding("b", "second", "both", id="pond.second",
+        Binding("c", "course", "course", id="pond.course",
+                tooltip="The course that runs here, or plan one"),
+        Binding("b", "second", "both", show=False, id="pond.second",
                 tooltip="Lay the next series over it; after the last, none"),
         Binding("u", "volume", "volume", show=False, id="pond.volume",
                 tooltip="How many litres, and how that was found"),
-        Binding("c", "change", "change", show=False, id="pond.change",
+        Binding("d", "change", "data", show=False, id="pond.change",
                 tooltip="Change the pond's data"),
         Binding("r", "rest", "rest", show=False, id="pond.rest",
                 tooltip="Put a concern to rest until a day"),
@@ -303,6 +305,13 @@ class PondScreen(Screen[None]):
         from tui.screens.visit import VisitScreen
 
         self.app.push_screen(VisitScreen(self.pond))
+
+    @work(group="pond-course", exclusive=True)
+    async def action_course(self) -> None:
+        """The course that runs here; where none does, plan one."""
+        from tui.screens.course_acts import open_course
+
+        await open_course(self.ponds_app, self.pond)
 
     def action_volume(self) -> None:
         """The pond's volume."""

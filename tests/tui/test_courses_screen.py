@@ -1,0 +1,443 @@
+"""Courses on the screen: all of them, one of them, a dose logged, planned anew, ended, printed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+from one_pond import add_one_pond
+from paper import HARMFUL, HOSTILE
+from screen_text import assert_screen, screen_lines, screen_text
+from small_app import SmallApp
+from textual.screen import Screen
+
+from store.book.act import Act
+from store.book.book import Book
+from store.courses.cautions import cautions
+from store.courses.course import Plan, PondWater, Product, StepWish
+from store.courses.dose_log import log_dose
+from store.courses.keeping import keep_plan, start_course
+from store.courses.plan import plan_course
+from store.courses.records import course
+from tui.screens.course import CourseScreen
+from tui.screens.course_lines import CourseKey
+from tui.screens.course_sheet import SheetScreen
+from tui.screens.courses import CoursesScreen
+from tui.screens.dialogs import Ask, AskReason, Choose, Tell
+from tui.screens.dose import DoseScreen
+from tui.screens.pond import PondScreen
+from tui.themes import DAY, NIGHT
+from tui.widgets.fields import Form
+from tui.widgets.grid import LineGrid
+
+
+def two_agents(act: Act, book: Book, *, days_ago: int, reason: str = "costia, then flukes") -> Plan:
+    return plan_course(
+        [
+            StepWish("formalin", "pond_bath", 15.0, doses=2, interval_days=3),
+            StepWish(
+                "trichlorfon", "pond_bath", 0.5, doses=3, interval_days=7,
+                water_change_percent=30.0, share="owner", product=Product("shelf", 98.0),
+            ),
+        ],
+        hazards=("costia", "gill_flukes"), reason=reason,
+        water=PondWater(
+            18_400.0, 16_200.0, 20_600.0, temperature_c=17.7, ph=7.0, alkalinity_mg_l=107.0,
+            hardness_mg_l=120.0, oxygen_mg_l=9.0, age_days=0.1, species="31 koi, 42 kg",
+            use="ornamental",
+        ),
+        first_day=book.today(act.at) - timedelta(days=days_ago),
+    )  # fmt: skip
+
+
+def kept(book: Book, act: Act, pond: UUID, plan: Plan, *, days_ago: int = 0, begin: bool = True) -> UUID:  # fmt: skip
+    then = Act(act.by, act.at - timedelta(days=days_ago))
+    with book.writing(then) as writing:
+        key = keep_plan(writing, pond, plan)
+        if begin:
+            found = cautions(plan)
+            start_course(writing, key, 1, found, {one.code: "seen" for one in found})
+    return key
+
+
+@pytest.fixture
+def pond(sqlite_book: Book, act: Act) -> UUID:
+    return add_one_pond(sqlite_book, act)
+
+
+@pytest.fixture
+def late(sqlite_book: Book, act: Act, pond: UUID) -> UUID:
+    """A course whose first dose was due two days ago."""
+    return kept(sqlite_book, act, pond, two_agents(act, sqlite_book, days_ago=2), days_ago=2)
+
+
+@pytest.fixture
+def desk(sqlite_book: Book, act: Act, tmp_path: Path) -> Callable[..., SmallApp]:
+    def make(first: Callable[[], Screen[Any]] = CoursesScreen, theme: str = NIGHT) -> SmallApp:
+        return SmallApp(sqlite_book, act, first, tmp_path / "drafts.json", theme=theme)
+
+    return make
+
+
+BUSY = ("courses", "course-page", "entry-read", "dose-look")
+
+
+async def shown(pilot: Any) -> None:
+    """Everything that was asked of the store has been shown."""
+    for _ in range(150):
+        await pilot.pause(0.02)
+        if not any(one.is_running and one.group in BUSY for one in pilot.app.workers):
+            break
+    await pilot.pause()
+
+
+async def until(pilot: Any, kind: type[Screen[Any]]) -> Any:
+    """The topmost screen, once it is one of that kind."""
+    for _ in range(150):
+        if isinstance(pilot.app.screen, kind):
+            await shown(pilot)
+            return pilot.app.screen
+        await pilot.pause(0.02)
+    raise AssertionError(f"{pilot.app.screen} is not {kind}: {screen_text(pilot.app)}")
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "theme"), [(80, 24, NIGHT), (120, 40, DAY), (60, 20, NIGHT)]
+)
+async def test_the_courses_look_as_they_were_looked_at(
+    sqlite_book: Book,
+    act: Act,
+    late: UUID,
+    desk: Callable[..., SmallApp],
+    width: int,
+    height: int,
+    theme: str,
+) -> None:
+    other = add_one_pond(sqlite_book, act, client="Beech House", pond="pool")
+    kept(sqlite_book, act, other, two_agents(act, sqlite_book, days_ago=0, reason="white spot"))
+    third = add_one_pond(sqlite_book, act, client="Mill Lane 4", pond="quarantine")
+    kept(sqlite_book, act, third, two_agents(act, sqlite_book, days_ago=-3), begin=False)
+    app = desk(theme=theme)
+    async with app.run_test(size=(width, height), notifications=True) as pilot:
+        await shown(pilot)
+        assert_screen(app, f"courses_{width}")
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "theme"), [(80, 24, NIGHT), (120, 40, DAY), (60, 20, NIGHT)]
+)
+async def test_a_course_looks_as_it_was_looked_at(
+    late: UUID, desk: Callable[..., SmallApp], width: int, height: int, theme: str
+) -> None:
+    app = desk(lambda: CourseScreen(late), theme)
+    async with app.run_test(size=(width, height), notifications=True) as pilot:
+        await shown(pilot)
+        assert_screen(app, f"course_{width}")
+
+
+@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
+async def test_the_form_of_a_dose_looks_as_it_was_looked_at(
+    late: UUID, desk: Callable[..., SmallApp], width: int, height: int
+) -> None:
+    app = desk(lambda: DoseScreen(late))
+    async with app.run_test(size=(width, height), notifications=True) as pilot:
+        await shown(pilot)
+        assert_screen(app, f"dose_{width}")
+
+
+async def test_from_the_list_a_dose_is_logged(
+    sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    """The list, the course, the dose with what stands against it, and the course again."""
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        assert "formalin 1 of 2 is 2 d late" in screen_text(app)
+        await pilot.press("enter")
+        await until(pilot, CourseScreen)
+        await pilot.press("d")
+        screen = await until(pilot, DoseScreen)
+        form = screen.query_one(Form)
+        planned = course(sqlite_book, late).plan.steps[0].doses[0]
+        assert form.values["amount"] == f"{planned.amount:.4g} g"
+        form.fill({"observed": "one fish rubs", "batch": "B-7"})
+        await shown(pilot)
+        await pilot.press("f2")
+        for _ in range(100):
+            await pilot.pause(0.03)
+            if isinstance(app.screen, AskReason):
+                await pilot.press(*"two_pumps", "enter")
+            if isinstance(app.screen, CourseScreen):
+                break
+        await shown(pilot)
+        assert "1 of 5 given" in screen_text(app)
+    found = course(sqlite_book, late)
+    (entry,) = found.log
+    assert (entry.given.place, entry.given.number, entry.given.amount) == (1, 1, planned.amount)
+    assert (entry.given_by, entry.batch, entry.observed) == ("Ada Vet", "B-7", "one fish rubs")
+
+
+async def act_on(pilot: Any, kind: type[Screen[Any]], *keys: str) -> None:
+    """Wait for a dialog of that kind and press these keys in it."""
+    await until(pilot, kind)
+    await pilot.press(*keys)
+    await pilot.pause(0.05)
+
+
+async def back_on(pilot: Any, kind: type[Screen[Any]]) -> str:
+    """The text of the screen of that kind, once every dialog over it is gone and it was read."""
+    for _ in range(100):
+        while isinstance(pilot.app.screen, AskReason):
+            await pilot.press(*"seen", "enter")
+            await pilot.pause(0.05)
+        if isinstance(pilot.app.screen, kind):
+            break
+        await pilot.pause(0.02)
+    for _ in range(50):
+        if not any(one.is_running and one.group == "course-flow" for one in pilot.app.workers):
+            break
+        await pilot.pause(0.02)
+    await until(pilot, kind)
+    await pilot.press("f5")  # the application itself would tell every screen that the book grew
+    await shown(pilot)
+    return screen_text(pilot.app)
+
+
+def logged(book: Book, act: Act, key: UUID, number: int, *, days_ago: int, amount: float = 276.0) -> None:  # fmt: skip
+    at = act.at - timedelta(days=days_ago)
+    with book.writing(Act(act.by, at)) as writing:
+        log_dose(
+            writing, course(book, key).dose_ids[1, number], given_at=at, amount=amount,
+            amount_unit="g", water_change_percent=0.0, given_by="Ada",
+        )  # fmt: skip
+
+
+async def test_a_late_dose_is_planned_anew_after_the_sentences_were_read(
+    sqlite_book: Book, act: Act, pond: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    key = kept(sqlite_book, act, pond, two_agents(act, sqlite_book, days_ago=6), days_ago=6)
+    logged(sqlite_book, act, key, 1, days_ago=1)
+    before = course(sqlite_book, key)
+    app = desk(lambda: CourseScreen(key))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        assert "n plans the rest anew" in screen_text(app), screen_text(app)
+        assert_screen(app, "course_slipped_80")
+        await pilot.press("n")
+        await until(pilot, Ask)
+        assert "5 d late" in " ".join(screen_text(app).split())
+        assert_screen(app, "course_anew_80")
+        await pilot.press("escape")
+        await until(pilot, CourseScreen)
+        assert course(sqlite_book, key).turns == ()
+        await pilot.press("n")
+        await act_on(pilot, Ask, "right", "enter")
+        text = await back_on(pilot, CourseScreen)
+        assert "n plans the rest anew" not in text
+    found = course(sqlite_book, key)
+    assert found.given == before.given
+    assert any("5 d late" in said for _, said in found.turns)
+    assert [one.due_on for one in found.plan.steps[0].doses][1] > before.plan.steps[0].doses[
+        1
+    ].due_on
+    assert app.changes == 1
+
+
+async def test_where_nothing_slipped_there_is_nothing_to_plan_anew(
+    sqlite_book: Book, act: Act, pond: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    key = kept(sqlite_book, act, pond, two_agents(act, sqlite_book, days_ago=0))
+    app = desk(lambda: CourseScreen(key))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        await pilot.press("n")
+        await until(pilot, Tell)
+        assert "nothing is to be planned anew" in screen_text(app)
+
+
+async def test_a_course_is_stopped_with_its_reason_and_stays_to_be_read(
+    sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(lambda: CourseScreen(late))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        await pilot.press("x")
+        await act_on(pilot, Choose, "2")
+        await act_on(pilot, AskReason, *"gasping", "enter")
+        text = await back_on(pilot, CourseScreen)
+        assert "stopped early today: gasping" in text
+        assert "log dose" not in text.splitlines()[-1]
+        await pilot.press("d")
+        await shown(pilot)
+        assert isinstance(app.screen, CourseScreen)
+    found = course(sqlite_book, late)
+    assert (found.state, found.end_why) == ("stopped", "gasping")
+
+
+async def test_an_entry_of_the_log_is_struck_through_with_a_reason(
+    sqlite_book: Book, act: Act, late: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    logged(sqlite_book, act, late, 1, days_ago=0)
+    app = desk(lambda: CourseScreen(late))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        (entry,) = course(sqlite_book, late).log
+        assert app.screen.query_one(LineGrid).move_to(CourseKey("given", 1, 1, entry.id))
+        await shown(pilot)
+        await pilot.press("enter")
+        await act_on(pilot, AskReason, *"twice", "enter")
+        text = await back_on(pilot, CourseScreen)
+        assert "struck: twice" in text
+        assert "0 of 5 given" in text
+    assert [one.struck_why for one in course(sqlite_book, late).log] == ["twice"]
+
+
+async def test_a_planned_course_is_begun_after_its_cautions_were_read(
+    sqlite_book: Book, act: Act, pond: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    plan = two_agents(act, sqlite_book, days_ago=0)
+    key = kept(sqlite_book, act, pond, plan, begin=False)
+    app = desk(lambda: CourseScreen(key))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        assert "begin" in screen_lines(app)[-1]
+        await pilot.press("b")
+        await act_on(pilot, Ask, "right", "enter")
+        text = await back_on(pilot, CourseScreen)
+        assert "formalin 1 of 2 due today" in text
+    found = course(sqlite_book, key)
+    assert found.state == "running"
+    assert {one.code for one in found.answered} == {one.code for one in cautions(plan)}
+
+
+@pytest.mark.parametrize(("shape", "begins"), [("pdf", b"%PDF"), ("txt", b"Treat"), ("md", b"# ")])
+async def test_the_owners_sheet_goes_to_a_file_that_is_never_written_over(
+    late: UUID, desk: Callable[..., SmallApp], tmp_path: Path, shape: str, begins: bytes
+) -> None:
+    path = tmp_path / f"sheet.{shape}"
+    app = desk(lambda: CourseScreen(late))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        for telephone in ("", "01335 000000"):
+            await pilot.press("s")
+            screen = await until(pilot, SheetScreen)
+            values = {"telephone": telephone, "shape": shape, "file": str(path)}
+            screen.query_one(Form).fill(values)
+            await shown(pilot)
+            await pilot.press("f2")
+            if not telephone:
+                await pilot.pause(0.3)
+                assert "The sheet needs the telephone" in screen_text(app)
+                assert not path.exists()
+                await pilot.press("escape")
+            await back_on(pilot, CourseScreen)
+        assert path.read_bytes().startswith(begins)
+        kept_bytes = path.read_bytes()
+        await pilot.press("s")
+        screen = await until(pilot, SheetScreen)
+        screen.query_one(Form).fill({"telephone": "1", "shape": shape, "file": str(path)})
+        await shown(pilot)
+        await pilot.press("f2")
+        await pilot.pause(0.3)
+        assert "is there already" in screen_text(app)
+    assert path.read_bytes() == kept_bytes
+
+
+async def test_a_dose_far_too_large_is_a_stop_that_needs_a_reason(
+    sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(lambda: DoseScreen(late))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await until(pilot, DoseScreen)
+        screen.query_one(Form).fill({"amount": "2760 g"})
+        await shown(pilot)
+        assert "stop" in screen_text(app)
+        await pilot.press("f2")
+        await act_on(pilot, AskReason, "escape")
+        await until(pilot, DoseScreen)
+        assert course(sqlite_book, late).log == ()
+        assert app.drafts.of("dose", late).values["amount"] == "2760 g"
+        await pilot.press("f2")
+        await act_on(pilot, AskReason, *"weighed", "enter")
+        for _ in range(60):
+            await pilot.pause(0.03)
+            if isinstance(app.screen, AskReason):
+                await pilot.press(*"weighed", "enter")
+            if not isinstance(app.screen, (AskReason, DoseScreen)):
+                break
+    found = course(sqlite_book, late)
+    assert [one.given.amount for one in found.log] == [2760.0]
+    assert any(one.level == "stop" and one.reason == "weighed" for one in found.answered)
+
+
+@pytest.mark.parametrize(
+    ("values", "says"),
+    [
+        ({"amount": ""}, "How much was given?"),
+        ({"amount": "a spoon"}, "is not a number"),
+        ({"amount": "276 mL"}, "measures this dose in g"),
+        ({"amount": "0"}, "above zero"),
+        ({"change": "130"}, "0 to 100 %"),
+        ({"on_day": "2027-01-01"}, "lies ahead"),
+        ({"at_time": "23:59"}, "lies ahead"),
+        ({"at_time": "noonish"}, "no time of day"),
+    ],
+)
+async def test_a_dose_that_cannot_have_been_is_told_and_kept(
+    sqlite_book: Book,
+    late: UUID,
+    desk: Callable[..., SmallApp],
+    values: dict[str, str],
+    says: str,
+) -> None:
+    app = desk(lambda: DoseScreen(late))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await until(pilot, DoseScreen)
+        screen.query_one(Form).fill(values)
+        await shown(pilot)
+        await pilot.press("f2")
+        await pilot.pause(0.3)
+        await shown(pilot)
+        assert says in " ".join(screen_text(app).split())
+        assert isinstance(app.screen, DoseScreen)
+    assert course(sqlite_book, late).log == ()
+
+
+async def test_the_page_of_a_pond_opens_its_course(
+    late: UUID, pond: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(lambda: PondScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        await pilot.press("c")
+        screen = await until(pilot, CourseScreen)
+        assert screen.course == late
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+async def test_texts_of_people_stay_text(
+    sqlite_book: Book, act: Act, pond: UUID, desk: Callable[..., SmallApp], text: str
+) -> None:
+    plan = two_agents(act, sqlite_book, days_ago=2)
+    plan = replace(plan, reason=text[:400] or "costia")
+    key = kept(sqlite_book, act, pond, plan, days_ago=2)
+    at = act.at - timedelta(hours=1)
+    with sqlite_book.writing(act) as writing:
+        log_dose(
+            writing, course(sqlite_book, key).dose_ids[1, 1], given_at=at, amount=276.0,
+            amount_unit="g", water_change_percent=0.0, given_by=text[:400] or "Ada", observed=text,
+        )  # fmt: skip
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        assert not HARMFUL & set(screen_text(app).replace("\n", ""))
+        await pilot.press("enter")
+        await until(pilot, CourseScreen)
+        await pilot.press("down")
+        await shown(pilot)
+        assert not HARMFUL & set(screen_text(app).replace("\n", ""))

@@ -1,0 +1,236 @@
+"""What is done to a course, step by step: begin it, plan it anew, end it, strike an entry."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Literal
+from uuid import UUID
+
+from textual.app import App
+
+from store.errors import PondroundError
+from tui.screens.course_lines import CourseKey
+from tui.screens.dialogs import Ask, AskReason, Choose, Option, Reason, Tell
+from tui.screens.pond_entry import written
+from tui.widgets.strip import Told
+
+if TYPE_CHECKING:
+    from store.book.book import Book
+    from store.book.writing import Writing
+    from store.courses.course import Caution
+    from store.courses.course_page import CoursePage
+    from store.courses.records import Course
+    from tui.app import PondroundApp
+
+State = Literal["completed", "stopped", "changed"]
+_ANOTHER = "another"
+
+
+def said_caution(caution: Caution) -> str:
+    """A caution with its numbers and its source."""
+    from tui.backing import said_backing
+
+    source = said_backing(caution.source, caution.standing) if caution.standing else caution.source
+    return "\n".join(part for part in (caution.said, caution.arithmetic, source) if part)
+
+
+async def reasons_for(app: App[Any], cautions: Sequence[Caution]) -> dict[str, str] | None:
+    """A written reason for every stop, asked one after another; None when one was left open.
+
+    Parameters
+    ----------
+    app
+        The application.
+    cautions
+        As they were shown.
+    """
+    reasons: dict[str, str] = {}
+    stops = [one for one in cautions if one.level == "stop"]
+    for number, caution in enumerate(stops, 1):
+        given = await app.push_screen_wait(
+            AskReason(
+                f"stop {number} of {len(stops)}: to go on, a vet writes why",
+                said_caution(caution),
+            )
+        )
+        if not isinstance(given, Reason):
+            return None
+        reasons[caution.code] = given.text
+    return reasons
+
+
+async def open_course(app: PondroundApp, pond: UUID) -> None:
+    """The course of a pond that runs or is planned; where there is none, plan one."""
+    from tui.screens.course import CourseScreen
+
+    try:
+        found = await app.ask_store(_open_courses, app.book, pond)
+    except PondroundError as trouble:
+        app.tell(trouble)
+        return
+    chosen: object = found[0][0] if found else _ANOTHER
+    if len(found) > 1:
+        options = [Option(key, name, state) for key, name, state in found]
+        chosen = await app.push_screen_wait(
+            Choose("Which course?", [*options, Option(_ANOTHER, "plan another")])
+        )
+    if chosen == _ANOTHER:
+        plan_another(app, pond)
+    elif isinstance(chosen, UUID):
+        app.push_screen(CourseScreen(chosen))
+
+
+def plan_another(app: App[Any], pond: UUID) -> None:
+    """Plan a course for a pond."""
+    from tui.screens.course_plan import PlanCourseScreen
+
+    app.push_screen(PlanCourseScreen(pond))
+
+
+def _open_courses(book: Book, pond: UUID) -> list[tuple[UUID, str, str]]:
+    from store.courses.records import courses_of
+    from store.courses.under_way import course_name
+
+    return [
+        (one.id, course_name(one.plan), one.state)
+        for one in courses_of(book, pond)
+        if one.state in {"planned", "running"}
+    ]
+
+
+async def plan_anew(app: App[Any], page: CoursePage) -> None:
+    """Say what would change, and on yes keep it."""
+    turn, course = page.turn, page.course
+    if turn is None:
+        return
+    if not turn.said and not turn.changed:
+        await app.push_screen_wait(
+            Tell("Nothing slipped", "The plan stands as it is: nothing is to be planned anew.")
+        )
+        return
+    sentences = [*turn.said, *(f"stop: {said_caution(one)}" for one in turn.cautions)]
+    sure = await app.push_screen_wait(
+        Ask(
+            "Keep this plan for what remains?",
+            "\n\n".join(
+                [*sentences, "What was given stays as it is. A vet decides; the book keeps both."]
+            ),
+            yes="Keep it",
+            no="Back",
+        )
+    )
+    if not sure:
+        return
+    reasons = await reasons_for(app, turn.cautions)
+    if reasons is not None and await written(app, _turn, course, reasons):
+        app.notify("The rest is planned anew.", markup=False)
+
+
+def _turn(writing: Writing, course: Course, reasons: dict[str, str]) -> None:
+    from store.courses.keeping import turn_course
+
+    turn_course(writing, course.id, course.rev, reasons)
+
+
+async def begin(app: Any, page: CoursePage) -> None:
+    """Show what stands against a planned course, ask for reasons, and begin it."""
+    course = page.course
+    try:
+        cautions = await app.ask_store(_cautions, app.book, page)
+    except PondroundError as trouble:
+        app.tell(trouble)
+        return
+    said = "\n\n".join(f"{one.level}: {said_caution(one)}" for one in cautions)
+    sure = await app.push_screen_wait(
+        Ask(
+            "Begin this course today?", said or "Nothing stands against it.", yes="Begin", no="Back"
+        )
+    )
+    if not sure:
+        return
+    reasons = await reasons_for(app, cautions)
+    if reasons is not None and await written(app, _start, course, cautions, reasons):
+        app.notify("The course runs.", markup=False)
+
+
+def _cautions(book: Any, page: CoursePage) -> tuple[Caution, ...]:
+    from store.courses.cautions import cautions
+    from store.courses.water_now import beside
+
+    besides = beside(book, page.course.pond_id, page.today, but=page.course.id)
+    return cautions(page.course.plan, running=besides.running, last=besides.last)
+
+
+def _start(
+    writing: Writing, course: Course, cautions: tuple[Caution, ...], reasons: dict[str, str]
+) -> None:
+    from store.courses.keeping import start_course
+
+    start_course(writing, course.id, course.rev, cautions, reasons)
+
+
+async def end(app: App[Any], page: CoursePage) -> None:
+    """Ask how the course ends, and why."""
+    course = page.course
+    left = page.line.doses - page.line.given
+    options = [
+        Option("completed", "completed", "all is done" if not left else f"{left} doses not given"),
+        Option("stopped", "stopped early", "asks why"),
+        Option("changed", "changed to another course", "asks why"),
+    ]
+    state = await app.push_screen_wait(
+        Choose("How does it end?", options, start="stopped" if left else "completed")
+    )
+    if state not in {"completed", "stopped", "changed"}:
+        return
+    if state == "completed" and not left:
+        what = "Nothing more is due of it then, its control examination among it."
+        if not await app.push_screen_wait(
+            Ask("Is the course completed?", what, yes="Completed", no="Back")
+        ):
+            return
+        why = ""
+    else:
+        given = await app.push_screen_wait(
+            AskReason("The course ends", "Why, and what was seen? The record keeps it.")
+        )
+        if not isinstance(given, Reason):
+            return
+        why = given.text
+    if await written(app, _end, course, state, why):
+        app.notify("The course has ended.", markup=False)
+
+
+def _end(writing: Writing, course: Course, state: State, why: str) -> None:
+    from store.courses.keeping import end_course
+
+    end_course(writing, course.id, course.rev, state, why)
+
+
+async def open_given(app: App[Any], page: CoursePage, key: CourseKey) -> None:
+    """What can be done with an entry of the log: strike it through, or read why it was."""
+    one = next(one for one in page.course.log if one.id == key.key)
+    if one.struck_why:
+        await app.push_screen_wait(Tell("Struck through", f"{one.struck_why}\n{one.observed}"))
+        return
+    given = await app.push_screen_wait(
+        AskReason(
+            "Strike this entry through",
+            "Why? It stays readable and no longer counts as given."
+            + (f"\n{one.observed}" if one.observed else ""),
+        )
+    )
+    if isinstance(given, Reason):
+        await written(app, _strike, one.id, one.rev, given.text)
+
+
+def _strike(writing: Writing, key: Any, rev: int, why: str) -> None:
+    from store.courses.dose_log import strike_given
+
+    strike_given(writing, key, rev, why)
+
+
+async def read_line(app: App[Any], told: Told) -> None:
+    """A line of the page in full."""
+    parts = (told.arithmetic, told.source, told.advice)
+    await app.push_screen_wait(Tell(told.head, "\n\n".join(part for part in parts if part)))

@@ -1,0 +1,264 @@
+"""The lines of a course's page in words: head, what is due, and the plan day by day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Literal
+from uuid import UUID
+
+from rich.text import Text
+from textual.content import Content
+
+from tui.backing import said_backing
+from tui.said import said_date, said_moment, said_since
+from tui.screens.pond_lines import said_litres
+from tui.widgets.grid import Row
+from tui.widgets.literal import cut, one_line
+from tui.widgets.strip import Told
+
+if TYPE_CHECKING:
+    from store.courses.course import PlanStep, PondWater
+    from store.courses.course_page import CoursePage, Curve, DoseLine
+    from store.courses.records import LoggedDose
+
+_LEVEL_CELLS = 9
+_DATE_CELLS = len("23 Nov")
+_STYLES = {
+    "act": "bold $level-act", "watch": "bold $level-watch", "calm": "$level-calm",
+    "stop": "bold $level-act", "anew": "bold $level-watch",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class CourseKey:
+    """What a line of the page is, so that enter knows what to open."""
+
+    kind: Literal["dose", "given", "task", "control", "turn", "answer"]
+    place: int = 0
+    number: int = 0
+    key: UUID | None = None
+
+
+def said_facts(page: CoursePage) -> str:
+    """The second line: what against, in how much water, in what state it is."""
+    plan, course = page.course.plan, page.course
+    water = plan.water
+    begun = course.started_on
+    state = {
+        "planned": "planned, not begun",
+        "running": f"since {said_since(begun, page.today)}" if begun else "runs",
+        "completed": "completed",
+        "stopped": "stopped early",
+        "changed": "changed to another course",
+    }[course.state]
+    if course.ended_on is not None:
+        state += f" {said_since(course.ended_on, page.today)}"
+    if course.end_why:
+        state += f": {one_line(course.end_why)}"
+    parts = [state, f"against {one_line(plan.reason)}", said_water(water)]
+    return " · ".join(part for part in parts if part)
+
+
+def said_water(water: PondWater) -> str:
+    """The water in which it was planned."""
+    parts = [said_litres(water.volume_l, water.volume_low_l, water.volume_high_l)]
+    if water.temperature_c is not None:
+        parts.append(f"{water.temperature_c:.1f} °C")
+    if water.ph is not None:
+        parts.append(f"pH {water.ph:.1f}")
+    return ", ".join(parts) + " when planned"
+
+
+def due_lines(page: CoursePage, width: int, most: int) -> Content:
+    """What is due, worst first; then what planning anew would say."""
+    said: list[tuple[str, str]] = []
+    if page.course.state == "running":
+        waits = [
+            (one.level, one.what)
+            for one in page.line.waiting
+            if one.level != "calm" and one.promise.kind != "turn"
+        ]
+        said += [one for one in waits if one[0] == "act"]
+        if page.turn is not None and any(one.promise.kind == "turn" for one in page.line.waiting):
+            sentences = page.turn.said
+            more = f" and {len(sentences) - 1} more" if len(sentences) > 1 else ""
+            said.append(("anew", f"n plans the rest anew: {sentences[0]}{more}"))
+        if page.turn is not None:
+            said += [("stop", one.said) for one in page.turn.cautions]
+        said += [one for one in waits if one[0] != "act"]
+        if not said:
+            said.append(("calm", page.line.due.said or "Nothing is due."))
+    elif page.course.state == "planned":
+        said.append(("planned", "A vet begins it with b; until then no dose can be logged."))
+    else:
+        given = f"{page.line.given} of {page.line.doses} doses were given"
+        said.append(("ended", f"{given}; nothing more is due."))
+    lines = []
+    for number, (word, text) in enumerate(said[:most], 1):
+        hidden = f"  and {len(said) - most} more" if number == most and len(said) > most else ""
+        style = _STYLES.get(word, "$quiet")
+        room = width - _LEVEL_CELLS - len(hidden)
+        lines.append(
+            Content.assemble(
+                (f"{word:<{_LEVEL_CELLS}}", style),
+                cut(one_line(text), room),
+                (hidden, "$quiet"),
+            )
+        )
+    return Content("\n").join(lines)
+
+
+def course_rows(page: CoursePage) -> list[Row]:
+    """The plan day by day with what was given; then how it was planned anew."""
+    entries: list[tuple[date, int, Row]] = []
+    many = len(page.course.plan.steps) > 1
+    for line in page.doses:
+        entries.append((line.planned.due_on, 0, _dose_row(page, line, many)))
+        entries += [(one.given.on_day, 1, _given_row(page, one)) for one in line.log]
+    for place, task in enumerate(page.course.plan.tasks):
+        key = CourseKey("task", number=place)
+        text = Text(one_line(task.says), style="quiet")
+        when = _when(task.on_day, page.today)
+        entries.append((task.on_day, 2, Row(key, (when, text, task.share))))
+    control = page.course.plan.control_on
+    if control is not None:
+        row = Row(
+            CourseKey("control"), (_when(control, page.today), "control examination", "practice")
+        )
+        entries.append((control, 3, row))
+    entries.sort(key=lambda entry: entry[:2])
+    rows = [row for _, _, row in entries]
+    for number, (at, said) in enumerate(page.course.turns):
+        when = _when(at.astimezone(page.zone).date(), page.today)
+        text = Text(f"planned anew: {one_line(said)}", style="quiet")
+        rows.append(Row(CourseKey("turn", number=number), (when, text, "")))
+    return rows
+
+
+def first_key(page: CoursePage) -> CourseKey | None:
+    """Where the cursor stands at first: on the dose that is due next."""
+    for line in page.doses:
+        if line.stands in {"late", "due today", "in part", "due"}:
+            return CourseKey("dose", line.step.place, line.planned.number)
+    return None
+
+
+def said_name(step: PlanStep) -> str:
+    """What the agent of a step is called."""
+    from store.facts.agents import agents
+
+    known = agents().get(step.agent)
+    return one_line(step.agent if known is None else known.plain_name)
+
+
+def said_amount(amount: float, unit: str) -> str:
+    """An amount as it was weighed or poured, `9.2 g`; digits as kept, none added."""
+    return f"{amount:,.4g} {unit}" if amount < 1000.0 else f"{amount:,.0f} {unit}"
+
+
+def said_unit(step: PlanStep) -> str:
+    """The unit of a step's dose as people write it."""
+    return step.unit.replace("uL", "µL")
+
+
+def _when(day: date, today: date) -> str:
+    return f"{said_date(day, today):>{_DATE_CELLS}}"
+
+
+def _dose_row(page: CoursePage, line: DoseLine, many: bool) -> Row:
+    dose, step = line.planned, line.step
+    name = f"{said_name(step)} {dose.number}" if many else f"dose {dose.number}"
+    text = Text(name)
+    said = {
+        "given": "",
+        "in part": "  given in part",
+        "due today": "  due today",
+        "late": f"  {line.late_days} d late",
+        "due": "",
+        "missed": "  missed",
+        "dropped": "  dropped",
+    }[line.stands]
+    text.append(said, "act" if line.stands in {"late", "due today", "in part"} else "watch")
+    amount = said_amount(dose.amount, dose.amount_unit)
+    change = f", after {dose.water_change_percent:g} % change" if dose.water_change_percent else ""
+    text.append(f"  {amount} = {dose.dose:g} {said_unit(step)}{change}")
+    if dose.added:
+        text.append(f"  added {dose.added}", "quiet")
+    key = CourseKey("dose", step.place, dose.number)
+    return Row(key, (_when(dose.due_on, page.today), text, dose.share))
+
+
+def _given_row(page: CoursePage, one: LoggedDose) -> Row:
+    given = one.given
+    text = Text()
+    if one.struck_why:
+        text.append(f"  struck: {one_line(one.struck_why)}  ", "quiet")
+    amount = said_amount(given.amount, given.amount_unit)
+    style = "quiet" if one.struck_why else "calm"
+    text.append(f"  given {amount}, {given.water_change_percent:g} % change", style)
+    if one.observed:
+        text.append(f"  {one_line(one.observed)}", "quiet")
+    key = CourseKey("given", given.place, given.number, one.id)
+    return Row(key, (_when(given.on_day, page.today), text, one_line(one.given_by)))
+
+
+def told(page: CoursePage, key: CourseKey, curve: Curve | None) -> Told:
+    """What the strip says of a line of the page."""
+    if key.kind == "dose":
+        line = next(
+            one
+            for one in page.doses
+            if (one.step.place, one.planned.number) == (key.place, key.number)
+        )
+        return _told_dose(page, line, curve)
+    if key.kind == "given":
+        one = next(one for one in page.course.log if one.id == key.key)
+        when = said_moment(one.given.at, page.zone, page.today)
+        batch = f"; batch {one_line(one.batch)}" if one.batch else ""
+        logged = page.people.get(one.logged_by, "")
+        return Told(
+            f"Given {when} by {one_line(one.given_by)}: "
+            f"{said_amount(one.given.amount, one.given.amount_unit)}{batch}",
+            f"{one.given.dose:.4g} in the unit of the plan; logged by {one_line(logged)}",
+            one_line(one.struck_why and f"Struck through: {one.struck_why}"),
+            one_line(one.observed) or "enter strikes it through, with a reason; it stays readable.",
+        )
+    if key.kind == "task":
+        task = page.course.plan.tasks[key.number]
+        return Told(one_line(task.says), f"Falls to the {task.share}.", one_line(task.source))
+    if key.kind == "turn":
+        return Told("Planned anew", one_line(page.course.turns[key.number][1]))
+    return Told(
+        "Control examination",
+        "A course is proven by what is found afterwards.",
+        "Common practice, without a source",
+        "Next: look at the fish again with the microscope, then end the course with x.",
+    )
+
+
+def _told_dose(page: CoursePage, line: DoseLine, curve: Curve | None) -> Told:
+    step, dose = line.step, line.planned
+    strength = (
+        f"{step.product.name or said_name(step)}, {step.product.strength_percent:g} % "
+        f"({step.product.basis})"
+    )
+    arithmetic = (
+        f"{dose.dose:g} {said_unit(step)} × {step.volume_l:,.0f} L by {one_line(strength)} = "
+        f"{said_amount(dose.amount, dose.amount_unit)}"
+    )
+    if curve is not None:
+        most = f"; highest published {step.safe_most:g}" if step.safe_most is not None else ""
+        arithmetic += (
+            f". Highest in the water {curve.highest:.3g}, without loss {curve.bound:.3g} "
+            f"{said_unit(step)}{most}"
+        )
+    every = f"; every {step.interval_days} d: {step.interval_why}" if step.interval_days else ""
+    advice = "Next: d logs it." if line.stands in {"late", "due today", "in part"} else ""
+    return Told(
+        f"{said_name(step)}, dose {dose.number} of {len(step.doses)}, planned for "
+        f"{said_since(dose.due_on, page.today)}; {dose.share}",
+        arithmetic,
+        f"{said_backing(one_line(step.source), step.standing)}{one_line(every)}",
+        advice,
+    )
