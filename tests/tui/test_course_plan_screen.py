@@ -243,6 +243,25 @@ async def test_two_agents_are_kept_as_planned_without_a_start(
     assert found.answered == ()
 
 
+async def test_a_second_agent_that_was_put_away_does_not_count_but_is_kept(
+    sqlite_book: Book, pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: PlanCourseScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await pilot.press("f4")
+        await settled(pilot)
+        await fill(pilot, {**FORMALIN, "2.agent": "trichlorfon", "2.dose": "0.25 mg/L"})
+        assert len(app.screen.proposal.plan.steps) == 2
+        await pilot.press("f4")
+        await settled(pilot)
+        assert len(app.screen.proposal.plan.steps) == 1
+        assert app.drafts.of("course", pond).values["2.dose"] == "0.25 mg/L"
+        await pilot.press("f4")
+        await settled(pilot)
+        assert len(app.screen.proposal.plan.steps) == 2
+
+
 async def test_somebody_who_is_no_vet_is_told_before_anything_is_asked(
     sqlite_book: Book, act: Act, pond: UUID, app_of: Callable[..., SmallApp]
 ) -> None:

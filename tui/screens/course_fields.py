@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from tui.widgets.fields import Field
+from tui.widgets.fields import Field, Form, FormField
 
 if TYPE_CHECKING:
     from store.courses.proposal import Proposal
@@ -16,15 +16,36 @@ _YES_NO = (("no", "no"), ("yes", "yes"))
 _ALWAYS = ("agent", "route", "dose", "doses", "product", "strength", "density", "exposure", "share")
 
 
-def all_fields(found: Iterable[str]) -> tuple[Field, ...]:
-    """The fields of the form, with those of every step there can be.
+class CourseForm(Form):
+    """A form to which the fields of another step can be added, before its last field."""
+
+    async def add(self, fields: Sequence[Field]) -> None:
+        """Ask for these as well; what was typed in the others stays.
+
+        Parameters
+        ----------
+        fields
+            With names that the form does not have yet.
+        """
+        begun = {field.name: field.value for field in fields}
+        self._begun |= begun
+        self._values |= begun
+        added = {field.name: FormField(field, field.value) for field in fields}
+        name, last = self._fields.popitem()
+        self._fields |= {**added, name: last}
+        await self.mount(*added.values(), before=last)
+
+
+def all_fields(found: Iterable[str], steps: int) -> tuple[Field, ...]:
+    """The fields of the form.
 
     Parameters
     ----------
     found
         Codes of the hazards seen lately: the first is proposed.
+    steps
+        Of how many steps; those of another are added when it is wanted.
     """
-    from store.courses.wished import MOST_STEPS
     from store.facts.hazards import hazards
 
     named = tuple(
@@ -38,13 +59,20 @@ def all_fields(found: Iterable[str]) -> tuple[Field, ...]:
         Field("reason", "reason", "in words", width=CELLS),
         Field("first_day", "first dose", "today, Mon, 3 d, 12 Mar", "today", width=CELLS),
     ]  # fmt: skip
-    for place in range(1, MOST_STEPS + 1):
-        fields += _step_fields(place)
+    for place in range(1, steps + 1):
+        fields += step_fields(place)
     fields.append(Field("note", "note", "in words", lines=2))
     return tuple(fields)
 
 
-def _step_fields(place: int) -> list[Field]:
+def step_fields(place: int) -> list[Field]:
+    """The fields of one step.
+
+    Parameters
+    ----------
+    place
+        Of the step, from 1.
+    """
     from store.courses.wished import BASES, SHARES, bath_agents, bath_routes
 
     def field(

@@ -15,7 +15,15 @@ from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.screens.abstract import drafts_of
-from tui.screens.course_fields import all_fields, asked, fitting, hints, said_intervals
+from tui.screens.course_fields import (
+    CourseForm,
+    all_fields,
+    asked,
+    fitting,
+    hints,
+    said_intervals,
+    step_fields,
+)
 from tui.screens.course_said import (
     counted,
     said_proposal,
@@ -103,7 +111,9 @@ class PlanCourseScreen(Screen[UUID | None]):
         app = self.ponds_app
         name = head_name(card(app.book, self.pond))
         found = ground(app.book, self.pond, app.now())
-        return found, all_fields(found.found), name
+        kept = drafts_of(app).of("course", self.pond).values
+        self.steps = 2 if any(name.startswith("2.") for name in kept) else 1
+        return found, all_fields(found.found, self.steps), name
 
     @work(group="entry-read", exclusive=True)
     async def _prepare(self) -> None:
@@ -115,11 +125,7 @@ class PlanCourseScreen(Screen[UUID | None]):
             app.tell(trouble)
             return
         self.query_one(Top).place = f"Plan a course: {name}"
-        form = Form(fields, draft=drafts_of(self.app).of("course", self.pond))
-        if any(
-            form.values[field.name] != field.value for field in fields if field.name[:2] == "2."
-        ):
-            self.steps = 2
+        form = CourseForm(fields, draft=drafts_of(app).of("course", self.pond))
         await self.query_one("#plan-middle").mount(form, before="#plan-follows")
         self._follow(form)
 
@@ -144,7 +150,7 @@ class PlanCourseScreen(Screen[UUID | None]):
             form.remark(name, said)
         self._propose(form)
 
-    @work(group="volume-read", exclusive=True)
+    @work(group="plan-follows", exclusive=True)
     async def _propose(self, form: Form) -> None:
         from store.courses.proposal import propose
 
@@ -180,15 +186,19 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     # Keys
 
-    def action_second(self) -> None:
-        """Another agent after the first, or without it."""
-        form = self.query(Form).first(Form) if self.query(Form) else None
+    @work(group="plan-second", exclusive=True)
+    async def action_second(self) -> None:
+        """Another agent after the first, or without it again: what was typed for it is kept."""
+        form = next(iter(self.query(CourseForm)), None)
         if form is None:
             return
         self.steps = 1 if self.steps > 1 else 2
+        agent = f"{self.steps}.agent"
+        if agent not in form.values:
+            await form.add(await self.ponds_app.ask_store(step_fields, self.steps))
         self._follow(form)
         for field in form.query(FormField):
-            if field.field.name == f"{self.steps}.agent":
+            if field.field.name == agent:
                 field.entry.focus()
 
     def action_read(self, by: int) -> None:
