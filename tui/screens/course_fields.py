@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 CELLS = 26
 """Every entry is as wide, so that hints stand under each other."""
 _YES_NO = (("no", "no"), ("yes", "yes"))
+WHOLE = ("dose", "strength", "exposure")
+"""What is published of these stands in full, whether somebody types there or not."""
 _ALWAYS = ("agent", "route", "dose", "doses", "product", "strength", "density", "exposure", "share")
 
 
@@ -202,7 +204,7 @@ def hints(values: Mapping[str, str], steps: int, found: Container[str]) -> dict[
         )
         said[f"{place}.exposure"] = f"h; published {known.exposure}" if known.exposure else None
         said[f"{place}.interval"] = (
-            f"empty: proposed; published {known.every}" if known.every else None
+            f"published {known.every}; empty: proposed" if known.every else None
         )
     return said
 

@@ -16,6 +16,7 @@ from textual.widgets import Static
 from store.errors import BadInput, PondroundError
 from tui.screens.abstract import drafts_of
 from tui.screens.course_fields import (
+    WHOLE,
     CourseForm,
     all_fields,
     asked,
@@ -144,7 +145,7 @@ class PlanCourseScreen(Screen[UUID | None]):
         shown = asked(values, self.steps)
         for field in form.query(FormField):
             field.display = field.field.name in shown
-            field.set_class(field.field.name.endswith(".dose"), "-whole")
+            field.set_class(field.field.name.partition(".")[2] in WHOLE, "-whole")
         found = self.ground.found if self.ground is not None else ()
         for name, said in hints(values, self.steps, found).items():
             form.remark(name, said)

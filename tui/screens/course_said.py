@@ -122,7 +122,7 @@ def _step(peak: Peak, today: date, width: int) -> list[Part]:
     )  # fmt: skip
     said = f"In the water at most {figures(peak.bound)} {unit}, {limit}"
     if over:
-        said += ": see the stop below"
+        said += ": stop"
     parts.append((f"\n{hanging(said, width)}", "$level-act" if over else ""))
     if len(step.doses) > 1 and not peak.thrown_away and not over:
         how = f"{peak.arithmetic}; without any loss"
@@ -147,7 +147,7 @@ def _cautions(title: str, found: Sequence[Caution], width: int) -> list[Part]:
         style = "bold $level-act" if one.level == "stop" else ""
         said = beside(one.level, one.said, width, _GUTTER)
         parts += ["\n", (said[:_GUTTER], style), said[_GUTTER:]]
-        more = ". ".join(text for text in (one.arithmetic, one.source) if text)
+        more = ". ".join(text.rstrip(".") for text in (one.arithmetic, one.source) if text)
         if more:
             parts.append((f"\n{hanging(more, width, _GUTTER)}", "$quiet"))
     return parts
