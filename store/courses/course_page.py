@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
+from itertools import pairwise
 from typing import Literal
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -52,6 +53,8 @@ class Curve:
     answer: Residue
     times: tuple[datetime, ...]
     values: tuple[float, ...]
+    known: int
+    """How many of the points rest on doses that were given; those after them are what would be."""
     doses: tuple[tuple[datetime, int, bool], ...]
     """When each dose goes in, its number, and whether it was given."""
 
@@ -108,7 +111,7 @@ def course_page(book: Book, key: UUID, now: datetime) -> CoursePage:
         turn=turn,
         doses=dose_lines(found, today),
         curves=tuple(
-            curve(step, found, today)
+            curve(step, found, now.astimezone(book.zone).replace(tzinfo=None))
             for step in (found.plan if turn is None else turn.plan).steps
             if moments(step, found.given)
         ),
@@ -140,7 +143,7 @@ def dose_lines(found: Course, today: date) -> tuple[DoseLine, ...]:
     return tuple(sorted(lines, key=lambda one: (one.planned.due_on, one.step.place)))
 
 
-def curve(step: PlanStep, found: Course, today: date) -> Curve:
+def curve(step: PlanStep, found: Course, now: datetime) -> Curve:
     """The line of a step over time, doses as given where they were.
 
     Parameters
@@ -149,8 +152,9 @@ def curve(step: PlanStep, found: Course, today: date) -> Curve:
         A step with a dose left.
     found
         Its course.
-    today
-        The practice's calendar day; what is overdue is drawn as if it were given on it.
+    now
+        The present instant, local and without a zone; what is overdue is drawn as if it were given
+        today.
 
     Raises
     ------
@@ -161,23 +165,46 @@ def curve(step: PlanStep, found: Course, today: date) -> Curve:
     step = replace(
         step,
         doses=tuple(
-            replace(one, due_on=max(one.due_on, today)) if overdue and one.state == "due" else one
+            replace(one, due_on=max(one.due_on, now.date()))
+            if overdue and one.state == "due"
+            else one
             for one in step.doses
         ),
     )
     answer = predicted(step, found.given)
     doses = moments(step, found.given)
     begins = datetime.combine(doses[0].on_day, time())
-    line = drawn(answer)
+    line = [(begins + timedelta(hours=at_h), value) for at_h, value in drawn(answer)]
+    going_in = tuple(
+        (datetime.combine(one.on_day, time()), one.number, one.was_given) for one in doses
+    )
+    line, known = _parted(line, now, [at for at, _, was_given in going_in if not was_given])
     return Curve(
         step=step,
         answer=answer,
-        times=tuple(begins + timedelta(hours=at_h) for at_h, _ in line),
+        times=tuple(at for at, _ in line),
         values=tuple(value for _, value in line),
-        doses=tuple(
-            (datetime.combine(one.on_day, time()), one.number, one.was_given) for one in doses
-        ),
+        known=known,
+        doses=going_in,
     )
+
+
+def _parted(
+    line: list[tuple[datetime, float]], now: datetime, to_come: list[datetime]
+) -> tuple[list[tuple[datetime, float]], int]:
+    """The line with a point where what is known ends, and how many points come until there.
+
+    It ends now, or at the first dose that was not given. Between two points it is drawn straight.
+    """
+    if to_come and min(to_come) <= line[0][0]:
+        return line, 0
+    until = min([now, *to_come])
+    for place, ((at, value), (next_at, next_value)) in enumerate(pairwise(line)):
+        if at < until <= next_at:
+            share = (until - at) / (next_at - at)
+            middle = (until, value + share * (next_value - value))
+            return [*line[: place + 1], middle, *line[place + 1 :]], place + 2
+    return line, len(line) if line[-1][0] <= until else 0
 
 
 def _stands(tally: Tally, late_days: int) -> Stands:

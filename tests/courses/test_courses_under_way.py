@@ -168,13 +168,33 @@ def test_what_is_still_to_come_is_never_drawn_in_the_past(
         safe_most=40.0, source="common_practice", standing="common practice",
     )  # fmt: skip
     found = a_course(step)
-    shown = curve(step, found, today)
+    shown = curve(step, found, NOW.replace(tzinfo=None))
     assert min(shown.times).date() >= today or not days_ago
     assert [number for _, number, _ in shown.doses] == sorted(
         number for _, number, _ in shown.doses
     )
     assert shown.bound == pytest.approx(20.0 * doses)
     assert shown.times == tuple(sorted(shown.times))
+    assert shown.known == 0
+
+
+def test_what_is_known_ends_now_or_with_the_first_dose_that_was_not_given(
+    sqlite_book: Book, act: Act
+) -> None:
+    """20 mg/L four days ago; the second dose, a day overdue, is drawn today."""
+    key = running(sqlite_book, act, "Mill Lane", 4)
+    at = NOW - timedelta(days=4)
+    asked = dose_asked(sqlite_book, key, at)
+    values = TYPED | {"amount": f"{left_of(asked.open[0]):g}"}
+    typed = dose_typed(asked, values, at, sqlite_book)
+    log_typed(sqlite_book, Act(act.by, at), asked, typed, values, (), {})
+    (shown,) = course_page(sqlite_book, key, NOW).curves
+    assert shown.times[shown.known - 1].date() == NOW.date()
+    assert max(shown.values[: shown.known]) == pytest.approx(20.0)
+    assert max(shown.values[shown.known :]) == pytest.approx(40.0)
+    early = course_page(sqlite_book, key, NOW - timedelta(days=2)).curves[0]
+    assert early.times[early.known - 1] == (NOW - timedelta(days=2)).replace(tzinfo=None)
+    assert early.values[early.known - 1] == pytest.approx(20.0)
 
 
 def a_course(step: PlanStep) -> Course:

@@ -24,6 +24,7 @@ from store.courses.dose_log import log_dose
 from store.courses.keeping import keep_plan, start_course
 from store.courses.plan import plan_course
 from store.courses.records import course
+from tui.app import PondroundApp
 from tui.screens.course import CourseScreen
 from tui.screens.course_lines import CourseKey
 from tui.screens.course_sheet import SheetScreen
@@ -441,3 +442,62 @@ async def test_texts_of_people_stay_text(
         await pilot.press("down")
         await shown(pilot)
         assert not HARMFUL & set(screen_text(app).replace("\n", ""))
+
+
+async def test_against_a_stop_only_a_vet_goes_on(
+    sqlite_book: Book, act: Act, late: UUID, tmp_path: Path
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        reception = writing.add("staff", name="Bo Desk", role="receptionist")
+    bo = Act(reception, act.at)
+    app = SmallApp(sqlite_book, bo, lambda: DoseScreen(late), tmp_path / "drafts.json")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await until(pilot, DoseScreen)
+        screen.query_one(Form).fill({"amount": "2760 g"})
+        await shown(pilot)
+        await pilot.press("f2")
+        for _ in range(100):
+            await pilot.pause(0.03)
+            if isinstance(app.screen, AskReason):
+                await pilot.press(*"told", "enter")
+            if isinstance(app.screen, Tell):
+                break
+        assert "Only a vet" in " ".join(screen_text(app).split())
+        await pilot.press("escape")
+        screen = await until(pilot, DoseScreen)
+        assert screen.query_one(Form).values["amount"] == "2760 g"
+    assert course(sqlite_book, late).log == ()
+
+
+async def test_the_place_of_the_courses_is_one_key_away_and_follows_the_book(
+    sqlite_book: Book, act: Act, pond: UUID, tmp_path: Path
+) -> None:
+    app = PondroundApp(
+        lambda: sqlite_book, now=lambda: act.at, person="Ada Vet", drafts=tmp_path / "drafts.json"
+    )
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        for _ in range(100):
+            await pilot.pause(0.03)
+            if app.book_is_open:
+                break
+        await pilot.press("4")
+        await until(pilot, CoursesScreen)
+        assert "No course runs." in screen_text(app)
+        kept(sqlite_book, act, pond, two_agents(act, sqlite_book, days_ago=0))
+        app.changed()
+        await pilot.pause(0.1)
+        await shown(pilot)
+        assert "formalin 1 of 2 due today" in screen_text(app)
+        await pilot.press("enter")
+        await until(pilot, CourseScreen)
+        await pilot.press("x")
+        await act_on(pilot, Choose, "3")
+        await act_on(pilot, AskReason, *"other", "enter")
+        for _ in range(100):
+            await pilot.pause(0.02)
+            if "changed to another course" in screen_text(app):
+                break
+        assert "changed to another course today: other" in screen_text(app)
+        await pilot.press("escape")
+        await until(pilot, CoursesScreen)
+        assert "No course runs." in screen_text(app)

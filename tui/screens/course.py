@@ -178,9 +178,8 @@ class CourseScreen(Screen[None]):
         chart, line = self.query_one(TimeChart), self.query_one("#course-chart-line")
         curve = self._curve()
         chart.display = line.display = curve is not None and self.size.height >= _LOW_LINES
-        if curve is not None and self.page is not None:
-            now = self.ponds_app.now().astimezone(self.page.zone).replace(tzinfo=None)
-            chart.show(chart_data(curve, said_name(curve.step), now))
+        if curve is not None:
+            chart.show(chart_data(curve, said_name(curve.step)))
 
     @on(LineGrid.CursorMoved)
     def _explain(self) -> None:

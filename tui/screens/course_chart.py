@@ -14,8 +14,8 @@ _NEVER_DAYS = 10_000.0
 """The line is reckoned throughout: it has no gaps."""
 
 
-def chart_data(curve: Curve, name: str, now: datetime) -> ChartData:
-    """What the widget draws: reckoned from what was given, dimmer from today on.
+def chart_data(curve: Curve, name: str) -> ChartData:
+    """What the widget draws: reckoned from what was given, dimmer what would be.
 
     Parameters
     ----------
@@ -23,20 +23,13 @@ def chart_data(curve: Curve, name: str, now: datetime) -> ChartData:
         From the course's page.
     name
         Of the agent.
-    now
-        Local time without a zone.
     """
     unit = curve.step.unit.replace("uL", "µL")
     points = list(zip(curve.times, curve.values, strict=True))
-    # What was given is known; from the first dose that was not, and from today on, it is a plan.
-    open_at = [at for at, _, given in curve.doses if not given]
-    until = min([now, *open_at])
-    gone = [point for point in points if point[0] <= until]
-    if open_at and open_at[0] == until:
-        gone = [point for point in gone if point[0] < until]
-    ahead = points[max(0, len(gone) - 1) :]
-    label = f"{name}, reckoned"
-    if len(gone) < 2:
+    gone, ahead, label = points[: curve.known], points[curve.known :], f"{name}, reckoned"
+    if gone and ahead:
+        ahead = [gone[-1], *ahead]
+    elif not gone:  # before its first dose a course has no past
         gone, ahead, label = points, [], f"{name}, as planned"
     decimals = 1 if curve.bound >= 10.0 else 2
 
@@ -53,6 +46,6 @@ def chart_data(curve: Curve, name: str, now: datetime) -> ChartData:
         marks=tuple(
             Mark(at, f"{number}" if given else f"{number}?") for at, number, given in curve.doses
         ),
-        forecast=series(ahead, "planned") if len(ahead) > 1 else None,
+        forecast=series(ahead, label) if ahead else None,
         gap_days=_NEVER_DAYS,
     )

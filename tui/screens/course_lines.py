@@ -122,7 +122,10 @@ def course_rows(page: CoursePage) -> list[Row]:
         when = _when(task.on_day, page.today)
         entries.append((task.on_day, 2, Row(key, (when, text, task.share))))
     control = page.course.plan.control_on
-    if control is not None:
+    told_of = any(
+        one.code.startswith("control") and one.on_day == control for one in page.course.plan.tasks
+    )
+    if control is not None and not told_of:
         row = Row(
             CourseKey("control"), (_when(control, page.today), "control examination", "practice")
         )
@@ -253,7 +256,7 @@ def _told_dose(page: CoursePage, line: DoseLine, curve: Curve | None) -> Told:
             f". Highest in the water {curve.highest:.3g}, without loss {curve.bound:.3g} "
             f"{said_unit(step)}{most}"
         )
-    every = f"; every {step.interval_days} d: {step.interval_why}" if step.interval_days else ""
+    every = f"; {step.interval_why}" if step.interval_why else ""
     advice = "Next: d logs it." if line.stands in {"late", "due today", "in part"} else ""
     return Told(
         f"{said_name(step)}, dose {dose.number} of {len(step.doses)}, planned for "

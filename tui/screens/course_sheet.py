@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from store.courses.records import Course
     from tui.app import PondroundApp
 
-_CELLS = 40
+_CELLS = 34
 _SHAPES = (("pdf", "PDF, to print"), ("txt", "text, for a mail"), ("md", "Markdown"))
 
 

@@ -18,7 +18,7 @@ from store.errors import BadInput, PondroundError
 from tui.said import said_since
 from tui.screens.abstract import NARROW, drafts_of
 from tui.screens.course_acts import reasons_for, said_caution
-from tui.screens.course_lines import said_amount, said_name, said_unit
+from tui.screens.course_lines import said_amount, said_name
 from tui.screens.help import HELP, open_help
 from tui.screens.pond_lines import head_name
 from tui.widgets.fields import Field, Form
@@ -272,7 +272,7 @@ def _said(asked: DoseAsked, line: DoseLine, many: bool) -> str:
     stands = f"{line.late_days} d late" if line.stands == "late" else line.stands
     if line.stands == "due":
         stands = f"due {said_since(line.planned.due_on, asked.today)}"
-    return f"{name}: {stands}, {line.planned.dose:g} {said_unit(line.step)}"
+    return f"{name}: {stands}"
 
 
 def _as_planned(line: DoseLine) -> dict[str, str]:
