@@ -349,6 +349,22 @@ async def test_the_owners_sheet_goes_to_a_file_that_is_never_written_over(
     assert path.read_bytes() == kept_bytes
 
 
+@pytest.mark.parametrize(("width", "height"), [(80, 20), (60, 20)])
+async def test_the_cautions_are_read_on_while_one_types(
+    late: UUID, desk: Callable[..., SmallApp], width: int, height: int
+) -> None:
+    app = desk(lambda: DoseScreen(late))
+    async with app.run_test(size=(width, height), notifications=True) as pilot:
+        screen = await until(pilot, DoseScreen)
+        assert screen.query_one("#dose-cautions").scroll_offset.y == 0
+        await pilot.press("pagedown")
+        await shown(pilot)
+        assert screen.query_one("#dose-cautions").scroll_offset.y > 0
+        await pilot.press("pageup")
+        await shown(pilot)
+        assert screen.query_one("#dose-cautions").scroll_offset.y == 0
+
+
 async def test_a_dose_far_too_large_is_a_stop_that_needs_a_reason(
     sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
 ) -> None:

@@ -115,7 +115,8 @@ def course_rows(page: CoursePage) -> list[Row]:
     many = len(page.course.plan.steps) > 1
     for line in page.doses:
         entries.append((line.planned.due_on, 0, _dose_row(page, line, many)))
-        entries += [(one.given.on_day, 1, _given_row(page, one)) for one in line.log]
+        name = said_dose(line, many)
+        entries += [(one.given.on_day, 1, _given_row(page, one, name)) for one in line.log]
     for place, task in enumerate(page.course.plan.tasks):
         key = CourseKey("task", number=place)
         text = Text(one_line(task.says), style="quiet")
@@ -165,14 +166,18 @@ def said_unit(step: PlanStep) -> str:
     return step.unit.replace("uL", "µL")
 
 
+def said_dose(line: DoseLine, many: bool) -> str:
+    """What a dose is called, by its agent where the course has more than one."""
+    return f"{said_name(line.step) if many else 'dose'} {line.planned.number}"
+
+
 def _when(day: date, today: date) -> str:
     return f"{said_date(day, today):>{_DATE_CELLS}}"
 
 
 def _dose_row(page: CoursePage, line: DoseLine, many: bool) -> Row:
     dose, step = line.planned, line.step
-    name = f"{said_name(step)} {dose.number}" if many else f"dose {dose.number}"
-    text = Text(name)
+    text = Text(said_dose(line, many))
     said = {
         "given": "",
         "in part": "  given in part",
@@ -192,14 +197,14 @@ def _dose_row(page: CoursePage, line: DoseLine, many: bool) -> Row:
     return Row(key, (_when(dose.due_on, page.today), text, dose.share))
 
 
-def _given_row(page: CoursePage, one: LoggedDose) -> Row:
+def _given_row(page: CoursePage, one: LoggedDose, name: str) -> Row:
     given = one.given
     text = Text()
     if one.struck_why:
-        text.append(f"  struck: {one_line(one.struck_why)}  ", "quiet")
+        text.append(f"struck: {one_line(one.struck_why)}  ", "quiet")
     amount = said_amount(given.amount, given.amount_unit)
     style = "quiet" if one.struck_why else "calm"
-    text.append(f"  given {amount}, {given.water_change_percent:g} % change", style)
+    text.append(f"{name} given: {amount}, {given.water_change_percent:g} % change", style)
     if one.observed:
         text.append(f"  {one_line(one.observed)}", "quiet")
     key = CourseKey("given", given.place, given.number, one.id)
@@ -251,11 +256,10 @@ def _told_dose(page: CoursePage, line: DoseLine, curve: Curve | None) -> Told:
         f"{said_amount(dose.amount, dose.amount_unit)}"
     )
     if curve is not None:
-        most = f"; highest published {step.safe_most:g}" if step.safe_most is not None else ""
-        arithmetic += (
-            f". Highest in the water {curve.highest:.3g}, without loss {curve.bound:.3g} "
-            f"{said_unit(step)}{most}"
-        )
+        unit = said_unit(step)
+        most = "" if step.safe_most is None else f"; most published {step.safe_most:g} {unit}"
+        loss = "" if step.half_life_h is None else f", at most {curve.highest:.3g} with its loss"
+        arithmetic += f". In the water up to {curve.bound:.3g} {unit}{loss}{most}"
     every = f"; {step.interval_why}" if step.interval_why else ""
     advice = "Next: d logs it." if line.stands in {"late", "due today", "in part"} else ""
     return Told(

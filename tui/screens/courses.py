@@ -113,9 +113,9 @@ class CoursesScreen(Screen[None]):
         due = sum(bool(line.due.now) and line.course.state == "running" for line in self._lines)
         top = self.query_one(Top)
         planned = len(self._lines) - running
-        top.place = f"{running} {'course runs' if running == 1 else 'courses run'}, {due} due" + (
-            f", {planned} planned" if planned else ""
-        )
+        runs = f"{running} {'course runs' if running == 1 else 'courses run'}"
+        later = f", {planned} planned" if planned else ""
+        top.place = f"{runs}, {due or 'none'} with a dose due{later}"
         top.moment = said_head(app.now(), app.book.zone)
         grid = self.query_one(LineGrid)
         grid.empty = EMPTY

@@ -62,9 +62,10 @@ class DoseScreen(Screen[None]):
         HELP,
         Binding("escape", "back", "back", id="dose.back",
                 tooltip="Back one step; what was typed is kept"),
-        Binding("pagedown", "read(1)", "read on", id="dose.read_on",
+        # Before the form, which has nothing to page through.
+        Binding("pagedown", "read(1)", "read on", id="dose.read_on", priority=True,
                 tooltip="The cautions: further down"),
-        Binding("pageup", "read(-1)", "read back", show=False, id="dose.read_back",
+        Binding("pageup", "read(-1)", "read back", show=False, id="dose.read_back", priority=True,
                 tooltip="The cautions: further up"),
     ]  # fmt: skip
 
