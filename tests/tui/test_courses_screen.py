@@ -27,6 +27,7 @@ from store.courses.records import course
 from tui.app import PondroundApp
 from tui.screens.course import CourseScreen
 from tui.screens.course_lines import CourseKey
+from tui.screens.course_plan import PlanCourseScreen
 from tui.screens.course_sheet import SheetScreen
 from tui.screens.courses import CoursesScreen
 from tui.screens.dialogs import Ask, AskReason, Choose, Tell
@@ -313,7 +314,11 @@ async def test_a_planned_course_is_begun_after_its_cautions_were_read(
         assert "formalin 1 of 2 due today" in text
     found = course(sqlite_book, key)
     assert found.state == "running"
-    assert {one.code for one in found.answered} == {one.code for one in cautions(plan)}
+    # The pond's own pH has risen since: what was told is of the water as it is now.
+    told = " ".join(one.said for one in found.answered)
+    assert "pH 8.2" in told
+    assert "pH 8.2" not in " ".join(one.said for one in cautions(plan))
+    assert {one.reason for one in found.answered if one.level == "stop"} == {"seen"}
 
 
 @pytest.mark.parametrize(("shape", "begins"), [("pdf", b"%PDF"), ("txt", b"Treat"), ("md", b"# ")])
@@ -423,6 +428,32 @@ async def test_a_dose_that_cannot_have_been_is_told_and_kept(
         assert says in " ".join(screen_text(app).split())
         assert isinstance(app.screen, DoseScreen)
     assert course(sqlite_book, late).log == ()
+
+
+async def test_the_chart_follows_the_agent_of_the_line(
+    late: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(lambda: CourseScreen(late))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        assert "formalin, as planned, mg/L" in screen_text(app)
+        assert app.screen.query_one(LineGrid).move_to(CourseKey("dose", 2, 1))
+        await shown(pilot)
+        assert "trichlorfon, as planned, mg/L" in screen_text(app)
+        await pilot.press("p")
+        await shown(pilot)
+        assert "formalin, as planned, mg/L" in screen_text(app)
+
+
+async def test_where_no_course_runs_the_page_of_a_pond_plans_one(
+    pond: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(lambda: PondScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        await pilot.press("c")
+        screen = await until(pilot, PlanCourseScreen)
+        assert screen.pond == pond
 
 
 async def test_the_page_of_a_pond_opens_its_course(

@@ -61,9 +61,9 @@ class CourseScreen(Screen[None]):
     ABOUT = (
         "At the top what is due and what slipped. The chart shows what the doses bring into the "
         "water: reckoned from what was given and, dimmer, as it would go on with what is overdue "
-        "given today, under the highest dose that is published. Below stands the plan day by day "
-        "with what was given; the strip tells where a number comes from. Enter on a dose logs it, "
-        "on an entry of the log strikes it through."
+        "given today, under the highest dose that is published; it follows the agent of the line. "
+        "Below stands the plan day by day with what was given; the strip tells where a number "
+        "comes from. Enter on a dose logs it, on an entry of the log strikes it through."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -190,6 +190,10 @@ class CourseScreen(Screen[None]):
             return
         curves = {one.step.place: one for one in self.page.curves}
         strip.show(told(self.page, key, curves.get(key.place)))
+        if key.place in curves and curves[key.place] is not self._curve():
+            # The chart follows the cursor from one agent to the next.
+            self._step = list(curves).index(key.place)
+            self._show_chart()
 
     # Keys
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, Literal
 from uuid import UUID
 
@@ -81,10 +83,16 @@ async def open_course(app: PondroundApp, pond: UUID) -> None:
 
 
 def plan_another(app: App[Any], pond: UUID) -> None:
-    """Plan a course for a pond."""
+    """Plan a course for a pond; what was kept is opened."""
     from tui.screens.course_plan import PlanCourseScreen
 
-    app.push_screen(PlanCourseScreen(pond))
+    def kept(key: UUID | None) -> None:
+        from tui.screens.course import CourseScreen
+
+        if key is not None:
+            app.push_screen(CourseScreen(key))
+
+    app.push_screen(PlanCourseScreen(pond), kept)
 
 
 def _open_courses(book: Book, pond: UUID) -> list[tuple[UUID, str, str]]:
@@ -136,7 +144,7 @@ async def begin(app: Any, page: CoursePage) -> None:
     """Show what stands against a planned course, ask for reasons, and begin it."""
     course = page.course
     try:
-        cautions = await app.ask_store(_cautions, app.book, page)
+        cautions = await app.ask_store(_cautions, app.book, page, app.now())
     except PondroundError as trouble:
         app.tell(trouble)
         return
@@ -153,12 +161,15 @@ async def begin(app: Any, page: CoursePage) -> None:
         app.notify("The course runs.", markup=False)
 
 
-def _cautions(book: Any, page: CoursePage) -> tuple[Caution, ...]:
+def _cautions(book: Book, page: CoursePage, now: datetime) -> tuple[Caution, ...]:
+    """What stands against the plan in the water as it is now, not as it was when it was planned."""
     from store.courses.cautions import cautions
-    from store.courses.water_now import beside
+    from store.courses.water_now import beside, water_now
 
-    besides = beside(book, page.course.pond_id, page.today, but=page.course.id)
-    return cautions(page.course.plan, running=besides.running, last=besides.last)
+    pond = page.course.pond_id
+    besides = beside(book, pond, page.today, but=page.course.id)
+    plan = replace(page.course.plan, water=water_now(book, pond, now))
+    return cautions(plan, running=besides.running, last=besides.last)
 
 
 def _start(

@@ -261,7 +261,8 @@ def _told_dose(page: CoursePage, line: DoseLine, curve: Curve | None) -> Told:
         loss = "" if step.half_life_h is None else f", at most {curve.highest:.3g} with its loss"
         arithmetic += f". In the water up to {curve.bound:.3g} {unit}{loss}{most}"
     every = f"; {step.interval_why}" if step.interval_why else ""
-    advice = "Next: d logs it." if line.stands in {"late", "due today", "in part"} else ""
+    due = page.course.state == "running" and line.stands in {"late", "due today", "in part"}
+    advice = "Next: d logs it." if due else ""
     return Told(
         f"{said_name(step)}, dose {dose.number} of {len(step.doses)}, planned for "
         f"{said_since(dose.due_on, page.today)}; {dose.share}",
