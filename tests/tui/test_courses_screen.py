@@ -1,4 +1,4 @@
-"""Courses on the screen: all of them, one of them, a dose logged, planned anew, ended, printed."""
+"""Courses on the screen: all of them, one of them, planned anew, begun, ended, printed."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from courses_on_screen import act_on, back_on, kept, logged, shown, two_agents, until
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
 from screen_text import assert_screen, screen_lines, screen_text
@@ -19,10 +20,7 @@ from textual.screen import Screen
 from store.book.act import Act
 from store.book.book import Book
 from store.courses.cautions import cautions
-from store.courses.course import Plan, PondWater, Product, StepWish
 from store.courses.dose_log import log_dose
-from store.courses.keeping import keep_plan, start_course
-from store.courses.plan import plan_course
 from store.courses.records import course
 from tui.app import PondroundApp
 from tui.screens.course import CourseScreen
@@ -31,40 +29,10 @@ from tui.screens.course_plan import PlanCourseScreen
 from tui.screens.course_sheet import SheetScreen
 from tui.screens.courses import CoursesScreen
 from tui.screens.dialogs import Ask, AskReason, Choose, Tell
-from tui.screens.dose import DoseScreen
 from tui.screens.pond import PondScreen
 from tui.themes import DAY, NIGHT
 from tui.widgets.fields import Form
 from tui.widgets.grid import LineGrid
-
-
-def two_agents(act: Act, book: Book, *, days_ago: int, reason: str = "costia, then flukes") -> Plan:
-    return plan_course(
-        [
-            StepWish("formalin", "pond_bath", 15.0, doses=2, interval_days=3),
-            StepWish(
-                "trichlorfon", "pond_bath", 0.5, doses=3, interval_days=7,
-                water_change_percent=30.0, share="owner", product=Product("shelf", 98.0),
-            ),
-        ],
-        hazards=("costia", "gill_flukes"), reason=reason,
-        water=PondWater(
-            18_400.0, 16_200.0, 20_600.0, temperature_c=17.7, ph=7.0, alkalinity_mg_l=107.0,
-            hardness_mg_l=120.0, oxygen_mg_l=9.0, age_days=0.1, species="31 koi, 42 kg",
-            use="ornamental",
-        ),
-        first_day=book.today(act.at) - timedelta(days=days_ago),
-    )  # fmt: skip
-
-
-def kept(book: Book, act: Act, pond: UUID, plan: Plan, *, days_ago: int = 0, begin: bool = True) -> UUID:  # fmt: skip
-    then = Act(act.by, act.at - timedelta(days=days_ago))
-    with book.writing(then) as writing:
-        key = keep_plan(writing, pond, plan)
-        if begin:
-            found = cautions(plan)
-            start_course(writing, key, 1, found, {one.code: "seen" for one in found})
-    return key
 
 
 @pytest.fixture
@@ -84,28 +52,6 @@ def desk(sqlite_book: Book, act: Act, tmp_path: Path) -> Callable[..., SmallApp]
         return SmallApp(sqlite_book, act, first, tmp_path / "drafts.json", theme=theme)
 
     return make
-
-
-BUSY = ("courses", "course-page", "entry-read", "dose-look")
-
-
-async def shown(pilot: Any) -> None:
-    """Everything that was asked of the store has been shown."""
-    for _ in range(150):
-        await pilot.pause(0.02)
-        if not any(one.is_running and one.group in BUSY for one in pilot.app.workers):
-            break
-    await pilot.pause()
-
-
-async def until(pilot: Any, kind: type[Screen[Any]]) -> Any:
-    """The topmost screen, once it is one of that kind."""
-    for _ in range(150):
-        if isinstance(pilot.app.screen, kind):
-            await shown(pilot)
-            return pilot.app.screen
-        await pilot.pause(0.02)
-    raise AssertionError(f"{pilot.app.screen} is not {kind}: {screen_text(pilot.app)}")
 
 
 @pytest.mark.parametrize(
@@ -140,83 +86,6 @@ async def test_a_course_looks_as_it_was_looked_at(
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await shown(pilot)
         assert_screen(app, f"course_{width}")
-
-
-@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
-async def test_the_form_of_a_dose_looks_as_it_was_looked_at(
-    late: UUID, desk: Callable[..., SmallApp], width: int, height: int
-) -> None:
-    app = desk(lambda: DoseScreen(late))
-    async with app.run_test(size=(width, height), notifications=True) as pilot:
-        await shown(pilot)
-        assert_screen(app, f"dose_{width}")
-
-
-async def test_from_the_list_a_dose_is_logged(
-    sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
-) -> None:
-    """The list, the course, the dose with what stands against it, and the course again."""
-    app = desk()
-    async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        await shown(pilot)
-        assert "formalin 1 of 2 is 2 d late" in screen_text(app)
-        await pilot.press("enter")
-        await until(pilot, CourseScreen)
-        await pilot.press("d")
-        screen = await until(pilot, DoseScreen)
-        form = screen.query_one(Form)
-        planned = course(sqlite_book, late).plan.steps[0].doses[0]
-        assert form.values["amount"] == f"{planned.amount:.4g} g"
-        form.fill({"observed": "one fish rubs", "batch": "B-7"})
-        await shown(pilot)
-        await pilot.press("f2")
-        for _ in range(100):
-            await pilot.pause(0.03)
-            if isinstance(app.screen, AskReason):
-                await pilot.press(*"two_pumps", "enter")
-            if isinstance(app.screen, CourseScreen):
-                break
-        await shown(pilot)
-        assert "1 of 5 given" in screen_text(app)
-    found = course(sqlite_book, late)
-    (entry,) = found.log
-    assert (entry.given.place, entry.given.number, entry.given.amount) == (1, 1, planned.amount)
-    assert (entry.given_by, entry.batch, entry.observed) == ("Ada Vet", "B-7", "one fish rubs")
-
-
-async def act_on(pilot: Any, kind: type[Screen[Any]], *keys: str) -> None:
-    """Wait for a dialog of that kind and press these keys in it."""
-    await until(pilot, kind)
-    await pilot.press(*keys)
-    await pilot.pause(0.05)
-
-
-async def back_on(pilot: Any, kind: type[Screen[Any]]) -> str:
-    """The text of the screen of that kind, once every dialog over it is gone and it was read."""
-    for _ in range(100):
-        while isinstance(pilot.app.screen, AskReason):
-            await pilot.press(*"seen", "enter")
-            await pilot.pause(0.05)
-        if isinstance(pilot.app.screen, kind):
-            break
-        await pilot.pause(0.02)
-    for _ in range(50):
-        if not any(one.is_running and one.group == "course-flow" for one in pilot.app.workers):
-            break
-        await pilot.pause(0.02)
-    await until(pilot, kind)
-    await pilot.press("f5")  # the application itself would tell every screen that the book grew
-    await shown(pilot)
-    return screen_text(pilot.app)
-
-
-def logged(book: Book, act: Act, key: UUID, number: int, *, days_ago: int, amount: float = 276.0) -> None:  # fmt: skip
-    at = act.at - timedelta(days=days_ago)
-    with book.writing(Act(act.by, at)) as writing:
-        log_dose(
-            writing, course(book, key).dose_ids[1, number], given_at=at, amount=amount,
-            amount_unit="g", water_change_percent=0.0, given_by="Ada",
-        )  # fmt: skip
 
 
 async def test_a_late_dose_is_planned_anew_after_the_sentences_were_read(
@@ -354,82 +223,6 @@ async def test_the_owners_sheet_goes_to_a_file_that_is_never_written_over(
     assert path.read_bytes() == kept_bytes
 
 
-@pytest.mark.parametrize(("width", "height"), [(80, 20), (60, 20)])
-async def test_the_cautions_are_read_on_while_one_types(
-    late: UUID, desk: Callable[..., SmallApp], width: int, height: int
-) -> None:
-    app = desk(lambda: DoseScreen(late))
-    async with app.run_test(size=(width, height), notifications=True) as pilot:
-        screen = await until(pilot, DoseScreen)
-        assert screen.query_one("#dose-cautions").scroll_offset.y == 0
-        await pilot.press("pagedown")
-        await shown(pilot)
-        assert screen.query_one("#dose-cautions").scroll_offset.y > 0
-        await pilot.press("pageup")
-        await shown(pilot)
-        assert screen.query_one("#dose-cautions").scroll_offset.y == 0
-
-
-async def test_a_dose_far_too_large_is_a_stop_that_needs_a_reason(
-    sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
-) -> None:
-    app = desk(lambda: DoseScreen(late))
-    async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        screen = await until(pilot, DoseScreen)
-        screen.query_one(Form).fill({"amount": "2760 g"})
-        await shown(pilot)
-        assert "stop" in screen_text(app)
-        await pilot.press("f2")
-        await act_on(pilot, AskReason, "escape")
-        await until(pilot, DoseScreen)
-        assert course(sqlite_book, late).log == ()
-        assert app.drafts.of("dose", late).values["amount"] == "2760 g"
-        await pilot.press("f2")
-        await act_on(pilot, AskReason, *"weighed", "enter")
-        for _ in range(60):
-            await pilot.pause(0.03)
-            if isinstance(app.screen, AskReason):
-                await pilot.press(*"weighed", "enter")
-            if not isinstance(app.screen, (AskReason, DoseScreen)):
-                break
-    found = course(sqlite_book, late)
-    assert [one.given.amount for one in found.log] == [2760.0]
-    assert any(one.level == "stop" and one.reason == "weighed" for one in found.answered)
-
-
-@pytest.mark.parametrize(
-    ("values", "says"),
-    [
-        ({"amount": ""}, "How much was given?"),
-        ({"amount": "a spoon"}, "is not a number"),
-        ({"amount": "276 mL"}, "measures this dose in g"),
-        ({"amount": "0"}, "above zero"),
-        ({"change": "130"}, "0 to 100 %"),
-        ({"on_day": "2027-01-01"}, "lies ahead"),
-        ({"at_time": "23:59"}, "lies ahead"),
-        ({"at_time": "noonish"}, "no time of day"),
-    ],
-)
-async def test_a_dose_that_cannot_have_been_is_told_and_kept(
-    sqlite_book: Book,
-    late: UUID,
-    desk: Callable[..., SmallApp],
-    values: dict[str, str],
-    says: str,
-) -> None:
-    app = desk(lambda: DoseScreen(late))
-    async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        screen = await until(pilot, DoseScreen)
-        screen.query_one(Form).fill(values)
-        await shown(pilot)
-        await pilot.press("f2")
-        await pilot.pause(0.3)
-        await shown(pilot)
-        assert says in " ".join(screen_text(app).split())
-        assert isinstance(app.screen, DoseScreen)
-    assert course(sqlite_book, late).log == ()
-
-
 async def test_the_chart_follows_the_agent_of_the_line(
     late: UUID, desk: Callable[..., SmallApp]
 ) -> None:
@@ -489,31 +282,6 @@ async def test_texts_of_people_stay_text(
         await pilot.press("down")
         await shown(pilot)
         assert not HARMFUL & set(screen_text(app).replace("\n", ""))
-
-
-async def test_against_a_stop_only_a_vet_goes_on(
-    sqlite_book: Book, act: Act, late: UUID, tmp_path: Path
-) -> None:
-    with sqlite_book.writing(act) as writing:
-        reception = writing.add("staff", name="Bo Desk", role="receptionist")
-    bo = Act(reception, act.at)
-    app = SmallApp(sqlite_book, bo, lambda: DoseScreen(late), tmp_path / "drafts.json")
-    async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        screen = await until(pilot, DoseScreen)
-        screen.query_one(Form).fill({"amount": "2760 g"})
-        await shown(pilot)
-        await pilot.press("f2")
-        for _ in range(100):
-            await pilot.pause(0.03)
-            if isinstance(app.screen, AskReason):
-                await pilot.press(*"told", "enter")
-            if isinstance(app.screen, Tell):
-                break
-        assert "Only a vet" in " ".join(screen_text(app).split())
-        await pilot.press("escape")
-        screen = await until(pilot, DoseScreen)
-        assert screen.query_one(Form).values["amount"] == "2760 g"
-    assert course(sqlite_book, late).log == ()
 
 
 async def test_the_place_of_the_courses_is_one_key_away_and_follows_the_book(

@@ -1,0 +1,187 @@
+"""A dose logged at the screen: what was really given, and what stands against it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+from courses_on_screen import act_on, kept, shown, two_agents, until
+from one_pond import add_one_pond
+from screen_text import assert_screen, screen_text
+from small_app import SmallApp
+from textual.screen import Screen
+
+from store.book.act import Act
+from store.book.book import Book
+from store.courses.records import course
+from tui.screens.course import CourseScreen
+from tui.screens.courses import CoursesScreen
+from tui.screens.dialogs import AskReason, Tell
+from tui.screens.dose import DoseScreen
+from tui.themes import NIGHT
+from tui.widgets.fields import Form
+
+
+@pytest.fixture
+def pond(sqlite_book: Book, act: Act) -> UUID:
+    return add_one_pond(sqlite_book, act)
+
+
+@pytest.fixture
+def late(sqlite_book: Book, act: Act, pond: UUID) -> UUID:
+    """A course whose first dose was due two days ago."""
+    return kept(sqlite_book, act, pond, two_agents(act, sqlite_book, days_ago=2), days_ago=2)
+
+
+@pytest.fixture
+def desk(sqlite_book: Book, act: Act, tmp_path: Path) -> Callable[..., SmallApp]:
+    def make(first: Callable[[], Screen[Any]] = CoursesScreen, theme: str = NIGHT) -> SmallApp:
+        return SmallApp(sqlite_book, act, first, tmp_path / "drafts.json", theme=theme)
+
+    return make
+
+
+@pytest.mark.parametrize(("width", "height"), [(80, 24), (60, 20)])
+async def test_the_form_of_a_dose_looks_as_it_was_looked_at(
+    late: UUID, desk: Callable[..., SmallApp], width: int, height: int
+) -> None:
+    app = desk(lambda: DoseScreen(late))
+    async with app.run_test(size=(width, height), notifications=True) as pilot:
+        await shown(pilot)
+        assert_screen(app, f"dose_{width}")
+
+
+async def test_from_the_list_a_dose_is_logged(
+    sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    """The list, the course, the dose with what stands against it, and the course again."""
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        assert "formalin 1 of 2 is 2 d late" in screen_text(app)
+        await pilot.press("enter")
+        await until(pilot, CourseScreen)
+        await pilot.press("d")
+        screen = await until(pilot, DoseScreen)
+        form = screen.query_one(Form)
+        planned = course(sqlite_book, late).plan.steps[0].doses[0]
+        assert form.values["amount"] == f"{planned.amount:.4g} g"
+        form.fill({"observed": "one fish rubs", "batch": "B-7"})
+        await shown(pilot)
+        await pilot.press("f2")
+        for _ in range(100):
+            await pilot.pause(0.03)
+            if isinstance(app.screen, AskReason):
+                await pilot.press(*"two_pumps", "enter")
+            if isinstance(app.screen, CourseScreen):
+                break
+        await shown(pilot)
+        assert "1 of 5 given" in screen_text(app)
+    found = course(sqlite_book, late)
+    (entry,) = found.log
+    assert (entry.given.place, entry.given.number, entry.given.amount) == (1, 1, planned.amount)
+    assert (entry.given_by, entry.batch, entry.observed) == ("Ada Vet", "B-7", "one fish rubs")
+
+
+@pytest.mark.parametrize(("width", "height"), [(80, 20), (60, 20)])
+async def test_the_cautions_are_read_on_while_one_types(
+    late: UUID, desk: Callable[..., SmallApp], width: int, height: int
+) -> None:
+    app = desk(lambda: DoseScreen(late))
+    async with app.run_test(size=(width, height), notifications=True) as pilot:
+        screen = await until(pilot, DoseScreen)
+        assert screen.query_one("#dose-cautions").scroll_offset.y == 0
+        await pilot.press("pagedown")
+        await shown(pilot)
+        assert screen.query_one("#dose-cautions").scroll_offset.y > 0
+        await pilot.press("pageup")
+        await shown(pilot)
+        assert screen.query_one("#dose-cautions").scroll_offset.y == 0
+
+
+async def test_a_dose_far_too_large_is_a_stop_that_needs_a_reason(
+    sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(lambda: DoseScreen(late))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await until(pilot, DoseScreen)
+        screen.query_one(Form).fill({"amount": "2760 g"})
+        await shown(pilot)
+        assert "stop" in screen_text(app)
+        await pilot.press("f2")
+        await act_on(pilot, AskReason, "escape")
+        await until(pilot, DoseScreen)
+        assert course(sqlite_book, late).log == ()
+        assert app.drafts.of("dose", late).values["amount"] == "2760 g"
+        await pilot.press("f2")
+        await act_on(pilot, AskReason, *"weighed", "enter")
+        for _ in range(60):
+            await pilot.pause(0.03)
+            if isinstance(app.screen, AskReason):
+                await pilot.press(*"weighed", "enter")
+            if not isinstance(app.screen, (AskReason, DoseScreen)):
+                break
+    found = course(sqlite_book, late)
+    assert [one.given.amount for one in found.log] == [2760.0]
+    assert any(one.level == "stop" and one.reason == "weighed" for one in found.answered)
+
+
+@pytest.mark.parametrize(
+    ("values", "says"),
+    [
+        ({"amount": ""}, "How much was given?"),
+        ({"amount": "a spoon"}, "is not a number"),
+        ({"amount": "276 mL"}, "measures this dose in g"),
+        ({"amount": "0"}, "above zero"),
+        ({"change": "130"}, "0 to 100 %"),
+        ({"on_day": "2027-01-01"}, "lies ahead"),
+        ({"at_time": "23:59"}, "lies ahead"),
+        ({"at_time": "noonish"}, "no time of day"),
+    ],
+)
+async def test_a_dose_that_cannot_have_been_is_told_and_kept(
+    sqlite_book: Book,
+    late: UUID,
+    desk: Callable[..., SmallApp],
+    values: dict[str, str],
+    says: str,
+) -> None:
+    app = desk(lambda: DoseScreen(late))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await until(pilot, DoseScreen)
+        screen.query_one(Form).fill(values)
+        await shown(pilot)
+        await pilot.press("f2")
+        await pilot.pause(0.3)
+        await shown(pilot)
+        assert says in " ".join(screen_text(app).split())
+        assert isinstance(app.screen, DoseScreen)
+    assert course(sqlite_book, late).log == ()
+
+
+async def test_against_a_stop_only_a_vet_goes_on(
+    sqlite_book: Book, act: Act, late: UUID, tmp_path: Path
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        reception = writing.add("staff", name="Bo Desk", role="receptionist")
+    bo = Act(reception, act.at)
+    app = SmallApp(sqlite_book, bo, lambda: DoseScreen(late), tmp_path / "drafts.json")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await until(pilot, DoseScreen)
+        screen.query_one(Form).fill({"amount": "2760 g"})
+        await shown(pilot)
+        await pilot.press("f2")
+        for _ in range(100):
+            await pilot.pause(0.03)
+            if isinstance(app.screen, AskReason):
+                await pilot.press(*"told", "enter")
+            if isinstance(app.screen, Tell):
+                break
+        assert "Only a vet" in " ".join(screen_text(app).split())
+        await pilot.press("escape")
+        screen = await until(pilot, DoseScreen)
+        assert screen.query_one(Form).values["amount"] == "2760 g"
+    assert course(sqlite_book, late).log == ()
