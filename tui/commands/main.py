@@ -71,6 +71,12 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
     morning.add_argument("--json", action="store_true", help="one JSON object, for programs")
     morning.add_argument("--all", action="store_true", help="also the calm ponds")
 
+    courses = commands.add_parser(
+        "courses", parents=[common], help="print the courses that are planned or run",
+        description="What is due of every treatment course, worst first.",
+    )  # fmt: skip
+    courses.add_argument("--json", action="store_true", help="one JSON object, for programs")
+
     find = commands.add_parser(
         "find", parents=[common], help="find a client or pond",
         description="By part of a name, town or telephone number, misspelt too.",
@@ -195,6 +201,10 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
         from tui.commands.reckon import run_reckon
 
         return run_reckon
+    if name == "courses":
+        from tui.commands.courses import run_courses
+
+        return run_courses
     from tui.commands import asked
 
     return {
