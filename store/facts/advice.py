@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from store.facts.agent import FAMILIES, ROUTES
-from store.facts.entry import Entry, Finding, Standing, entries, file_tables, refuse
+from store.facts.entry import Entry, Finding, Standing, file_tables, read_each, refuse
 from store.facts.sources import source_standings
 
 FILE = "advice.toml"
@@ -82,14 +82,7 @@ def read_advice(
     tuple of dict and list
         Sentences by code, and the findings.
     """
-    findings: list[Finding] = []
-    found: dict[str, Advice] = {}
-    for entry in entries(FILE, raw, findings):
-        before = len(findings)
-        one = _advice(entry, standings)
-        if len(findings) == before:
-            found[one.code] = one
-    return found, findings
+    return read_each(FILE, raw, lambda entry: _advice(entry, standings))
 
 
 @cache

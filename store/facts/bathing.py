@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from store.facts.entry import Entry, Finding, Standing, entries, file_tables, refuse
+from store.facts.entry import Entry, Finding, Standing, file_tables, read_each, refuse
 from store.facts.sources import source_standings
 
 FILE = "bathing.toml"
@@ -51,14 +51,7 @@ def read_bathing(
     tuple of dict and list
         Rules by code, and the findings.
     """
-    findings: list[Finding] = []
-    found: dict[str, BathRule] = {}
-    for entry in entries(FILE, raw, findings):
-        before = len(findings)
-        rule = _rule(entry, standings)
-        if len(findings) == before:
-            found[rule.code] = rule
-    return found, findings
+    return read_each(FILE, raw, lambda entry: _rule(entry, standings))
 
 
 @cache

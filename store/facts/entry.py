@@ -9,14 +9,16 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from store.errors import FactsTrouble
 from store.text import plain
+
+_Read = TypeVar("_Read")
 
 Standing = Literal["published", "common practice", "from memory"]
 """How far a number can be trusted: read in the publication named; handed on without one; or
@@ -245,3 +247,32 @@ def refuse(findings: Sequence[Finding]) -> None:
         raise FactsTrouble(
             f"{count} of the facts must be put right before any of them is used:\n{lines}"
         )
+
+
+def read_each(
+    file: str, raw: Mapping[str, Any], read: Callable[[Entry], _Read]
+) -> tuple[dict[str, _Read], list[Finding]]:
+    """Every good table of a file, by its name, and what is wrong with the others.
+
+    Parameters
+    ----------
+    file
+        Name of the file, for the findings.
+    raw
+        Its tables, as TOML gives them.
+    read
+        Makes one of an entry, noting on it what is wrong.
+
+    Returns
+    -------
+    tuple of dict and list
+        What was read, in the order of the file, and the findings.
+    """
+    findings: list[Finding] = []
+    found: dict[str, _Read] = {}
+    for entry in entries(file, raw, findings):
+        before = len(findings)
+        one = read(entry)
+        if len(findings) == before:
+            found[entry.name] = one
+    return found, findings

@@ -12,7 +12,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from store.facts.entry import Entry, Finding, Standing, entries, file_tables, refuse
+from store.facts.entry import Entry, Finding, Standing, file_tables, read_each, refuse
 from store.facts.sources import source_standings
 
 FILE = "hazards.toml"
@@ -199,14 +199,7 @@ def read_hazards(
     tuple of dict and list
         Hazards by code, and the findings.
     """
-    findings: list[Finding] = []
-    found: dict[str, Hazard] = {}
-    for entry in entries(FILE, raw, findings):
-        before = len(findings)
-        hazard = _hazard(entry, standings)
-        if len(findings) == before:
-            found[hazard.code] = hazard
-    return found, findings
+    return read_each(FILE, raw, lambda entry: _hazard(entry, standings))
 
 
 @cache

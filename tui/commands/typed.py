@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from datetime import date
 
 from store.errors import BadInput
@@ -76,11 +77,9 @@ def salinity(text: str, name: str) -> float:
 
 def day(text: str, name: str) -> date:
     """A calendar day, written year-month-day."""
-    try:
-        if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
+    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
+        with suppress(ValueError):
             return date.fromisoformat(text.strip())
-    except ValueError:
-        pass
     raise BadInput(
         f"The {name} \N{LEFT DOUBLE QUOTATION MARK}{plain(text)[:20]}"
         "\N{RIGHT DOUBLE QUOTATION MARK} is not a day; please write it as 2026-05-03.",
