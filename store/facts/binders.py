@@ -8,7 +8,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any, Literal
 
-from store.facts.entry import Finding, Standing, entries, file_tables, refuse
+from store.facts.entry import Entry, Finding, Standing, file_tables, read_each, refuse
 from store.facts.sources import source_standings
 
 FILE = "binders.toml"
@@ -43,6 +43,31 @@ class Binder:
         return own_g + self.water_ml_per_kg
 
 
+def _binder(entry: Entry, standings: Mapping[str, Standing]) -> Binder:
+    unit = entry.choice("unit", ("g", "mL"))
+    density = entry.number("g_per_ml", low=0.5, high=2.0, needed=unit == "mL")
+    if unit == "g" and density is not None:
+        entry.fault("g_per_ml", "is for what is measured in mL")
+    source, standing = entry.backing(standings)
+    binder = Binder(
+        code=entry.name,
+        name=entry.text("name"),
+        amount_per_kg=entry.number("amount_per_kg", low=0.1, high=500.0) or 0.0,
+        unit="mL" if unit == "mL" else "g",
+        g_per_ml=density or 0.0,
+        water_ml_per_kg=entry.number("water_ml_per_kg", low=0.0, high=5000.0) or 0.0,
+        keep_days=int(entry.number("keep_days", low=1.0, high=365.0) or 0),
+        kept=entry.text("kept"),
+        steps=entry.texts("steps"),
+        cautions=entry.texts("cautions"),
+        note=entry.text("note", needed=False),
+        source=source,
+        standing=standing,
+    )
+    entry.finish()
+    return binder
+
+
 def read_binders(
     raw: Mapping[str, Any], standings: Mapping[str, Standing]
 ) -> tuple[dict[str, Binder], list[Finding]]:
@@ -60,34 +85,7 @@ def read_binders(
     tuple of dict and list
         Binders by code, and the findings.
     """
-    findings: list[Finding] = []
-    found: dict[str, Binder] = {}
-    for entry in entries(FILE, raw, findings):
-        before = len(findings)
-        unit = entry.choice("unit", ("g", "mL"))
-        density = entry.number("g_per_ml", low=0.5, high=2.0, needed=unit == "mL")
-        if unit == "g" and density is not None:
-            entry.fault("g_per_ml", "is for what is measured in mL")
-        source, standing = entry.backing(standings)
-        binder = Binder(
-            code=entry.name,
-            name=entry.text("name"),
-            amount_per_kg=entry.number("amount_per_kg", low=0.1, high=500.0) or 0.0,
-            unit="mL" if unit == "mL" else "g",
-            g_per_ml=density or 0.0,
-            water_ml_per_kg=entry.number("water_ml_per_kg", low=0.0, high=5000.0) or 0.0,
-            keep_days=int(entry.number("keep_days", low=1.0, high=365.0) or 0),
-            kept=entry.text("kept"),
-            steps=entry.texts("steps"),
-            cautions=entry.texts("cautions"),
-            note=entry.text("note", needed=False),
-            source=source,
-            standing=standing,
-        )
-        entry.finish()
-        if len(findings) == before:
-            found[entry.name] = binder
-    return found, findings
+    return read_each(FILE, raw, lambda entry: _binder(entry, standings))
 
 
 @cache

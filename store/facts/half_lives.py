@@ -8,7 +8,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from store.facts.entry import Entry, Finding, Standing, entries, file_tables, refuse
+from store.facts.entry import Entry, Finding, Standing, file_tables, read_each, refuse
 from store.facts.sources import source_standings
 
 FILE = "half_lives.toml"
@@ -52,6 +52,17 @@ def _point(entry: Entry, standings: Mapping[str, Standing]) -> HalfLifePoint:
     return point
 
 
+def _break_down(entry: Entry, standings: Mapping[str, Standing]) -> BreakDown:
+    points = tuple(_point(one, standings) for one in entry.parts("points"))
+    if not points:
+        entry.fault("points", "is missing or empty")
+    found = BreakDown(
+        entry.name, entry.text("name"), entry.text("turns_into", needed=False), points
+    )
+    entry.finish()
+    return found
+
+
 def read_half_lives(
     raw: Mapping[str, Any], standings: Mapping[str, Standing]
 ) -> tuple[dict[str, BreakDown], list[Finding]]:
@@ -69,20 +80,7 @@ def read_half_lives(
     tuple of dict and list
         Substances by code, and the findings.
     """
-    findings: list[Finding] = []
-    found: dict[str, BreakDown] = {}
-    for entry in entries(FILE, raw, findings):
-        before = len(findings)
-        points = tuple(_point(one, standings) for one in entry.parts("points"))
-        if not points:
-            entry.fault("points", "is missing or empty")
-        one = BreakDown(
-            entry.name, entry.text("name"), entry.text("turns_into", needed=False), points
-        )
-        entry.finish()
-        if len(findings) == before:
-            found[one.code] = one
-    return found, findings
+    return read_each(FILE, raw, lambda entry: _break_down(entry, standings))
 
 
 @cache
