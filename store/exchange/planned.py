@@ -207,12 +207,20 @@ def brought_before(book: Book, sheet: Sheet) -> tuple[str, ...]:
         The file.
     """
     files = table("import_file").c
-    query = select(files.created_at).where(files.sha256 == sheet.sha256, files.struck_at.is_(None))
+    query = select(files.created_at, files.shift_s).where(
+        files.sha256 == sheet.sha256, files.struck_at.is_(None)
+    )
     with book.reading() as connection:
         found = connection.execute(query.order_by(files.created_at.desc()).limit(1)).first()
     if found is None:
         return ()
     day = found.created_at.astimezone(book.zone).date()
+    if found.shift_s:
+        moved = f"{found.shift_s / 86_400:+g} days"
+        return (
+            f"This very file was brought in on {day}, moved by {moved}: rows whose day is not in "
+            "the book count as new. Look whether they are wanted twice.",
+        )
     return (f"This very file was brought in on {day}; what is in the book is not doubled.",)
 
 
