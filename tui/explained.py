@@ -48,7 +48,7 @@ def read_explained(book: Book, pond: UUID, now: datetime) -> Explained:
         No such pond, or the book cannot be read.
     """
     from store.book.ponds import card
-    from store.courses.morning import watch_pond
+    from store.courses.kept.morning import watch_pond
     from store.watch.rulebook import rulebook
 
     watch, rules, zone = watch_pond(book, pond, now), rulebook(book), book.zone

@@ -1,1 +1,1 @@
-"""Treatment courses: what a dose, a plan and a feed come to. Pure arithmetic; no records."""
+"""Treatment courses, in rooms from what is weighed up to what the book keeps."""

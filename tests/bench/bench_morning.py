@@ -16,7 +16,7 @@ from datetime import datetime
 from pathlib import Path
 
 from store.book.opening import open_book
-from store.courses.morning import morning_list
+from store.courses.kept.morning import morning_list
 from store.water.latest import LOOK_BACK_DAYS, NEWEST_TESTS, PACKED_TESTS, caseload_statement
 from tests.bench.caseload import SEASONS, make_caseload
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime
 
-from store.courses.course import Caution, Given, Plan, PondWater, Product, StepWish
-from store.courses.plan import plan_course
+from store.courses.planning.course import Caution, Given, Plan, PondWater, Product, StepWish
+from store.courses.planning.plan import plan_course
 
 DAY = date(2026, 5, 4)
 FORMALIN = Product("formalin", 37.0, "product", 1.09)

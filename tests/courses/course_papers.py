@@ -6,9 +6,17 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
-from store.courses.course import Plan, PlannedDose, PlanStep, PondWater, Product, Share, Task
-from store.courses.mix import Ingredient, MixSheet, mix_sheet
-from store.courses.paper import Letterhead
+from store.courses.feeding.mix import Ingredient, MixSheet, mix_sheet
+from store.courses.papers.paper import Letterhead
+from store.courses.planning.course import (
+    Plan,
+    PlannedDose,
+    PlanStep,
+    PondWater,
+    Product,
+    Share,
+    Task,
+)
 
 WRITTEN = date(2026, 5, 2)
 FIRST = date(2026, 5, 4)

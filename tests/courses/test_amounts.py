@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from store.courses.amount import bath_amount, bath_by_volume, replacement_dose
-from store.courses.weighing import JUG_STEPS_ML, SCALE_STEPS_G, measured
+from store.courses.baths.amount import bath_amount, bath_by_volume, replacement_dose
+from store.courses.baths.weighing import JUG_STEPS_ML, SCALE_STEPS_G, measured
 from store.errors import BadInput
 
 doses = st.floats(1e-3, 3e4)

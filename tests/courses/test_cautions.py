@@ -9,9 +9,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from store.courses.cautions import EarlierDose, cautions, cautions_before
-from store.courses.course import PlannedDose, Product, StepWish
-from store.courses.predicted import over_most, predicted
+from store.courses.cautions.before import EarlierDose, cautions, cautions_before
+from store.courses.planning.course import PlannedDose, Product, StepWish
+from store.courses.planning.predicted import over_most, predicted
 from store.errors import BadInput, NotFound
 from store.facts.agents import agents
 from tests.courses.caution_plans import (

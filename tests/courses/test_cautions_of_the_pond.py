@@ -7,9 +7,9 @@ from datetime import date
 
 import pytest
 
-from store.courses.cautions import EarlierDose, cautions, cautions_before
-from store.courses.course import StepWish
-from store.courses.plan import plan_course
+from store.courses.cautions.before import EarlierDose, cautions, cautions_before
+from store.courses.planning.course import StepWish
+from store.courses.planning.plan import plan_course
 from store.facts.agents import agents
 from tests.courses.caution_plans import (
     DAY,

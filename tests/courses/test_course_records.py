@@ -11,7 +11,11 @@ import pytest
 from store.book.act import Act
 from store.book.book import Book
 from store.book.history import history
-from store.courses.course import (
+from store.courses.kept.dose_log import log_dose, strike_given
+from store.courses.kept.keeping import end_course, keep_plan, start_course, turn_course
+from store.courses.kept.morning import morning_list, promises, watch_pond
+from store.courses.kept.records import Course, active_courses, course, courses_of
+from store.courses.planning.course import (
     Caution,
     Plan,
     PlannedDose,
@@ -21,12 +25,8 @@ from store.courses.course import (
     StepWish,
     Task,
 )
-from store.courses.dose_log import log_dose, strike_given
-from store.courses.keeping import end_course, keep_plan, start_course, turn_course
-from store.courses.morning import morning_list, promises, watch_pond
-from store.courses.plan import plan_course
-from store.courses.records import Course, active_courses, course, courses_of
-from store.courses.turned import turned
+from store.courses.planning.plan import plan_course
+from store.courses.turning.turned import turned
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
 from store.water.understood import ReadingValue
 from store.water.water_tests import NewTest, save_test

@@ -14,9 +14,8 @@ from hypothesis import strategies as st
 from store.book.act import Act
 from store.book.book import Book
 from store.book.volumes import record_estimate
-from store.courses.course import PlannedDose, PlanStep, PondWater, StepWish
-from store.courses.course_page import course_page, curve, dose_lines
-from store.courses.dose_asked import (
+from store.courses.kept.course_page import course_page, curve, dose_lines
+from store.courses.kept.dose_asked import (
     cautions_of,
     dose_asked,
     dose_said,
@@ -24,10 +23,11 @@ from store.courses.dose_asked import (
     left_of,
     log_typed,
 )
-from store.courses.keeping import end_course, keep_plan, start_course
-from store.courses.plan import plan_course
-from store.courses.records import Course, course
-from store.courses.under_way import under_way
+from store.courses.kept.keeping import end_course, keep_plan, start_course
+from store.courses.kept.records import Course, course
+from store.courses.kept.under_way import under_way
+from store.courses.planning.course import PlannedDose, PlanStep, PondWater, StepWish
+from store.courses.planning.plan import plan_course
 from store.errors import BadInput
 from tests.book.entries import NOW, add_pond
 

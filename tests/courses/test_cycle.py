@@ -9,9 +9,9 @@ import pytest
 from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
-from store.courses.cycle import covers, life_cycle, proposed_interval
-from store.courses.points import at, band, said_days, weakest
-from store.courses.stages import longest, shortest, timed
+from store.courses.cycles.cycle import covers, life_cycle, proposed_interval
+from store.courses.cycles.points import at, band, said_days, weakest
+from store.courses.cycles.stages import longest, shortest, timed
 from store.errors import BadInput
 from store.facts.hazards import hazards
 from store.facts.life_cycles import Point, Series, life_cycles

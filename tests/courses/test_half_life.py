@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from store.courses.half_life import trichlorfon_bounds, trichlorfon_half_life
+from store.courses.baths.half_life import trichlorfon_bounds, trichlorfon_half_life
 from store.errors import BadInput
 
 quick = settings(deadline=None, max_examples=150, derandomize=True)

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from store.courses.course import Plan, PondWater, Product, StepWish
-from store.courses.plan import BadStep, measured_out, plan_course
-from store.courses.predicted import over_most, predicted
+from store.courses.planning.course import Plan, PondWater, Product, StepWish
+from store.courses.planning.plan import BadStep, measured_out, plan_course
+from store.courses.planning.predicted import over_most, predicted
 from store.errors import BadInput
 
 FIRST = date(2026, 3, 3)

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from store.courses.course import Given, PlanStep, PondWater, StepWish
-from store.courses.plan import plan_course
-from store.courses.predicted import moments, over_most, predicted
+from store.courses.planning.course import Given, PlanStep, PondWater, StepWish
+from store.courses.planning.plan import plan_course
+from store.courses.planning.predicted import moments, over_most, predicted
 from store.errors import BadInput
 
 FIRST = date(2026, 6, 1)

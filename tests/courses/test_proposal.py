@@ -15,16 +15,16 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.events import record_event
 from store.book.volumes import record_estimate
-from store.courses.proposal import (
+from store.courses.kept.proposal import (
     Ground,
     ground,
     keep_proposal,
     propose,
     refuse_others,
 )
-from store.courses.records import active_courses, course
-from store.courses.water_now import Beside, WaterNow
-from store.courses.wished import OF_STEP, bath_agents, bath_routes, published, wished
+from store.courses.kept.records import active_courses, course
+from store.courses.kept.water_now import Beside, WaterNow
+from store.courses.planning.wished import OF_STEP, bath_agents, bath_routes, published, wished
 from store.errors import BadInput, NotAllowed
 
 TODAY = date(2026, 3, 14)

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from store.courses.residue import Step, doses_over, drawn, equal_steps, residue
+from store.courses.baths.residue import Step, doses_over, drawn, equal_steps, residue
 from store.errors import BadInput
 
 half_lives = st.none() | st.floats(0.5, 5000.0)

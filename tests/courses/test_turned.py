@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from store.courses.course import Given, Plan, PlannedDose, PondWater, Product, StepWish
-from store.courses.coverage import covers
-from store.courses.plan import measured_out, plan_course
-from store.courses.predicted import moments, over_most, predicted
-from store.courses.still_covered import GOOD
-from store.courses.turned import Turn, due, turned
+from store.courses.cycles.coverage import covers
+from store.courses.planning.course import Given, Plan, PlannedDose, PondWater, Product, StepWish
+from store.courses.planning.plan import measured_out, plan_course
+from store.courses.planning.predicted import moments, over_most, predicted
+from store.courses.turning.still_covered import GOOD
+from store.courses.turning.turned import Turn, due, turned
 from store.errors import BadInput
 
 FIRST = date(2026, 3, 3)

@@ -9,17 +9,17 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from store.courses.conditional import (
+from store.courses.baths.conditional import (
     CHLORAMINE_T_ROWS,
     COPPER_CAP_MG_L,
     WaterDose,
     chloramine_t_by_ph,
     copper_by_alkalinity,
 )
-from store.courses.dechlorination import thiosulfate
-from store.courses.oxygen_taken import oxygen_taken
-from store.courses.permanganate import permanganate_by_demand, permanganate_demand
-from store.courses.salt_target import salt_to_target, three_forms
+from store.courses.baths.dechlorination import thiosulfate
+from store.courses.baths.oxygen_taken import oxygen_taken
+from store.courses.baths.permanganate import permanganate_by_demand, permanganate_demand
+from store.courses.baths.salt_target import salt_to_target, three_forms
 from store.errors import BadInput, NotFound
 
 quick = settings(deadline=None, max_examples=150, derandomize=True)

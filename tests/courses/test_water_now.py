@@ -13,13 +13,13 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.events import end_event, record_event
 from store.book.volumes import record_estimate
-from store.courses.cautions import cautions
-from store.courses.course import StepWish
-from store.courses.dose_log import log_dose
-from store.courses.keeping import end_course, keep_plan, start_course
-from store.courses.plan import plan_course
-from store.courses.records import course
-from store.courses.water_now import as_given, beside, water_now, water_seen
+from store.courses.cautions.before import cautions
+from store.courses.kept.dose_log import log_dose
+from store.courses.kept.keeping import end_course, keep_plan, start_course
+from store.courses.kept.records import course
+from store.courses.kept.water_now import as_given, beside, water_now, water_seen
+from store.courses.planning.course import StepWish
+from store.courses.planning.plan import plan_course
 from store.errors import BadInput, NotFound
 from store.water.line import understand
 from store.water.understood import KitForms

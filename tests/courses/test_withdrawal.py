@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from store.courses.withdrawal import barred, by_label, due, labelled, withdrawal
+from store.courses.food.withdrawal import barred, by_label, due, labelled, withdrawal
 from store.errors import BadInput, NotFound
 from store.facts.entry import file_tables
 from store.facts.sources import source_standings

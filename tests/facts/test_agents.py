@@ -10,14 +10,14 @@ from typing import Any
 
 import pytest
 
-from store.courses.conditional import (
+from store.courses.baths.conditional import (
     CHLORAMINE_T_ROWS,
     COPPER_CAP_MG_L,
     COPPER_LEAST_ALKALINITY_MG_L,
     COPPER_SHARE,
 )
-from store.courses.dechlorination import THIOSULFATE_PER_CHLORINE
-from store.courses.permanganate import PERMANGANATE_POND_MG_L
+from store.courses.baths.dechlorination import THIOSULFATE_PER_CHLORINE
+from store.courses.baths.permanganate import PERMANGANATE_POND_MG_L
 from store.errors import FactsTrouble, NotFound
 from store.facts import agents as module
 from store.facts.agent import FAMILIES, OFF, ROUTES, THINGS, Agent, Route

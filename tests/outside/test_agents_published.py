@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from store.courses.conditional import chloramine_t_by_ph, copper_by_alkalinity
-from store.courses.dechlorination import thiosulfate
-from store.courses.half_life import trichlorfon_half_life
-from store.courses.oxygen_taken import oxygen_taken
-from store.courses.permanganate import permanganate_by_demand
-from store.courses.salt_target import salt_to_target
+from store.courses.baths.conditional import chloramine_t_by_ph, copper_by_alkalinity
+from store.courses.baths.dechlorination import thiosulfate
+from store.courses.baths.half_life import trichlorfon_half_life
+from store.courses.baths.oxygen_taken import oxygen_taken
+from store.courses.baths.permanganate import permanganate_by_demand
+from store.courses.baths.salt_target import salt_to_target
 from store.errors import BadInput
 from store.facts.agent import Route
 from store.facts.agents import agents

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from store.courses.amount import bath_amount, bath_by_volume, replacement_dose
+from store.courses.baths.amount import bath_amount, bath_by_volume, replacement_dose
 from store.water.measures import to_grams, to_litres
 from store.water.shapes import circle
 

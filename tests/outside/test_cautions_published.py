@@ -11,9 +11,9 @@ from datetime import date
 
 import pytest
 
-from store.courses.cautions import EarlierDose, cautions, cautions_before
-from store.courses.course import Caution, Plan, PondWater, Product, StepWish
-from store.courses.plan import plan_course
+from store.courses.cautions.before import EarlierDose, cautions, cautions_before
+from store.courses.planning.course import Caution, Plan, PondWater, Product, StepWish
+from store.courses.planning.plan import plan_course
 
 FORMALIN = Product("formalin", 37.0, "product", 1.09)
 KOI = PondWater(

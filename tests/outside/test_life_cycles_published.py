@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 from published import published
 
-from store.courses.cycle import covers, life_cycle, proposed_interval
+from store.courses.cycles.cycle import covers, life_cycle, proposed_interval
 from store.errors import BadInput
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from store.courses.residue import equal_steps, residue
+from store.courses.baths.residue import equal_steps, residue
 
 # dose mg/L, change %, half-life h, every days, peaks 1-4, plateau
 TABLE = [

@@ -12,7 +12,7 @@ from datetime import date, timedelta
 import pytest
 from published import published
 
-from store.courses.withdrawal import by_label, due, withdrawal
+from store.courses.food.withdrawal import by_label, due, withdrawal
 from store.errors import BadInput
 from store.facts.withdrawal import withdrawal_facts
 

@@ -11,12 +11,12 @@ from textual.screen import Screen
 
 from store.book.act import Act
 from store.book.book import Book
-from store.courses.cautions import cautions
-from store.courses.course import Plan, PondWater, Product, StepWish
-from store.courses.dose_log import log_dose
-from store.courses.keeping import keep_plan, start_course
-from store.courses.plan import plan_course
-from store.courses.records import course
+from store.courses.cautions.before import cautions
+from store.courses.kept.dose_log import log_dose
+from store.courses.kept.keeping import keep_plan, start_course
+from store.courses.kept.records import course
+from store.courses.planning.course import Plan, PondWater, Product, StepWish
+from store.courses.planning.plan import plan_course
 from tui.screens.dialogs import AskReason
 
 

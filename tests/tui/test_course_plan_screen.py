@@ -17,7 +17,7 @@ from textual.widgets import Static
 
 from store.book.act import Act
 from store.book.book import Book
-from store.courses.records import active_courses, courses_of
+from store.courses.kept.records import active_courses, courses_of
 from tui.screens.course_plan import PlanCourseScreen
 from tui.screens.dialogs import AskReason, Choose, Tell
 from tui.widgets.fields import Form, FormField

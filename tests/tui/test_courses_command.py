@@ -12,9 +12,9 @@ from store.book.act import Act
 from store.book.find import directory
 from store.book.opening import open_book
 from store.book.people import staff
-from store.courses.course import PondWater, StepWish
-from store.courses.keeping import keep_plan, start_course
-from store.courses.plan import plan_course
+from store.courses.kept.keeping import keep_plan, start_course
+from store.courses.planning.course import PondWater, StepWish
+from store.courses.planning.plan import plan_course
 
 
 def begin_course(path: Path) -> None:

@@ -19,9 +19,9 @@ from textual.screen import Screen
 
 from store.book.act import Act
 from store.book.book import Book
-from store.courses.cautions import cautions
-from store.courses.dose_log import log_dose
-from store.courses.records import course
+from store.courses.cautions.before import cautions
+from store.courses.kept.dose_log import log_dose
+from store.courses.kept.records import course
 from tui.app import PondroundApp
 from tui.screens.course import CourseScreen
 from tui.screens.course_lines import CourseKey

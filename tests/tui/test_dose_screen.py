@@ -16,7 +16,7 @@ from textual.screen import Screen
 
 from store.book.act import Act
 from store.book.book import Book
-from store.courses.records import course
+from store.courses.kept.records import course
 from tui.screens.course import CourseScreen
 from tui.screens.courses import CoursesScreen
 from tui.screens.dialogs import AskReason, Tell

@@ -38,7 +38,7 @@ def run_morning(args: argparse.Namespace) -> int:
 
 def print_list(book: Book, at: datetime, *, as_object: bool, everything: bool) -> None:
     """Print the morning list of an open book."""
-    from store.courses.morning import morning_list
+    from store.courses.kept.morning import morning_list
 
     listed = morning_list(book, at)
     if as_object:

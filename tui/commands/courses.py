@@ -15,7 +15,7 @@ from tui.widgets.literal import fit, one_line
 if TYPE_CHECKING:
     from datetime import date
 
-    from store.courses.under_way import UnderWay
+    from store.courses.kept.under_way import UnderWay
 
 NONE = "No course is planned or runs."
 
@@ -26,7 +26,7 @@ def run_courses(args: argparse.Namespace) -> int:
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
-        from store.courses.under_way import under_way
+        from store.courses.kept.under_way import under_way
 
         found, today = under_way(book, at), book.today(at)
     if args.json:

@@ -25,7 +25,7 @@ from tui.commands.typed import (
 )
 
 if TYPE_CHECKING:
-    from store.courses.amount import Amount, Basis
+    from store.courses.baths.amount import Amount, Basis
     from store.facts.agent import Agent
 
 _FEED_WORDS = {"mg/kg/d": "mg per kg fish and day", "mg/kg feed": "mg per kg feed"}
@@ -34,7 +34,7 @@ LEVEL_WORDS = {"stop": "STOP: ", "mind": "Mind: ", "": ""}
 
 def bath(args: argparse.Namespace) -> Answer:
     """What to weigh or measure out for a bath."""
-    from store.courses.amount import bath_amount, bath_by_volume
+    from store.courses.baths.amount import bath_amount, bath_by_volume
     from store.water.measures import quantity, spelt
 
     volume_l = litres(args.volume)
@@ -103,7 +103,7 @@ def _bath(answer: Amount) -> Answer:
 
 def residue(args: argparse.Namespace) -> Answer:
     """Peaks and troughs over a course."""
-    from store.courses.residue import equal_steps, residue
+    from store.courses.baths.residue import equal_steps, residue
 
     half_life_h = None if args.half_life is None else in_unit(args.half_life, "half-life", HOURS)
     answer = residue(
@@ -148,7 +148,7 @@ def residue(args: argparse.Namespace) -> Answer:
 
 def feed(args: argparse.Namespace) -> Answer:
     """Medicated feed, from the dose for the fish or from the inclusion in the feed."""
-    from store.courses.feed import feeding_at, fish_dose, medicated_feed, rate_from_feed
+    from store.courses.feeding.feed import feeding_at, fish_dose, medicated_feed, rate_from_feed
 
     biomass_kg = kilograms(args.biomass, "biomass")
     days = whole(args.days, "number of days")
@@ -215,7 +215,7 @@ def feed(args: argparse.Namespace) -> Answer:
 
 def _beside_published(code: str, mg_kg_day: float, mg_per_kg_feed: float) -> list[str]:
     """What the formulary publishes for an agent with the feed, beside what is planned."""
-    from store.courses.feed import beside
+    from store.courses.feeding.feed import beside
     from store.facts.agents import agent_by_code
     from store.facts.sources import cite_with_standing
 
@@ -239,7 +239,7 @@ def _beside_published(code: str, mg_kg_day: float, mg_per_kg_feed: float) -> lis
 
 def salt(args: argparse.Namespace) -> Answer:
     """The salt that brings a pond from one salinity to a higher one."""
-    from store.courses.salt_target import salt_to_target
+    from store.courses.baths.salt_target import salt_to_target
 
     answer = salt_to_target(
         litres(args.volume),

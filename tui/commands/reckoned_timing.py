@@ -12,7 +12,7 @@ from tui.commands.typed import DEGREE_DAYS, day, in_unit, temperature
 
 def cycle(args: argparse.Namespace) -> Answer:
     """The life cycle of a parasite at a temperature and the interval that follows from it."""
-    from store.courses.cycle import life_cycle, proposed_interval
+    from store.courses.cycles.cycle import life_cycle, proposed_interval
 
     temp_c = temperature(args.temp)
     found = life_cycle(args.hazard, temp_c)
@@ -77,7 +77,7 @@ def cycle(args: argparse.Namespace) -> Answer:
 
 def withdrawal(args: argparse.Namespace) -> Answer:
     """Until when treated fish must not be eaten, at a steady temperature."""
-    from store.courses.withdrawal import withdrawal
+    from store.courses.food.withdrawal import withdrawal
 
     answer = withdrawal(
         in_unit(args.degree_days, "degree-days", DEGREE_DAYS),

@@ -35,7 +35,7 @@ from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.courses.course_page import CoursePage, Curve
+    from store.courses.kept.course_page import CoursePage, Curve
     from tui.app import PondroundApp
 
 COLUMNS = (
@@ -133,7 +133,7 @@ class CourseScreen(Screen[None]):
 
     @work(exclusive=True, group="course-page")
     async def _read(self) -> None:
-        from store.courses.course_page import course_page
+        from store.courses.kept.course_page import course_page
 
         app = self.ponds_app
         try:

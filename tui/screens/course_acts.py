@@ -19,9 +19,9 @@ from tui.widgets.strip import Told
 if TYPE_CHECKING:
     from store.book.book import Book
     from store.book.writing import Writing
-    from store.courses.course import Caution
-    from store.courses.course_page import CoursePage
-    from store.courses.records import Course
+    from store.courses.kept.course_page import CoursePage
+    from store.courses.kept.records import Course
+    from store.courses.planning.course import Caution
     from tui.app import PondroundApp
 
 State = Literal["completed", "stopped", "changed"]
@@ -96,8 +96,8 @@ def plan_another(app: App[Any], pond: UUID) -> None:
 
 
 def _open_courses(book: Book, pond: UUID) -> list[tuple[UUID, str, str]]:
-    from store.courses.records import courses_of
-    from store.courses.under_way import course_name
+    from store.courses.kept.records import courses_of
+    from store.courses.kept.under_way import course_name
 
     return [
         (one.id, course_name(one.plan), one.state)
@@ -135,7 +135,7 @@ async def plan_anew(app: App[Any], page: CoursePage) -> None:
 
 
 def _turn(writing: Writing, course: Course, reasons: dict[str, str]) -> None:
-    from store.courses.keeping import turn_course
+    from store.courses.kept.keeping import turn_course
 
     turn_course(writing, course.id, course.rev, reasons)
 
@@ -163,8 +163,8 @@ async def begin(app: Any, page: CoursePage) -> None:
 
 def _cautions(book: Book, page: CoursePage, now: datetime) -> tuple[Caution, ...]:
     """What stands against the plan in the water as it is now, not as it was when it was planned."""
-    from store.courses.cautions import cautions
-    from store.courses.water_now import beside, water_now
+    from store.courses.cautions.before import cautions
+    from store.courses.kept.water_now import beside, water_now
 
     pond = page.course.pond_id
     besides = beside(book, pond, page.today, but=page.course.id)
@@ -175,7 +175,7 @@ def _cautions(book: Book, page: CoursePage, now: datetime) -> tuple[Caution, ...
 def _start(
     writing: Writing, course: Course, cautions: tuple[Caution, ...], reasons: dict[str, str]
 ) -> None:
-    from store.courses.keeping import start_course
+    from store.courses.kept.keeping import start_course
 
     start_course(writing, course.id, course.rev, cautions, reasons)
 
@@ -213,7 +213,7 @@ async def end(app: App[Any], page: CoursePage) -> None:
 
 
 def _end(writing: Writing, course: Course, state: State, why: str) -> None:
-    from store.courses.keeping import end_course
+    from store.courses.kept.keeping import end_course
 
     end_course(writing, course.id, course.rev, state, why)
 
@@ -236,7 +236,7 @@ async def open_given(app: App[Any], page: CoursePage, key: CourseKey) -> None:
 
 
 def _strike(writing: Writing, key: Any, rev: int, why: str) -> None:
-    from store.courses.dose_log import strike_given
+    from store.courses.kept.dose_log import strike_given
 
     strike_given(writing, key, rev, why)
 

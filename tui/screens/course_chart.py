@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tui.widgets.chart_data import ChartData, Limit, Mark, Series
 
 if TYPE_CHECKING:
-    from store.courses.course_page import Curve
+    from store.courses.kept.course_page import Curve
 
 _NEVER_DAYS = 10_000.0
 """The line is reckoned throughout: it has no gaps."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tui.widgets.fields import Field, Form, FormField
 
 if TYPE_CHECKING:
-    from store.courses.proposal import Proposal
+    from store.courses.kept.proposal import Proposal
 
 CELLS = 26
 """Every entry is as wide, so that hints stand under each other."""
@@ -75,7 +75,7 @@ def step_fields(place: int) -> list[Field]:
     place
         Of the step, from 1.
     """
-    from store.courses.wished import BASES, SHARES, bath_agents, bath_routes
+    from store.courses.planning.wished import BASES, SHARES, bath_agents, bath_routes
 
     def field(
         name: str, label: str, hint: str, value: str = "",
@@ -123,7 +123,7 @@ def asked(values: Mapping[str, str], steps: int) -> frozenset[str]:
 
 
 def _step_asked(values: Mapping[str, str], place: int) -> set[str]:
-    from store.courses.wished import published
+    from store.courses.planning.wished import published
 
     def text(name: str) -> str:
         return values[f"{place}.{name}"].strip()
@@ -158,7 +158,7 @@ def fitting(values: Mapping[str, str], place: int) -> dict[str, str]:
     place
         The step whose agent was chosen.
     """
-    from store.courses.wished import published
+    from store.courses.planning.wished import published
 
     known = published(values[f"{place}.agent"], "")
     if known is None:
@@ -183,7 +183,7 @@ def hints(values: Mapping[str, str], steps: int, found: Container[str]) -> dict[
     found
         Codes of the hazards seen lately.
     """
-    from store.courses.wished import published
+    from store.courses.planning.wished import published
     from store.facts.agent import ROUTES
 
     said: dict[str, str | None] = {

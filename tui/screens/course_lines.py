@@ -18,9 +18,9 @@ from tui.widgets.literal import cut, one_line
 from tui.widgets.strip import Told
 
 if TYPE_CHECKING:
-    from store.courses.course import PlanStep, PondWater
-    from store.courses.course_page import CoursePage, Curve, DoseLine
-    from store.courses.records import LoggedDose
+    from store.courses.kept.course_page import CoursePage, Curve, DoseLine
+    from store.courses.kept.records import LoggedDose
+    from store.courses.planning.course import PlanStep, PondWater
 
 _LEVEL_CELLS = 9
 _DATE_CELLS = len("23 Nov")

@@ -40,7 +40,7 @@ from tui.widgets.foot import Foot
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.courses.proposal import Ground, Proposal
+    from store.courses.kept.proposal import Ground, Proposal
     from tui.app import PondroundApp
     from tui.widgets.fields import Field
 
@@ -106,7 +106,7 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     def _read_all(self) -> tuple[Ground, tuple[Field, ...], str]:
         from store.book.ponds import card
-        from store.courses.proposal import ground
+        from store.courses.kept.proposal import ground
         from tui.screens.pond_lines import head_name
 
         app = self.ponds_app
@@ -153,7 +153,7 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     @work(group="plan-follows", exclusive=True)
     async def _propose(self, form: Form) -> None:
-        from store.courses.proposal import propose
+        from store.courses.kept.proposal import propose
 
         if self.ground is None:
             return
@@ -224,7 +224,7 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     def _fresh(self, values: Mapping[str, str]) -> tuple[Ground, Proposal]:
         """As it is at this instant: the water may have been tested meanwhile."""
-        from store.courses.proposal import ground, propose
+        from store.courses.kept.proposal import ground, propose
 
         app = self.ponds_app
         now = ground(app.book, self.pond, app.now())
@@ -232,7 +232,7 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     @work(group="entry-save", exclusive=True)
     async def _save(self, form: Form, values: Mapping[str, str]) -> None:
-        from store.courses.proposal import keep_proposal, refuse_others
+        from store.courses.kept.proposal import keep_proposal, refuse_others
 
         app = self.ponds_app
         act = await app.acting()

@@ -14,8 +14,8 @@ from tui.widgets.hanging import beside, hanging
 from tui.widgets.literal import one_line
 
 if TYPE_CHECKING:
-    from store.courses.course import Caution, PlannedDose, PlanStep, Task
-    from store.courses.proposal import Ground, Peak, Proposal
+    from store.courses.kept.proposal import Ground, Peak, Proposal
+    from store.courses.planning.course import Caution, PlannedDose, PlanStep, Task
 
 Part = str | tuple[str, str]
 _GUTTER = 6

@@ -22,7 +22,7 @@ from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from store.book.ponds import PondCard
-    from store.courses.records import Course
+    from store.courses.kept.records import Course
     from tui.app import PondroundApp
 
 _CELLS = 34
@@ -75,7 +75,7 @@ class SheetScreen(Screen[None]):
         from store.book.people import person
         from store.book.ponds import card
         from store.book.practice import practice
-        from store.courses.records import course
+        from store.courses.kept.records import course
 
         book = self.ponds_app.book
         found = course(book, self.course)
@@ -125,8 +125,8 @@ class SheetScreen(Screen[None]):
         self.dismiss(None)
 
     def _write(self, values: Mapping[str, str]) -> str:
-        from store.courses.owner_sheet import owner_sheet
-        from store.courses.paper import Letterhead, as_markdown, as_text
+        from store.courses.papers.owner_sheet import owner_sheet
+        from store.courses.papers.paper import Letterhead, as_markdown, as_text
 
         assert self._found is not None
         course, card, _, _ = self._found
@@ -142,7 +142,7 @@ class SheetScreen(Screen[None]):
         shape = values["shape"] or "pdf"
         unseen = ""
         if shape == "pdf":
-            from store.courses.paper_pdf import as_pdf
+            from store.courses.papers.pdf import as_pdf
 
             sheet = as_pdf(paper)
             data, unseen = sheet.data, sheet.not_shown

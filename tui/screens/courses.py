@@ -25,7 +25,7 @@ from tui.widgets.strip import BottomStrip, Told
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.courses.under_way import UnderWay
+    from store.courses.kept.under_way import UnderWay
     from tui.app import PondroundApp
 
 COLUMNS = (
@@ -100,7 +100,7 @@ class CoursesScreen(Screen[None]):
 
     @work(exclusive=True, group="courses")
     async def _read_courses(self) -> None:
-        from store.courses.under_way import under_way
+        from store.courses.kept.under_way import under_way
 
         app = self.ponds_app
         try:

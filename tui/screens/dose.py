@@ -29,9 +29,9 @@ from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from store.book.act import Act
-    from store.courses.course import Caution
-    from store.courses.course_page import DoseLine
-    from store.courses.dose_asked import DoseAsked, DoseTyped
+    from store.courses.kept.course_page import DoseLine
+    from store.courses.kept.dose_asked import DoseAsked, DoseTyped
+    from store.courses.planning.course import Caution
     from tui.app import PondroundApp
 
 _CELLS = 28
@@ -96,7 +96,7 @@ class DoseScreen(Screen[None]):
 
     @work(group="entry-read", exclusive=True)
     async def _prepare(self) -> None:
-        from store.courses.dose_asked import dose_asked
+        from store.courses.kept.dose_asked import dose_asked
 
         app = self.ponds_app
         try:
@@ -136,7 +136,7 @@ class DoseScreen(Screen[None]):
         """Say what was understood, and what stands against it."""
         if self._asked is None:
             return
-        from store.courses.dose_asked import dose_said
+        from store.courses.kept.dose_asked import dose_said
 
         try:
             typed, cautions = await self.ponds_app.ask_store(self._understood, values)
@@ -151,7 +151,7 @@ class DoseScreen(Screen[None]):
         self._show_cautions()
 
     def _understood(self, values: Mapping[str, str]) -> tuple[DoseTyped, tuple[Caution, ...]]:
-        from store.courses.dose_asked import cautions_of, dose_typed
+        from store.courses.kept.dose_asked import cautions_of, dose_typed
 
         assert self._asked is not None
         app = self.ponds_app
@@ -223,7 +223,7 @@ class DoseScreen(Screen[None]):
         cautions: tuple[Caution, ...],
         reasons: Mapping[str, str],
     ) -> None:
-        from store.courses.dose_asked import log_typed
+        from store.courses.kept.dose_asked import log_typed
 
         assert self._asked is not None
         log_typed(self.ponds_app.book, act, self._asked, typed, values, cautions, reasons)
@@ -278,7 +278,7 @@ def _said(asked: DoseAsked, line: DoseLine, many: bool) -> str:
 
 def _as_planned(line: DoseLine) -> dict[str, str]:
     """What the plan says of a dose, as texts of the form."""
-    from store.courses.dose_asked import left_of
+    from store.courses.kept.dose_asked import left_of
 
     amount = said_amount(left_of(line), line.planned.amount_unit).replace(",", "")
     return {

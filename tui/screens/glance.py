@@ -54,7 +54,7 @@ def read_glance(book: Book, pond: UUID, now: datetime) -> Glance:
         No such pond, or the book cannot be read.
     """
     from store.book.ponds import card
-    from store.courses.morning import watch_pond
+    from store.courses.kept.morning import watch_pond
     from store.water.understood import shown
     from store.water.water_tests import list_tests
 

@@ -348,7 +348,7 @@ class MorningScreen(Screen[None]):
 
 
 def _read(book: Book, now: datetime) -> tuple[MorningList, ZoneInfo]:
-    from store.courses.morning import morning_list
+    from store.courses.kept.morning import morning_list
 
     return morning_list(book, now), book.zone
 

@@ -70,7 +70,7 @@ def read_page(
     from store.book.ponds import card
     from store.book.visits import visits_of
     from store.book.volumes import compare, estimates
-    from store.courses.morning import watch_pond
+    from store.courses.kept.morning import watch_pond
     from store.watch.chart import CHART_CODES, pond_series
     from store.water.how_many import count_tests
     from store.water.water_tests import list_tests

@@ -78,7 +78,7 @@ class RestScreen(ModalScreen[None]):
 
     @work(group="rest-read", exclusive=True)
     async def _read(self) -> None:
-        from store.courses.morning import watch_pond
+        from store.courses.kept.morning import watch_pond
 
         app = self.ponds_app
         try:

@@ -86,7 +86,7 @@ def save(
     PondroundError
         As for `save_test` and `correct_test`; nothing was saved then.
     """
-    from store.courses.morning import watch_pond
+    from store.courses.kept.morning import watch_pond
     from store.water.water_tests import correct_test, save_test
 
     before = watch_pond(book, pond, act.at).concerns

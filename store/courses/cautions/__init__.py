@@ -1,0 +1,1 @@
+"""What must be said before a course and before each dose."""

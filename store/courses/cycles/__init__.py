@@ -1,0 +1,1 @@
+"""Life cycles of parasites at a temperature, and which doses meet them."""

@@ -1,0 +1,109 @@
+"""Who may do what with a course, and what must be answered first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from uuid import UUID
+
+from sqlalchemy import select
+
+from store.book.tables import table
+from store.book.writing import Writing
+from store.courses.kept.records import Course, read_courses
+from store.courses.planning.course import Caution
+from store.errors import BadInput, NotAllowed, NotFound
+
+
+def only_vets(writing: Writing, what: str) -> None:
+    """Refuse anybody who is not entered as a vet.
+
+    Parameters
+    ----------
+    writing
+        The action of the person.
+    what
+        What it is about, for the sentence, such as `start a course`.
+
+    Raises
+    ------
+    NotAllowed
+        The person is no vet.
+    """
+    staff = table("staff").c
+    found = writing.connection.execute(
+        select(staff.name, staff.role).where(staff.id == writing.act.by)
+    ).one_or_none()
+    if found is None or found.role == "receptionist":
+        name = "Nobody known" if found is None else found.name
+        raise NotAllowed(
+            f"Only a vet can {what}; {name} is not entered as one. Nothing was changed.",
+            title="For a vet",
+        )
+
+
+def course_within(writing: Writing, key: UUID) -> Course:
+    """A course as this transaction sees it.
+
+    Parameters
+    ----------
+    writing
+        The action.
+    key
+        Of the course.
+
+    Raises
+    ------
+    NotFound
+        There is no such course.
+    """
+    found = read_courses(writing.connection, writing.book.zone, table("course").c.id == key)
+    if not found:
+        raise NotFound("There is no such course in the book; nothing was changed.")
+    return found[0]
+
+
+def answer(
+    writing: Writing,
+    course_id: UUID,
+    dose_id: UUID | None,
+    cautions: Sequence[Caution],
+    reasons: Mapping[str, str],
+) -> None:
+    """Log every caution that was shown; a `stop` needs the reason of a vet.
+
+    Parameters
+    ----------
+    writing
+        The action.
+    course_id, dose_id
+        What they were shown before; None for the start of the course.
+    cautions
+        As they were shown.
+    reasons
+        Code of a caution to the reason in writing.
+
+    Raises
+    ------
+    NotAllowed
+        There is a `stop`, and the person is no vet.
+    BadInput
+        A `stop` without its reason.
+    """
+    if any(caution.level == "stop" for caution in cautions):
+        only_vets(writing, "go on against a stop")
+    for caution in cautions:
+        reason = reasons.get(caution.code, "").strip()
+        if caution.level == "stop" and not reason:
+            raise BadInput(
+                f"{caution.said} To go on, please write why. Nothing was saved.",
+                field=f"reason:{caution.code}",
+            )
+        writing.add(
+            "caution_answer",
+            course_id=course_id,
+            dose_id=dose_id,
+            code=caution.code,
+            level=caution.level,
+            said=" ".join(part for part in (caution.said, caution.arithmetic) if part),
+            reason=reason,
+        )

@@ -1,0 +1,317 @@
+"""Planning, starting and ending a course in the book: by vets alone, whatever the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from typing import Any, Literal
+from uuid import UUID
+
+from sqlalchemy import select
+
+from store.book.tables import table
+from store.book.writing import Writing
+from store.courses.kept.allowed import answer, course_within, only_vets
+from store.courses.kept.records import Course, water_kept
+from store.courses.planning.course import Caution, Plan, PlannedDose, Task
+from store.courses.turning.turned import Turn, turned
+from store.errors import BadInput, NotAllowed, NotFound
+
+ENDS: Mapping[str, str] = {
+    "completed": "completed",
+    "stopped": "stopped early",
+    "changed": "changed to another course",
+}
+
+
+def keep_plan(
+    writing: Writing, pond_id: UUID, plan: Plan, *, follows: UUID | None = None, note: str = ""
+) -> UUID:
+    """Keep a plan as a course that has not begun.
+
+    Parameters
+    ----------
+    writing
+        The action of a vet.
+    pond_id
+        Key of the pond.
+    plan
+        From `store.courses.plan.plan_course`.
+    follows
+        The course that this one takes the place of.
+    note
+        In words.
+
+    Returns
+    -------
+    UUID
+        Key of the course.
+
+    Raises
+    ------
+    NotAllowed
+        The person is no vet.
+    NotFound
+        No such pond, or it was struck through.
+    BadInput
+        A plan without a dose, or with a value that cannot be kept.
+    """
+    only_vets(writing, "plan a course")
+    ponds = table("pond").c
+    query = select(ponds.id).where(ponds.id == pond_id, ponds.struck_at.is_(None))
+    if writing.connection.execute(query).scalar() is None:
+        raise NotFound("There is no such pond in the book, or it was struck through.")
+    if not plan.steps or not all(step.doses for step in plan.steps):
+        raise BadInput("A course needs at least one dose in every step; nothing was saved.")
+    water = plan.water
+    key = writing.add(
+        "course",
+        pond_id=pond_id,
+        reason=plan.reason,
+        hazards=list(plan.hazards),
+        volume_l=water.volume_l,
+        volume_low_l=water.volume_low_l,
+        volume_high_l=water.volume_high_l,
+        use=water.use,
+        water=water_kept(water),
+        control_on=plan.control_on,
+        follows_id=follows,
+        remarks=list(plan.remarks),
+        note=note,
+    )
+    for step in plan.steps:
+        step_id = writing.add(
+            "course_step",
+            course_id=key,
+            place=step.place,
+            agent=step.agent,
+            route=step.route,
+            dose=step.dose,
+            unit=step.unit,
+            product=step.product.name,
+            strength_percent=step.product.strength_percent,
+            strength_basis=step.product.basis,
+            density_g_ml=step.product.density_g_ml,
+            volume_l=step.volume_l,
+            interval_days=step.interval_days,
+            interval_why=step.interval_why,
+            gap_days=step.gap_days,
+            exposure_h=step.exposure_h,
+            half_life_h=step.half_life_h,
+            safe_most=step.safe_most,
+            source=step.source,
+            standing=step.standing,
+            remarks=list(step.remarks),
+        )
+        for dose in step.doses:
+            writing.add("course_dose", step_id=step_id, nth=dose.number, **_dose_values(dose))
+    for task in plan.tasks:
+        _add_task(writing, key, task)
+    return key
+
+
+def start_course(
+    writing: Writing,
+    key: UUID,
+    rev: int,
+    cautions: Sequence[Caution],
+    reasons: Mapping[str, str],
+) -> int:
+    """Start a planned course.
+
+    Parameters
+    ----------
+    writing
+        The action of a vet.
+    key, rev
+        The course, as the person saw it.
+    cautions
+        What was shown before the start, from `store.courses.cautions.before`; all of it is logged.
+    reasons
+        Code of a caution to the reason in writing; every `stop` needs one.
+
+    Returns
+    -------
+    int
+        The course's revision afterwards.
+
+    Raises
+    ------
+    NotAllowed
+        The person is no vet, or the course has begun already.
+    BadInput
+        A `stop` is not answered.
+    ChangedMeanwhile, NotFound
+        As for `Writing.change`.
+    """
+    only_vets(writing, "start a course")
+    found = course_within(writing, key)
+    if found.state != "planned":
+        raise NotAllowed(f"This course is {found.state} already; it was left as it is.")
+    answer(writing, key, None, cautions, reasons)
+    today = writing.book.today(writing.act.at)
+    return writing.change("course", key, rev, state="running", started_on=today)
+
+
+def turn_course(
+    writing: Writing, key: UUID, rev: int, reasons: Mapping[str, str] | None = None
+) -> Turn:
+    """Plan what remains of a running course anew, after doses that slipped.
+
+    Parameters
+    ----------
+    writing
+        The action of a vet.
+    key, rev
+        The course, as the person saw it.
+    reasons
+        Code of a caution to the reason in writing; every `stop` of the turn needs one.
+
+    Returns
+    -------
+    Turn
+        From `store.courses.turned.turned`, as it was kept.
+
+    Raises
+    ------
+    NotAllowed
+        The person is no vet, or the course does not run.
+    BadInput
+        A `stop` is not answered.
+    ChangedMeanwhile, NotFound
+        As for `Writing.change`.
+    """
+    only_vets(writing, "plan a course anew")
+    found = course_within(writing, key)
+    if found.state != "running":
+        raise NotAllowed(f"This course is {found.state}; only a running one is planned anew.")
+    turn = turned(found.plan, found.given, writing.book.today(writing.act.at))
+    answer(writing, key, None, turn.cautions, reasons or {})
+    writing.change("course", key, rev, control_on=turn.plan.control_on)
+    _keep_turn(writing, found, turn.plan, turn.said)
+    return turn
+
+
+def _keep_turn(writing: Writing, found: Course, plan: Plan, said: Iterable[str]) -> None:
+    """Keep the doses and tasks of a plan that was turned, with the sentences that say why.
+
+    A dose that was given is never touched; what is new is added, and a task that moved is struck
+    through with the reason.
+
+    """
+    steps = table("course_step").c
+    places = dict(
+        writing.connection.execute(
+            select(steps.place, steps.id).where(steps.course_id == found.id)
+        ).all()
+    )
+    doses = table("course_dose")
+    for step in plan.steps:
+        for dose in step.doses:
+            key = found.dose_ids.get((step.place, dose.number))
+            values = _dose_values(dose)
+            if key is None:
+                writing.add("course_dose", step_id=places[step.place], nth=dose.number, **values)
+                continue
+            row = writing.connection.execute(
+                select(doses.c.rev, doses.c.state).where(doses.c.id == key)
+            ).one()
+            if row.state != "given":
+                writing.change("course_dose", key, row.rev, **values)
+    _keep_tasks(writing, found, plan)
+    for sentence in said:
+        writing.add("course_turn", course_id=found.id, said=sentence)
+
+
+def _keep_tasks(writing: Writing, found: Course, plan: Plan) -> None:
+    wanted = list(plan.tasks)
+    tasks = table("course_task")
+    rows = writing.connection.execute(
+        select(tasks).where(tasks.c.course_id == found.id, tasks.c.struck_at.is_(None))
+    ).all()
+    for row in rows:
+        task = Task(row.code, row.on_day, row.says, row.share, row.source)
+        if task in wanted:
+            wanted.remove(task)
+        elif row.done_at is None:
+            writing.strike("course_task", row.id, "The course was planned anew.", row.rev)
+    for task in wanted:
+        _add_task(writing, found.id, task)
+
+
+def _add_task(writing: Writing, course_id: UUID, task: Task) -> None:
+    writing.add(
+        "course_task",
+        course_id=course_id,
+        code=task.code,
+        on_day=task.on_day,
+        says=task.says,
+        share=task.share,
+        source=task.source,
+    )
+
+
+def end_course(
+    writing: Writing,
+    key: UUID,
+    rev: int,
+    state: Literal["completed", "stopped", "changed"],
+    why: str = "",
+    *,
+    on_day: date | None = None,
+) -> int:
+    """End a course.
+
+    Parameters
+    ----------
+    writing
+        The action of a vet.
+    key, rev
+        The course, as the person saw it.
+    state
+        How it ended.
+    why
+        The reason; needed unless it was completed.
+    on_day
+        The last day, today where it is left out; never ahead.
+
+    Returns
+    -------
+    int
+        The course's revision afterwards.
+
+    Raises
+    ------
+    NotAllowed
+        The person is no vet, or the course has ended already.
+    BadInput
+        No reason, a day ahead, or one before the start.
+    ChangedMeanwhile, NotFound
+        As for `Writing.change`.
+    """
+    only_vets(writing, "end a course")
+    found = course_within(writing, key)
+    if found.state in ENDS:
+        raise NotAllowed(f"This course is {ENDS[found.state]} already; it was left as it is.")
+    if state != "completed" and not why.strip():
+        raise BadInput("Please say why the course ends. Nothing was changed.", field="why")
+    today = writing.book.today(writing.act.at)
+    day = on_day or today
+    if day > today or (found.started_on is not None and day < found.started_on):
+        raise BadInput(
+            f"The course cannot have ended on {day}. Nothing was changed.", field="on_day"
+        )
+    return writing.change("course", key, rev, why, state=state, ended_on=day, end_why=why)
+
+
+def _dose_values(dose: PlannedDose) -> dict[str, Any]:
+    return {
+        "due_on": dose.due_on,
+        "dose": dose.dose,
+        "amount": dose.amount,
+        "amount_unit": dose.amount_unit,
+        "water_change_percent": dose.water_change_percent,
+        "share": dose.share,
+        "state": dose.state,
+        "added": dose.added,
+    }

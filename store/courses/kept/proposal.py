@@ -1,0 +1,236 @@
+"""A course as it is being planned: what was typed beside what is known of the pond, then kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from store.book.act import Act
+from store.book.book import Book
+from store.book.days import typed_day
+from store.book.events import events
+from store.courses.cautions.before import cautions
+from store.courses.kept.allowed import only_vets
+from store.courses.kept.keeping import keep_plan, start_course
+from store.courses.kept.water_now import Beside, WaterNow, beside, water_seen
+from store.courses.planning.course import Caution, Plan, PlanStep
+from store.courses.planning.plan import plan_course
+from store.courses.planning.predicted import predicted
+from store.courses.planning.route import FRESH
+from store.courses.planning.wished import at_field, wished
+from store.errors import BadInput
+from store.facts.agents import agent_by_code
+
+FOUND_DAYS = 30
+"""A hazard seen so lately is proposed as the reason; common practice, without a source [d]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """What a course of a pond is planned on."""
+
+    today: date
+    water: WaterNow
+    beside: Beside
+    found: tuple[str, ...]
+    """Codes of the hazards seen lately, newest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Peak:
+    """The most that a step brings into the water, beside the most that is published.
+
+    In the unit of the step. `bound` is without any loss, which is what the plan is judged by;
+    `reached` is with the half-life where one is published.
+    """
+
+    step: PlanStep
+    name: str
+    bound: float
+    reached: float
+    most: float | None
+    thrown_away: bool
+    arithmetic: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A plan with everything that a vet looks at before it begins."""
+
+    plan: Plan
+    peaks: tuple[Peak, ...]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def stops(self) -> tuple[Caution, ...]:
+        """What needs a written reason."""
+        return tuple(one for one in self.cautions if one.level == "stop")
+
+
+def ground(book: Book, pond: UUID, now: datetime) -> Ground:
+    """What a course of a pond is planned on.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    pond
+        Key of the pond.
+    now
+        The present instant, with a time zone.
+
+    Raises
+    ------
+    BadInput
+        The volume of the pond is not known.
+    NotFound
+        No such pond, or it was struck through.
+    """
+    today = book.today(now)
+    seen = [
+        one
+        for one in events(book, pond, since=today - timedelta(days=FOUND_DAYS))
+        if one.hazard and one.on_day <= today
+    ]
+    newest = sorted(seen, key=lambda one: one.on_day, reverse=True)
+    return Ground(
+        today,
+        water_seen(book, pond, now),
+        beside(book, pond, today),
+        tuple(dict.fromkeys(one.hazard for one in newest if one.hazard)),
+    )
+
+
+def first_day_of(texts: Mapping[str, str], today: date) -> date:
+    """The day of the first dose, today where nothing was typed.
+
+    Parameters
+    ----------
+    texts
+        As typed, by name.
+    today
+        The practice's calendar day.
+
+    Raises
+    ------
+    BadInput
+        No day, or one that lies behind.
+    """
+    day = typed_day(texts.get("first_day", ""), today, ahead=True, field="first_day")
+    if day < today:
+        raise BadInput("The first dose cannot be planned on a day that is over.", field="first_day")
+    return day
+
+
+def propose(on: Ground, texts: Mapping[str, str], steps: int) -> Proposal:
+    """The plan that follows from what was typed, with its peaks and cautions.
+
+    Parameters
+    ----------
+    on
+        What is known of the pond.
+    texts
+        As typed, by the names of `store.courses.planning.wished`.
+    steps
+        How many steps the form shows.
+
+    Raises
+    ------
+    BadInput
+        What cannot be understood or planned, at its field.
+    """
+    try:
+        wish = wished(texts, steps)
+        plan = plan_course(
+            wish.wishes,
+            hazards=wish.hazards,
+            reason=wish.reason,
+            water=on.water.water,
+            first_day=first_day_of(texts, on.today),
+        )
+        stated = cautions(plan, running=on.beside.running, last=on.beside.last)
+    except BadInput as trouble:
+        raise at_field(trouble) from trouble
+    return Proposal(plan, tuple(_peak(step) for step in plan.steps), stated)
+
+
+def _peak(step: PlanStep) -> Peak:
+    answer = predicted(step)
+    return Peak(
+        step=step,
+        name=agent_by_code(step.agent).plain_name,
+        bound=max(answer.bound_mg_l),
+        reached=answer.highest_mg_l,
+        most=step.safe_most,
+        thrown_away=step.route in FRESH and step.exposure_h is not None,
+        arithmetic=answer.arithmetic,
+        source=answer.source,
+    )
+
+
+def refuse_others(book: Book, act: Act) -> None:
+    """Refuse anybody who is no vet, before reasons are asked for in vain.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    act
+        Who, and when.
+
+    Raises
+    ------
+    NotAllowed
+        The person is no vet.
+    """
+    with book.writing(act) as writing:
+        only_vets(writing, "plan a course")
+
+
+def keep_proposal(
+    book: Book,
+    act: Act,
+    pond: UUID,
+    proposal: Proposal,
+    *,
+    start: bool,
+    reasons: Mapping[str, str] | None = None,
+    note: str = "",
+) -> UUID:
+    """Keep a proposal as a course, and start it where that is wanted: all in one action.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    act
+        Of a vet.
+    pond
+        Key of the pond.
+    proposal
+        As it was shown.
+    start
+        False keeps the course as planned; its cautions are asked when it starts.
+    reasons
+        Code of a caution to the reason in writing; every `stop` needs one to start.
+    note
+        In words.
+
+    Returns
+    -------
+    UUID
+        Key of the course.
+
+    Raises
+    ------
+    NotAllowed, NotFound, BadInput
+        As for `keep_plan` and `start_course`; nothing was saved then.
+    """
+    with book.writing(act) as writing:
+        key = keep_plan(writing, pond, proposal.plan, note=note)
+        if start:
+            start_course(writing, key, 1, proposal.cautions, reasons or {})
+    return key

@@ -1,0 +1,176 @@
+"""The courses that are planned or run, over all ponds: what is due and how late, worst first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from store.book.book import Book
+from store.book.ponds import PondCard, card
+from store.book.tables import table
+from store.courses.kept.morning import promises
+from store.courses.kept.records import Course, read_courses
+from store.courses.planning.course import Plan
+from store.courses.turning.due import DueNow, due
+from store.courses.turning.tally import tallies
+from store.facts.agents import agents
+from store.watch.levels import ORDER, Level
+from store.watch.rulebook import RuleBook, rulebook
+from store.watch.seen import Promise
+
+PROMISED_BY = {"dose": "dose_due", "turn": "course_slipped", "control": "control_due"}
+"""The rule that speaks of each kind of promise."""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """One thing that a course waits for: `late_days` is below 0 before its day.
+
+    `arithmetic`, `note` and `source` tell why it speaks and what the rule rests on.
+    """
+
+    promise: Promise
+    level: Level
+    late_days: int
+    what: str
+    arithmetic: str
+    note: str
+    advice: str
+    source: str
+    standing: str
+
+
+@dataclass(frozen=True, slots=True)
+class UnderWay:
+    """A course with its pond, what it waits for (worst first), and how many doses were given."""
+
+    course: Course
+    card: PondCard
+    name: str
+    level: Level
+    waiting: tuple[Waiting, ...]
+    due: DueNow
+    given: int
+    doses: int
+
+    @property
+    def first(self) -> Waiting | None:
+        """What needs somebody first; None where nothing is left, or the course has not begun."""
+        return self.waiting[0] if self.waiting else None
+
+
+def under_way(book: Book, now: datetime) -> tuple[UnderWay, ...]:
+    """Every course that is planned or runs, of ponds that stand in the book, worst first.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    now
+        The present instant, with a time zone.
+
+    Returns
+    -------
+    tuple of UnderWay
+        By level, then by lateness, then by client and pond; planned ones last.
+    """
+    courses = table("course").c
+    with book.reading() as connection:
+        found = read_courses(connection, book.zone, courses.state.in_(("planned", "running")))
+    rules, today = rulebook(book), book.today(now)
+    cards = {key: card(book, key) for key in {one.pond_id for one in found}}
+    lines = [
+        of_course(one, cards[one.pond_id], rules, today)
+        for one in found
+        if not cards[one.pond_id].struck
+    ]
+    return tuple(sorted(lines, key=_worst_first))
+
+
+def of_course(course: Course, card: PondCard, rules: RuleBook, today: date) -> UnderWay:
+    """What a course waits for, as the rules in force at its pond see it.
+
+    Parameters
+    ----------
+    course
+        The course.
+    card
+        Its pond.
+    rules
+        The rules in force.
+    today
+        The practice's calendar day.
+    """
+    waits = sorted(
+        (_waiting(one, rules, course.pond_id, today) for one in promises(course, today)),
+        key=lambda one: (ORDER[one.level], -one.late_days),
+    )
+    counted = [
+        one
+        for step in course.plan.steps
+        for one in tallies(course.plan, step, course.given, today)
+        if one.planned.state not in {"missed", "dropped"}
+    ]
+    return UnderWay(
+        course=course,
+        card=card,
+        name=course_name(course.plan),
+        level=waits[0].level if waits else "calm",
+        waiting=tuple(waits),
+        due=due(course.plan, course.given, today),
+        given=sum(one.counts_on is not None for one in counted),
+        doses=len(counted),
+    )
+
+
+def course_name(plan: Plan) -> str:
+    """The agents of a course in the order of its steps.
+
+    Parameters
+    ----------
+    plan
+        The plan.
+    """
+    known = agents()
+    return ", then ".join(
+        known[step.agent].plain_name if step.agent in known else step.agent for step in plan.steps
+    )
+
+
+def _waiting(promise: Promise, rules: RuleBook, pond: UUID, today: date) -> Waiting:
+    code = PROMISED_BY[promise.kind]
+    rule = next(one for one in rules.of(pond) if one.code == code)
+    late = (today - promise.due).days
+    act_from, ahead = rule.number("act_late_days"), rule.number("watch_ahead_days")
+    level: Level = "act" if late >= act_from else "watch" if late >= -ahead else "calm"
+    if late == 0:
+        what = f"{promise.says} due today"
+    else:
+        what = f"{promise.says} {f'is {late} d late' if late > 0 else f'due in {-late} d'}"
+    backing = rule.backing[""]
+    return Waiting(
+        promise=promise,
+        level=level,
+        late_days=late,
+        what=what,
+        arithmetic=(
+            f"{today.isoformat()} − {promise.due.isoformat()} = {late} d; act from "
+            f"{act_from:g} d late, watch from {ahead:g} d before"
+        ),
+        note=backing.note,
+        advice=rule.advice,
+        source=backing.source,
+        standing=backing.standing,
+    )
+
+
+def _worst_first(line: UnderWay) -> tuple[bool, int, int, str, str]:
+    first = line.first
+    return (
+        line.course.state == "planned",
+        ORDER[line.level],
+        -first.late_days if first is not None else 10**6,
+        line.card.client.name,
+        line.card.pond.name,
+    )

@@ -1,0 +1,84 @@
+"""The mix sheet of a medicated feed as it lies beside the scale, with its label."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from store.courses.baths.weighing import measured
+from store.courses.feeding.mix import MixSheet
+from store.courses.papers.paper import Letterhead, Paper, Part, date_in_words, head_rows, one_line
+from store.water.given import figures
+
+TITLE = "Medicated feed: how to mix it"
+PRESCRIBED = "What goes in, how much of it and for how long: the prescribing vet."
+
+
+def mix_paper(sheet: MixSheet, letterhead: Letterhead, written_on: date) -> Paper:
+    """The mix sheet as paper: what to weigh, the order of work, cautions, the label.
+
+    Parameters
+    ----------
+    sheet
+        The mix sheet; its weights [g], volumes [mL] and days are told as they stand there.
+    letterhead
+        Who hands it to whom; no other word about the client stands on the sheet.
+    written_on
+        The day on which it is handed out.
+
+    Returns
+    -------
+    Paper
+        The sheet; its last part names the source.
+
+    Raises
+    ------
+    BadInput
+        Nobody to ring is named.
+    """
+    head = head_rows(letterhead, written_on)
+    batches = "the one batch" if sheet.batches == 1 else f"each of {sheet.batches} equal batches"
+    parts = (
+        Part(f"To weigh for {batches}", _weights(sheet), "checks"),
+        Part("Order of work", sheet.steps, "steps"),
+        Part("To keep yourself and others safe", sheet.cautions),
+        Part("To mind", sheet.remarks),
+        Part("Use by", _use_by(sheet)),
+        Part("Label", sheet.label, "label"),
+        Part(
+            "What this rests on",
+            (PRESCRIBED, f"Binder, storage and order of work: {sheet.source}."),
+        ),
+    )
+    return Paper(
+        title=TITLE,
+        head=head,
+        parts=tuple(part for part in parts if part.lines),
+        foot=f"{dict(head)['Pond']}, {date_in_words(written_on)}",
+        written_on=written_on,
+    )
+
+
+def _weights(sheet: MixSheet) -> tuple[str, ...]:
+    lines = [f"{measured(sheet.batch_feed_kg * 1000.0, 'g').said} of dry feed"]
+    for one in sheet.weighed:
+        together = (
+            ""
+            if sheet.batches == 1
+            else f" ({figures(one.each.measured * sheet.batches)} g for all batches)"
+        )
+        lines.append(f"{one.each.said} of {one_line(one.name)}{together}")
+    lines.append(f"{sheet.batch_binder.said} of {sheet.binder.name}")
+    if sheet.batch_water is not None:
+        lines.append(f"{sheet.batch_water.said} of water")
+    return tuple(lines)
+
+
+def _use_by(sheet: MixSheet) -> tuple[str, ...]:
+    kept = f"kept {sheet.binder.kept}"
+    said = (
+        f"Mixed on {date_in_words(sheet.mixed_on)}: feed it until {date_in_words(sheet.use_by)}, "
+        f"{kept}. Bring what is left after that back to the practice."
+    )
+    if sheet.batches == 1:
+        return (said,)
+    return (said, f"A batch mixed later keeps {sheet.binder.keep_days} days from its own day.")

@@ -1,0 +1,179 @@
+"""A sheet of paper as PDF, with a typeface that has °, ×, µ and Latin, Greek and Cyrillic letters.
+
+The typeface is Source Sans (SIL Open Font Licence), from the package `font-source-sans-pro`. What
+it has no picture for is printed as `?`, and the sheet says so. The libraries are loaded here, when
+a sheet is printed, and nowhere else: they take half a second.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime, time
+from importlib import resources
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from store.courses.papers.paper import Paper, Part
+from store.errors import PondroundError
+
+if TYPE_CHECKING:
+    from fpdf import FPDF
+
+Format = Literal["A4", "Letter"]
+
+FONT_PACKAGE = "font_source_sans_pro"
+_FACES = {"": "SourceSansPro-Regular.ttf", "B": "SourceSansPro-Bold.ttf"}
+_FAMILY = "sheet"
+_MARGIN_MM = 18.0
+_TEXT_PT, _HEAD_PT, _TITLE_PT, _FOOT_PT = 10.5, 12.5, 18.0, 8.5
+_LINE_MM = 5.1
+_INDENT_MM = 6.0
+_NAME_MM = 26.0
+_KEEP_MM = 22.0
+"""A heading moves to the next page when less than this is left under it."""
+_KEEP_MOST_MM = 120.0
+"""A day or a label moves to the next page as a whole, up to this height."""
+_UNSEEN = dict.fromkeys((0x200C, 0x200D, 0xFE0E, 0xFE0F))
+
+
+@dataclass(frozen=True, slots=True)
+class PdfSheet:
+    """A printed sheet. `not_shown` are the characters that became `?`, each once."""
+
+    data: bytes
+    pages: int
+    not_shown: str
+
+
+def as_pdf(paper: Paper, *, page: Format = "A4") -> PdfSheet:
+    """The sheet as PDF; the same sheet gives the same bytes.
+
+    Parameters
+    ----------
+    paper
+        The sheet.
+    page
+        Size of the page, `A4` or `Letter`.
+
+    Returns
+    -------
+    PdfSheet
+        The bytes, how many pages they hold, and what could not be shown.
+
+    Raises
+    ------
+    PondroundError
+        The typeface is not installed; text and Markdown can still be had.
+    """
+    faces = _faces()
+    from fpdf import FPDF  # 0.4 s
+    from fpdf.fonts import TTFFont
+
+    not_shown: dict[str, None] = {}
+
+    class Sheet(FPDF):
+        def footer(self) -> None:
+            self.set_y(-_MARGIN_MM + 4.0)
+            self.set_font(_FAMILY, "", _FOOT_PT)
+            self.cell(0, 5.0, shown(paper.foot), align="L")
+            self.set_x(self.l_margin)
+            self.cell(0, 5.0, f"page {self.page_no()} of {{nb}}", align="R")
+
+    def shown(text: str) -> str:
+        return _shown(text, has, not_shown)
+
+    sheet = Sheet(format=page)
+    for style, path in faces.items():
+        sheet.add_font(_FAMILY, style, path)
+    letters = [set(font.cmap) for font in sheet.fonts.values() if isinstance(font, TTFFont)]
+    has = frozenset(set.intersection(*letters))
+    sheet.set_margin(_MARGIN_MM)
+    sheet.set_auto_page_break(True, _MARGIN_MM)
+    sheet.set_creation_date(datetime.combine(paper.written_on, time(12, tzinfo=UTC)))
+    sheet.set_title(shown(paper.title))
+    sheet.set_lang("en")
+    sheet.add_page()
+    _head(sheet, shown(paper.title), [(shown(name), shown(value)) for name, value in paper.head])
+    for part in paper.parts:
+        lines = [shown(line) for line in part.lines]
+        _part(sheet, part, shown(part.title), lines)
+    if not_shown:
+        _part(sheet, Part("", (), "words"), "", [
+            "Some letters have no picture in this print and stand as ?. The sheet as text has them."
+        ])  # fmt: skip
+    return PdfSheet(bytes(sheet.output()), sheet.pages_count, "".join(not_shown))
+
+
+def _faces() -> dict[str, Path]:
+    try:
+        folder = Path(str(resources.files(FONT_PACKAGE))) / "files"
+    except ModuleNotFoundError as error:
+        raise PondroundError(
+            "The typeface for print is not installed, so no PDF was made. The same sheet can be "
+            "had as text or Markdown.",
+            title="No PDF",
+        ) from error
+    return {style: folder / name for style, name in _FACES.items()}
+
+
+def _shown(text: str, has: Iterable[int], not_shown: dict[str, None]) -> str:
+    found = []
+    for letter in text.translate(_UNSEEN):
+        if ord(letter) in has or letter == "\n":
+            found.append(letter)
+        else:
+            not_shown[letter] = None
+            found.append("?")
+    return "".join(found)
+
+
+def _head(sheet: FPDF, title: str, rows: list[tuple[str, str]]) -> None:
+    sheet.set_font(_FAMILY, "B", _TITLE_PT)
+    _words(sheet, title, _LINE_MM * 1.6)
+    sheet.ln(1.0)
+    for name, value in rows:
+        sheet.set_font(_FAMILY, "B", _TEXT_PT)
+        sheet.cell(_NAME_MM, _LINE_MM, name)
+        sheet.set_font(_FAMILY, "", _TEXT_PT)
+        _words(sheet, value, _LINE_MM)
+    sheet.ln(1.5)
+    sheet.line(sheet.l_margin, sheet.y, sheet.w - sheet.r_margin, sheet.y)
+
+
+def _part(sheet: FPDF, part: Part, title: str, lines: list[str]) -> None:
+    if sheet.will_page_break(_needed_mm(sheet, part, lines)):
+        sheet.add_page()
+    sheet.ln(3.0 if part.level == 1 else 1.5)
+    sheet.set_font(_FAMILY, "B", _HEAD_PT if part.level == 1 else _TEXT_PT)
+    if title:
+        _words(sheet, title, _LINE_MM * (1.25 if part.level == 1 else 1.0))
+    sheet.set_font(_FAMILY, "", _TEXT_PT)
+    top_mm = sheet.y
+    for number, line in enumerate(lines, start=1):
+        if part.shape == "label":
+            sheet.set_x(sheet.l_margin + _INDENT_MM)
+        elif part.shape != "words":
+            mark = {"points": "•", "checks": "☐", "steps": f"{number}."}[part.shape]
+            sheet.cell(_INDENT_MM, _LINE_MM, mark)
+        _words(sheet, line, _LINE_MM)
+    if part.shape == "label" and sheet.y > top_mm:
+        sheet.rect(sheet.l_margin, top_mm, sheet.epw, sheet.y - top_mm)
+
+
+def _needed_mm(sheet: FPDF, part: Part, lines: list[str]) -> float:
+    """What must be left on the page for a part to begin there: all of a day or a label."""
+    if part.level == 1 and part.shape != "label":
+        return _KEEP_MM
+    sheet.set_font(_FAMILY, "", _TEXT_PT)
+    width_mm = sheet.epw - _INDENT_MM
+    whole_mm = 2.5 * _LINE_MM
+    for line in lines:
+        broken = sheet.multi_cell(width_mm, _LINE_MM, line, dry_run=True, output="LINES")
+        whole_mm += _LINE_MM * (len(broken) if isinstance(broken, list) else 1)
+    return whole_mm if whole_mm < _KEEP_MOST_MM else _KEEP_MM
+
+
+def _words(sheet: FPDF, text: str, height_mm: float) -> None:
+    width_mm = sheet.w - sheet.r_margin - sheet.x
+    sheet.multi_cell(width_mm, height_mm, text, align="L", new_x="LMARGIN", new_y="NEXT")

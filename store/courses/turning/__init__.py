@@ -1,0 +1,1 @@
+"""A course as it goes: what is due, and how the rest is planned anew when a dose slips."""
