@@ -3,7 +3,7 @@
 Every row but readings and logger values carries a key, a revision, who made and changed it and
 when, and whether it is struck through. Names end in their unit. Readings, changes and rule changes
 are added to and never rewritten: triggers see to it, see `store.book.triggers`. The tables of
-treatment stand in `store.book.course_tables`.
+treatment stand in `store.book.course_tables` and `store.book.formulary_tables`.
 """
 
 from __future__ import annotations
@@ -15,7 +15,8 @@ from uuid import UUID
 from sqlalchemy import CheckConstraint, Index, String, Table, Time
 from sqlalchemy.orm import Mapped, mapped_column
 
-import store.book.course_tables  # noqa: F401 - its tables belong to a book too
+import store.book.course_tables
+import store.book.formulary_tables  # noqa: F401 - its tables belong to a book too
 from store.book import checks
 from store.book.columns import (
     Base,
@@ -38,7 +39,8 @@ TableName = Literal[
     "practice", "staff", "client", "site", "pond", "volume_estimate", "kit", "water_test",
     "reading", "logger_reading", "logger_day", "pond_event", "rest", "rule_change", "visit",
     "import_file", "change", "book_meta", "course", "course_step", "course_dose", "course_task",
-    "dose_given", "caution_answer", "course_turn",
+    "dose_given", "caution_answer", "course_turn", "own_agent", "own_dose", "product",
+    "step_rests_on", "feed_ration",
 ]  # fmt: skip
 
 _CLUSTERED = {"sqlite_with_rowid": False}
