@@ -43,7 +43,7 @@ def as_text(found: Sequence[UnderWay], today: date) -> Iterator[str]:
     Parameters
     ----------
     found
-        From `store.courses.under_way.under_way`.
+        From `store.courses.kept.under_way.under_way`.
     today
         The practice's calendar day.
     """
@@ -78,7 +78,7 @@ def as_json(found: Sequence[UnderWay]) -> dict[str, Any]:
     Parameters
     ----------
     found
-        From `store.courses.under_way.under_way`.
+        From `store.courses.kept.under_way.under_way`.
     """
     return {"courses": [_course(one) for one in found]}
 

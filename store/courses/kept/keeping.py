@@ -36,7 +36,7 @@ def keep_plan(
     pond_id
         Key of the pond.
     plan
-        From `store.courses.plan.plan_course`.
+        From `store.courses.planning.plan.plan_course`.
     follows
         The course that this one takes the place of.
     note
@@ -170,7 +170,7 @@ def turn_course(
     Returns
     -------
     Turn
-        From `store.courses.turned.turned`, as it was kept.
+        From `store.courses.turning.turned.turned`, as it was kept.
 
     Raises
     ------

@@ -53,7 +53,7 @@ _DENSITY = {"": 1.0, "g/ml": 1.0, "kg/l": 1.0, "g/cm3": 1.0}
 
 @dataclass(frozen=True, slots=True)
 class Wished:
-    """What was typed, understood; ready for `store.courses.plan.plan_course`."""
+    """What was typed, understood; ready for `store.courses.planning.plan.plan_course`."""
 
     wishes: tuple[StepWish, ...]
     hazards: tuple[str, ...]
