@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from datetime import date, timedelta
 
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
+from temperature_series import (
+    BAND,
+    START,
+    TODAY,
+    bands,
+    every_day,
+    every_week,
+    series,
+    temperatures,
+)
 
 from store.errors import BadInput
 from store.facts.hazards import Window, hazards
 from store.facts.rules import rules
-from store.watch.glance import at_a_glance, band_of, glance
 from store.watch.levels import LEVELS, ORDER, Level, worst
 from store.watch.track import first_day_at_least, rising_in_spring, track
 from store.watch.window_settings import USUAL_SETTINGS, WindowSettings, settings_of, window_of
@@ -26,44 +34,6 @@ from store.watch.windows import (
     window_level,
     window_state,
 )
-
-START = date(2026, 3, 1)
-BAND = Window(10.0, 20.0)
-TODAY = date(2026, 4, 16)
-
-temperatures = st.floats(-2.0, 35.0).map(lambda value: round(value, 2))
-gaps = st.integers(1, 40)
-
-
-def days_from(steps: Sequence[int]) -> list[date]:
-    """Days that lie so many days apart."""
-    day = START
-    found = []
-    for step in steps:
-        day += timedelta(days=step)
-        found.append(day)
-    return found
-
-
-series = st.lists(st.tuples(st.integers(1, 40), temperatures), max_size=60).map(
-    lambda pairs: (days_from([step for step, _ in pairs]), [temp for _, temp in pairs])
-)
-bands = st.tuples(temperatures, st.floats(0.0, 15.0), st.floats(0.0, 3.0)).map(
-    lambda band: Window(band[0], band[0] + round(band[1], 2), margin_c=round(band[2], 2))
-)
-
-
-def every_day(*temps_c: float, until: date = TODAY) -> tuple[list[date], list[float]]:
-    """A value a day, the last on `until`."""
-    first = until - timedelta(days=len(temps_c) - 1)
-    return [first + timedelta(days=step) for step in range(len(temps_c))], list(temps_c)
-
-
-def every_week(*temps_c: float, until: date = TODAY) -> tuple[list[date], list[float]]:
-    """A value a week, the last on `until`."""
-    first = until - timedelta(days=7 * (len(temps_c) - 1))
-    return [first + timedelta(days=7 * step) for step in range(len(temps_c))], list(temps_c)
-
 
 # --- events ---------------------------------------------------------------------------------------
 
@@ -422,43 +392,3 @@ def test_one_track_serves_many_bands() -> None:
     for hazard in hazards().values():
         if hazard.window is not None:
             assert state_in(seen, hazard.window) == window_state(days, temps, hazard.window, TODAY)
-
-
-# --- at a glance ----------------------------------------------------------------------------------
-
-
-@given(series, bands, st.integers(0, 20), st.booleans())
-def test_a_glance_agrees_with_a_close_look(
-    values: tuple[list[date], list[float]], band: Window, later: int, daily: bool
-) -> None:
-    days, temps = every_day(*values[1]) if daily else values
-    today = (days[-1] if days else START) + timedelta(days=later)
-    seen = track(days, temps, today)
-    now = glance(seen)
-    close = state_in(seen, band)
-    assert (now is None) == (close.state == "unknown")
-    if now is not None and (said := at_a_glance(now, band_of(band))) != "look":
-        assert close.state in {"outside": ("outside", "left"), "staying": ("staying",)}[said]
-        assert window_level(close) == "calm"
-
-
-@pytest.mark.parametrize(
-    ("temps", "window", "said"),
-    [
-        ([25.0] * 30, Window(2.0, 15.0), "outside"),
-        ([5.0] * 30, BAND, "outside"),
-        ([15.0] * 30, BAND, "staying"),
-        ([15.0] * 30, Window(2.0, 15.0, needs_fall_c=5.0), "look"),
-        ([15.0] * 10, BAND, "look"),
-        ([9.5] * 30, BAND, "look"),
-        ([*[5.0] * 29, 12.0], BAND, "look"),
-        ([*[12.0] * 29, 5.0], BAND, "outside"),
-        ([*[12.0] * 29, 9.5], BAND, "staying"),
-        ([*[5.0] * 20, *[12.0] * 9, 9.5], BAND, "look"),
-        ([step * 0.3 for step in range(28)], BAND, "look"),
-    ],
-)
-def test_what_a_glance_can_tell(temps: list[float], window: Window, said: str) -> None:
-    now = glance(track(*every_day(*temps), TODAY))
-    assert now is not None
-    assert at_a_glance(now, band_of(window)) == said
