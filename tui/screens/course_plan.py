@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
 
@@ -54,6 +55,10 @@ class PlanCourseScreen(Screen[UUID | None]):
     ----------
     pond
         Key of the pond.
+    follows
+        The course that this one takes the place of.
+    begun
+        Texts of the form to begin with, by the name of their field; a draft goes before them.
     """
 
     CSS_PATH = ["course_plan.tcss", "narrow.tcss"]  # noqa: RUF012
@@ -77,9 +82,12 @@ class PlanCourseScreen(Screen[UUID | None]):
                 tooltip="Back one step; what was typed is kept"),
     ]  # fmt: skip
 
-    def __init__(self, pond: UUID) -> None:
+    def __init__(
+        self, pond: UUID, follows: UUID | None = None, begun: Mapping[str, str] | None = None
+    ) -> None:
         super().__init__()
-        self.pond = pond
+        self.pond, self.follows = pond, follows
+        self._begun = dict(begun or {})
         self.steps = 1
         self.ground: Ground | None = None
         self.proposal: Proposal | None = None
@@ -114,7 +122,11 @@ class PlanCourseScreen(Screen[UUID | None]):
         found = ground(app.book, self.pond, app.now())
         kept = drafts_of(app).of("course", self.pond).values
         self.steps = 2 if any(name.startswith("2.") for name in kept) else 1
-        return found, all_fields(found.found, self.steps), name
+        fields = tuple(
+            replace(field, value=self._begun.get(field.name, field.value))
+            for field in all_fields(found.found, self.steps)
+        )
+        return found, fields, name
 
     @work(group="entry-read", exclusive=True)
     async def _prepare(self) -> None:
@@ -257,7 +269,7 @@ class PlanCourseScreen(Screen[UUID | None]):
         try:
             key = await app.ask_store(
                 keep_proposal, app.book, act, self.pond, proposal, start=start, reasons=reasons,
-                note=values["note"].strip(),
+                note=values["note"].strip(), follows=self.follows,
             )  # fmt: skip
         except BadInput as trouble:
             form.show_error(trouble)

@@ -199,6 +199,7 @@ def keep_proposal(
     start: bool,
     reasons: Mapping[str, str] | None = None,
     note: str = "",
+    follows: UUID | None = None,
 ) -> UUID:
     """Keep a proposal as a course, and start it where that is wanted: all in one action.
 
@@ -218,6 +219,8 @@ def keep_proposal(
         Code of a caution to the reason in writing; every `stop` needs one to start.
     note
         In words.
+    follows
+        The course that this one takes the place of.
 
     Returns
     -------
@@ -230,7 +233,7 @@ def keep_proposal(
         As for `keep_plan` and `start_course`; nothing was saved then.
     """
     with book.writing(act) as writing:
-        key = keep_plan(writing, pond, proposal.plan, note=note)
+        key = keep_plan(writing, pond, proposal.plan, follows=follows, note=note)
         if start:
             start_course(writing, key, 1, proposal.cautions, reasons or {})
     return key
