@@ -115,6 +115,25 @@ class Task:
 
 
 @dataclass(frozen=True, slots=True)
+class Ration:
+    """What a step that is given with the feed was reckoned for.
+
+    `biomass_kg` is the weight of the fish that eat, `biomass_how` how that was found;
+    `rate_percent` what they really eat [% of biomass a day]; `feed_days` on how many days the feed
+    is given, `feed_kg` the dry feed for all of them; `mg_per_kg_feed` the active substance in it;
+    `binder` is a code of `store.facts.binders`.
+    """
+
+    biomass_kg: float
+    biomass_how: str
+    rate_percent: float
+    feed_days: int
+    feed_kg: float
+    mg_per_kg_feed: float
+    binder: str
+
+
+@dataclass(frozen=True, slots=True)
 class PlanStep:
     """One agent of a plan, with its doses and what they rest on.
 
@@ -140,6 +159,10 @@ class PlanStep:
     standing: Standing
     remarks: tuple[str, ...] = ()
     gap_days: int | None = None
+    ration: Ration | None = None
+    """Only of a step that is given with the feed: then each of its doses is a batch, `due_on` the
+    first day on which it is fed, `dose` in mg per kg of fish and day, `interval_days` how many days
+    a batch is for."""
 
 
 @dataclass(frozen=True, slots=True)
