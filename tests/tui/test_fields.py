@@ -51,6 +51,21 @@ async def test_enter_goes_on_and_f2_saves_from_anywhere() -> None:
         assert messages(heard, Form.Changed)[0]["temperature"] == "1"
 
 
+async def test_letters_find_a_choice_whether_the_list_is_open_or_not() -> None:
+    choices = (("a", "acriflavine"), ("f", "formalin"), ("p", "permanganate [b]"))
+    form = Form((Field("agent", "agent", choices=choices), Field("dose", "dose")))
+    async with Paper(form).run_test(size=(80, 24)) as pilot:
+        await pilot.press(*"form")
+        await pilot.pause()
+        await pilot.press("enter", "tab", *"20")
+        assert form.values == {"agent": "f", "dose": "20"}, "from the closed field"
+        await pilot.press("shift+tab", "enter")
+        await pilot.pause()
+        await pilot.press(*"perm", "enter")
+        assert form.values["agent"] == "p", "from the open list"
+        assert "permanganate [b]" in screen_text(pilot.app)
+
+
 async def test_enter_in_the_last_field_saves() -> None:
     form, heard = Form(FIELDS[:2]), []
     async with Paper(form).run_test(message_hook=heard.append) as pilot:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
+from rich.text import Text
 from textual.document._document import EditResult
-from textual.widgets import Input, TextArea
+from textual.events import Key
+from textual.widgets import Input, OptionList, Select, TextArea
 from textual.widgets.text_area import Edit
 
 from store.text import plain
@@ -62,3 +65,40 @@ class TextBox(TextArea):
     def edit(self, edit: Edit) -> EditResult:
         """Every change passes here; its text is made harmless."""
         return super().edit(replace(edit, text=plain(edit.text, lines=True)))
+
+
+class TextChoice(Select[str]):
+    """A list to choose from: typing letters opens it and goes to what holds them.
+
+    Parameters
+    ----------
+    choices
+        Key and words of each.
+    value
+        The key that is chosen; any other text chooses none.
+    """
+
+    def __init__(self, choices: Sequence[tuple[str, str]], value: str, *, classes: str) -> None:
+        known = any(value == key for key, _ in choices)
+        super().__init__(
+            # Of the texts without markup the search of the list knows this kind alone.
+            [(Text(one_line(words)), key) for key, words in choices],
+            prompt="",
+            value=value if known else Select.NULL,
+            compact=True,
+            classes=classes,
+        )
+
+    def check_consume_key(self, key: str, character: str | None = None) -> bool:
+        """Letters belong to the list, not to the keys of the screen."""
+        return character is not None and character.isprintable() and character != " "
+
+    def on_key(self, key: Key) -> None:
+        """A letter opens the list and is looked for in it."""
+        if not self.expanded and self.check_consume_key(key.key, key.character):
+            key.stop()
+            key.prevent_default()
+            self.action_show_overlay()
+            self.call_after_refresh(
+                self.query_one(OptionList).post_message, Key(key.key, key.character)
+            )

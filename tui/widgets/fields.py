@@ -18,7 +18,7 @@ from textual.widgets import Input, Select, Static, TextArea
 from store.errors import BadInput
 from store.text import plain
 from tui.drafts import Draft
-from tui.widgets.entry import TextBox, TextLine
+from tui.widgets.entry import TextBox, TextChoice, TextLine
 from tui.widgets.literal import literal, one_line
 
 
@@ -56,14 +56,7 @@ class FormField(Vertical):
         field = self.field
         entry: Widget
         if field.choices:
-            keys = {key for key, _ in field.choices}
-            entry = Select(
-                [(Content(one_line(words)), key) for key, words in field.choices],
-                prompt="",
-                value=value if value in keys else Select.NULL,
-                compact=True,
-                classes="field-entry",
-            )
+            entry = TextChoice(field.choices, value, classes="field-entry")
         elif field.lines > 1:
             entry = TextBox(value, classes="field-entry")
             entry.styles.height = field.lines

@@ -13,6 +13,8 @@ from textual.widget import Widget
 from tui.widgets.literal import one_line
 
 _HELP = "f1"
+_OUR_WORDS = {"Dismiss menu": "close the list"}
+"""Keys of a list that opens in a form have words of their own library."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,11 @@ class Foot(Widget, can_focus=False):
             binding = active.binding
             if binding.show and active.enabled:
                 shown = one_line(self.app.get_key_display(binding))
-                one = FootKey(binding.key, shown, one_line(binding.description))
+                one = FootKey(
+                    binding.key,
+                    shown,
+                    _OUR_WORDS.get(binding.description) or one_line(binding.description),
+                )
                 keys.setdefault(binding.action, one)
         if self._keys != (now := tuple(keys.values())):
             self._keys = now
