@@ -64,6 +64,10 @@ async def test_letters_find_a_choice_whether_the_list_is_open_or_not() -> None:
         await pilot.press(*"perm", "enter")
         assert form.values["agent"] == "p", "from the open list"
         assert "permanganate [b]" in screen_text(pilot.app)
+        await pilot.press("shift+tab", *"manganate [", "enter")
+        assert form.values["agent"] == "p", "letters that come at once, a space among them"
+        await pilot.press("shift+tab", *"zform", "enter")
+        assert form.values["agent"] == "f", "a slip begins anew"
 
 
 async def test_enter_in_the_last_field_saves() -> None:

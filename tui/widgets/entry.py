@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from rich.text import Text
+from textual.content import Content
 from textual.document._document import EditResult
 from textual.events import Key
 from textual.widgets import Input, OptionList, Select, TextArea
@@ -68,7 +68,7 @@ class TextBox(TextArea):
 
 
 class TextChoice(Select[str]):
-    """A list to choose from: typing letters opens it and goes to what holds them.
+    """A list to choose from: typing opens it and goes to what holds the letters; enter takes it.
 
     Parameters
     ----------
@@ -80,25 +80,39 @@ class TextChoice(Select[str]):
 
     def __init__(self, choices: Sequence[tuple[str, str]], value: str, *, classes: str) -> None:
         known = any(value == key for key, _ in choices)
+        self._words = tuple(one_line(words).casefold() for _, words in choices)
+        self._sought = ""
         super().__init__(
-            # Of the texts without markup the search of the list knows this kind alone.
-            [(Text(one_line(words)), key) for key, words in choices],
+            [(Content(one_line(words)), key) for key, words in choices],
             prompt="",
             value=value if known else Select.NULL,
+            # The library's own search knows no literal text, and loses letters that come quickly.
+            type_to_search=False,
             compact=True,
             classes=classes,
         )
 
     def check_consume_key(self, key: str, character: str | None = None) -> bool:
-        """Letters belong to the list, not to the keys of the screen."""
-        return character is not None and character.isprintable() and character != " "
+        """Letters belong to the list, not to the keys of the screen; a space once it is open."""
+        if character is None or not character.isprintable():
+            return False
+        return self.expanded or character != " "
 
     def on_key(self, key: Key) -> None:
-        """A letter opens the list and is looked for in it."""
-        if not self.expanded and self.check_consume_key(key.key, key.character):
-            key.stop()
-            key.prevent_default()
+        """Go to the first choice that holds what was typed since the list was opened."""
+        if not self.check_consume_key(key.key, key.character):
+            return
+        key.stop()
+        key.prevent_default()
+        if not self.expanded:
+            self._sought = ""
             self.action_show_overlay()
-            self.call_after_refresh(
-                self.query_one(OptionList).post_message, Key(key.key, key.character)
-            )
+        typed = (key.character or "").casefold()
+        for sought in (self._sought + typed, typed):
+            found = [words.find(sought) for words in self._words]
+            places = [(at, index) for index, at in enumerate(found) if at >= 0]
+            if places:
+                self._sought = sought
+                # The first line of the list is the empty choice.
+                self.query_one(OptionList).highlighted = min(places)[1] + 1
+                return
