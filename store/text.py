@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
+from collections.abc import Callable
+from datetime import date
 
 _REPLACED = "\N{REPLACEMENT CHARACTER}"
 _HARMFUL_CATEGORIES = frozenset({"Cc", "Cs", "Co", "Cn", "Zl", "Zp"})
@@ -16,6 +19,68 @@ _HARMFUL_MARKS = frozenset(
         *range(0x202A, 0x202F), *range(0x2066, 0x206A), *range(0xE0000, 0xE0080),
     )
 )  # fmt: skip
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_DAY = re.compile(
+    rf"\b(?:(?P<iso>[0-9]{{4}}-[0-9]{{2}}-[0-9]{{2}})"
+    rf"|(?P<day>[0-9]{{1,2}}) (?P<month>{'|'.join(_MONTHS)}) (?P<year>[0-9]{{4}}))\b"
+)
+
+
+def day_said(day: date) -> str:
+    """A day within a sentence, which may be read in another year.
+
+    Parameters
+    ----------
+    day
+        The calendar day.
+
+    Returns
+    -------
+    str
+        Day, month in letters, year: no two countries read it differently.
+
+    Examples
+    --------
+    >>> day_said(date(2026, 3, 24))
+    '24 Mar 2026'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def with_days(text: str, said: Callable[[date], str]) -> str:
+    """A text with every day in it said in another way.
+
+    Parameters
+    ----------
+    text
+        With days as `day_said` says them, or as 2026-03-24.
+    said
+        How a day is to be said.
+
+    Returns
+    -------
+    str
+        What only looks like a day stays as it is.
+
+    Examples
+    --------
+    >>> with_days("Test until 24 Mar 2026.", lambda day: f"{day:%d/%m}")
+    'Test until 24/03.'
+    >>> with_days("Lot 2026-13-40", day_said)
+    'Lot 2026-13-40'
+    """
+
+    def other(found: re.Match[str]) -> str:
+        try:
+            if found["iso"]:
+                return said(date.fromisoformat(found["iso"]))
+            month = _MONTHS.index(found["month"]) + 1
+            return said(date(int(found["year"]), month, int(found["day"])))
+        except ValueError:
+            return found[0]
+
+    return _DAY.sub(other, text)
 
 
 def plain(text: str, *, lines: bool = False) -> str:

@@ -64,7 +64,7 @@ TASKS = (
     task("off_uv", 0, "Switch off the UV lamp before the dose."),
     task("watch", 0, "Watch the fish.", "practice"),
     *(task("feed", day, "Do not feed.") for day in (7, 14, 21)),
-    task("ammonia", 1, "Test ammonia until 2026-05-12.", "practice"),
+    task("ammonia", 1, "Test ammonia until 12 May 2026.", "practice"),
     task("on_uv", 28, "Switch the UV lamp on again."),
 )
 PLAN = Plan(

@@ -177,7 +177,7 @@ def test_a_running_course_silences_its_windows_and_says_what_is_due(
     page = watch_pond(book, pond, NOW)
     assert own not in {one.rule for one in page.concerns}
     assert page.concerns[0].what == line.what
-    assert "then dose 2 of 3 on 2026-03-21 (owner)" in page.concerns[0].arithmetic
+    assert "then dose 2 of 3 on 21 Mar 2026 (owner)" in page.concerns[0].arithmetic
     (later,) = morning_list(book, NOW + timedelta(days=2)).lines
     assert later.what == "dose 1 of 3 is 2 d late"
     with book.writing(act) as writing:

@@ -81,15 +81,15 @@ def test_a_late_dose_moves_the_next_and_adds_one_where_the_gap_was_too_long() ->
     went = turn(planned(), [was(1, 0), was(2, 7)], 7)
     assert days(went.plan) == {3: 12, 4: 17}
     assert went.plan.steps[0].doses[3].added == "for cover"
-    assert went.said[0] == "Dose 2 was given on 2026-03-10, 2 d late."
-    assert went.said[1] == "Dose 3 moves from 2026-03-13 to 2026-03-15: 5 d after dose 2."
+    assert went.said[0] == "Dose 2 was given on 10 Mar 2026, 2 d late."
+    assert went.said[1] == "Dose 3 moves from 13 Mar 2026 to 15 Mar 2026: 5 d after dose 2."
     assert (
         "a gap of 7 d is longer than the 5 d in which the fastest young can breed" in went.said[2]
     )
     assert any(
-        "control examination moves from 2026-03-20 to 2026-03-27" in one for one in went.said
+        "control examination moves from 20 Mar 2026 to 27 Mar 2026" in one for one in went.said
     )
-    assert any("goes back on 2026-03-27, not on 2026-03-20" in one for one in went.said)
+    assert any("goes back on 27 Mar 2026, not on 20 Mar 2026" in one for one in went.said)
     assert went.plan.control_on == on(24)
     assert [one.on_day for one in went.plan.tasks if one.code == "on_uv"] == [on(24)]
     assert [one.on_day for one in went.plan.tasks if one.code == "off_uv"] == [on(0)]
@@ -110,7 +110,7 @@ def test_what_a_plan_never_covered_is_not_made_up_for() -> None:
 def test_an_early_dose_draws_the_next_closer_only_where_the_gap_would_be_too_long() -> None:
     went = turn(planned(), [was(1, 0), was(2, 3)], 3)
     assert days(went.plan) == {3: 8}
-    assert went.said[0] == "Dose 2 was given on 2026-03-06, 2 d early."
+    assert went.said[0] == "Dose 2 was given on 6 Mar 2026, 2 d early."
     assert "where it stood, for gill flukes a gap of 7 d" in went.said[1]
     cold = planned(replace(FLUKES, interval_days=7), water=replace(WATER, temperature_c=10.0))
     assert days(turn(cold, [was(1, 0), was(2, 5)], 5).plan) == {3: 14}
@@ -154,11 +154,11 @@ def test_a_missed_dose_is_due_at_once_and_made_up_for_by_one_more() -> None:
     went = turn(planned(), [was(1, 0)], 9)
     assert states(went.plan) == ["given", "missed", "due", "due", "due"]
     assert days(went.plan) == {3: 9, 4: 14, 5: 19}
-    assert went.said[0] == "Dose 2, due on 2026-03-08, was not given and counts as missed."
-    assert any("Dose 4 is added on 2026-03-17, in place of dose 2" in one for one in went.said)
+    assert went.said[0] == "Dose 2, due on 8 Mar 2026, was not given and counts as missed."
+    assert any("Dose 4 is added on 17 Mar 2026, in place of dose 2" in one for one in went.said)
     after_all = turn(went.plan, [was(1, 0), was(2, 5)], 10)
     assert states(after_all.plan) == ["given", "given", "due", "dropped", "dropped"]
-    assert after_all.said[0] == "Dose 2 counted as missed and was given on 2026-03-08 after all."
+    assert after_all.said[0] == "Dose 2 counted as missed and was given on 8 Mar 2026 after all."
 
 
 def test_how_long_a_dose_may_be_overdue_can_be_said() -> None:
@@ -243,7 +243,7 @@ def test_the_second_agent_waits_for_the_first() -> None:
     plan = planned(FORMALIN, WEEKLY)
     went = turn(plan, [was(1, 2, 20.0)], 2)
     assert days(went.plan, 2) == {1: 9, 2: 16, 3: 23}
-    assert "Formalin, dose 1 was given on 2026-03-05, 2 d late." in went.said
+    assert "Formalin, dose 1 was given on 5 Mar 2026, 2 d late." in went.said
     assert any("the step before it ends later" in one for one in went.said)
     again = turn(
         replace(
@@ -274,7 +274,7 @@ def test_a_course_with_all_doses_given_asks_for_the_control() -> None:
     log = [was(1, 0), was(2, 5), was(3, 10)]
     went = turn(planned(), log, 10)
     assert went.said == (
-        "All doses of the course are given: the control examination is due on 2026-03-20.",
+        "All doses of the course are given: the control examination is due on 20 Mar 2026.",
     )
     bare = turn(replace(planned(), control_on=None), log, 10)
     assert bare.plan.control_on == on(17)
@@ -291,7 +291,7 @@ def test_what_is_due() -> None:
     assert first.said == "Formalin, dose 1 of 1 due today"
     assert [one.code for one in first.tasks if one.code == "off_uv"] == ["off_uv"]
     log = [was(1, 0, 20.0), was(1, 7, 0.25, place=2)]
-    assert due(plan, log, on(8)).said == "Trichlorfon, dose 2 of 3 due on 2026-03-17"
+    assert due(plan, log, on(8)).said == "Trichlorfon, dose 2 of 3 due on 17 Mar 2026"
     late = due(plan, log, on(16))
     assert (late.overdue_days, late.said) == (2, "Trichlorfon, dose 2 of 3 overdue by 2 days")
     assert late.coming is not None

@@ -13,6 +13,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from store.errors import PondroundError
+from store.text import day_said
 from tui.backing import said_backing
 from tui.said import said_day, said_head
 from tui.screens.help import HELP, open_help
@@ -192,7 +193,7 @@ def told(line: UnderWay) -> Told:
     if first is None:
         return Told(against, "", "", "Next: enter opens it; x ends it.")
     others = "; then ".join(
-        f"{one.promise.says} on {one.promise.due.isoformat()}" for one in line.waiting[1:3]
+        f"{one.promise.says} on {day_said(one.promise.due)}" for one in line.waiting[1:3]
     )
     return Told(
         f"{first.what}: {against}; {first.promise.share}",

@@ -19,6 +19,7 @@ from store.courses.cautions.said import caution, in_order
 from store.courses.cautions.volume import volume_cautions
 from store.courses.cautions.water import water_cautions
 from store.courses.planning.course import Caution, Given, Plan, PlannedDose, PlanStep, PondWater
+from store.text import day_said
 from store.water.given import figures, given, given_ph, given_temperature
 
 __all__ = ["EarlierDose", "cautions", "cautions_before"]
@@ -200,7 +201,7 @@ def _twice(seen: Look, dose: PlannedDose, day: date, given_doses: Sequence[Given
                 caution(
                     "twice",
                     "stop",
-                    f"{seen.name}: dose {one.number} was given on {one.on_day.isoformat()} "
+                    f"{seen.name}: dose {one.number} was given on {day_said(one.on_day)} "
                     f"already, {figures(one.dose)} {seen.unit}. Two people may each have thought "
                     "that the other did not.",
                     f"{figures(one.amount)} {one.amount_unit} given, {figures(dose.amount)} "
@@ -221,7 +222,7 @@ def _twice(seen: Look, dose: PlannedDose, day: date, given_doses: Sequence[Given
             "mind",
             f"{seen.name}: dose {latest.number} was given {days} d ago; published is one every "
             f"{figures(least)} d at the soonest.",
-            f"{day.isoformat()} - {latest.on_day.isoformat()} = {days} d",
+            f"{day_said(day)} - {day_said(latest.on_day)} = {days} d",
             route.source,
             route.standing,
         )

@@ -14,6 +14,7 @@ from store.courses.planning.predicted import moments
 from store.courses.planning.route import BATHS, FRESH
 from store.facts.agent import Interaction
 from store.facts.agents import agents, clashes
+from store.text import day_said
 from store.water.given import figures
 
 CLASH_DAYS = 28
@@ -76,7 +77,7 @@ def clash_cautions(
                     "mind",
                     f"{seen.name}: the pond had {other.agent} {other.whose}, which is not in the "
                     "formulary. Whether the two bear each other is not known.",
-                    f"last on {other.doses[-1][0].isoformat()}",
+                    f"last on {day_said(other.doses[-1][0])}",
                 )
             )
             continue
@@ -170,7 +171,7 @@ def _left(other: _Other, mine: list[tuple[date, float]]) -> tuple[float, float, 
         present *= 1.0 - change / 100.0
         words += [f"- {figures(change)} %"] if change and present else []
         if present > worst:
-            worst, said = present, f"{' '.join(words)} = {figures(present)} on {day.isoformat()}"
+            worst, said = present, f"{' '.join(words)} = {figures(present)} on {day_said(day)}"
     highest = max(dose for _, dose, _ in other.doses)
     # What they get after a dose of mine meets mine, whatever is left of theirs.
     later = any(when > day for day, _ in mine for when, _, _ in other.doses)

@@ -18,6 +18,7 @@ from store.courses.planning.course import Caution, Given, Plan, PlannedDose, Pla
 from store.courses.planning.predicted import Moment, moments, predicted
 from store.courses.planning.route import BATHS, FRESH
 from store.facts.sources import cite_with_standing
+from store.text import day_said
 from store.water.given import figures
 
 _COURSE = " of another course"
@@ -114,7 +115,7 @@ def peak_cautions(
         caution(
             "peak",
             "stop",
-            f"{seen.name}: {one.name} on {one.on_day.isoformat()} can bring the water to "
+            f"{seen.name}: {one.name} on {day_said(one.on_day)} can bring the water to "
             f"{figures(peak)} {seen.unit}; the most is {figures(highest.value)} {seen.unit} "
             f"({highest.says}).{_as_published(seen)}",
             answer.arithmetic.replace("mg/L", seen.unit)
@@ -201,7 +202,7 @@ def _elsewhere(
             dose = in_step_unit(had.dose, had.unit, "not stated", seen)
         if dose is not None and dose > 0.0:
             left = dose * (1.0 - had.water_changed_percent / 100.0)
-            found.append(_Named(had.on_day, 0.0, left, f"that of {had.on_day.isoformat()}"))
+            found.append(_Named(had.on_day, 0.0, left, f"that of {day_said(had.on_day)}"))
     steps: list[tuple[PlanStep, Sequence[Given], str]] = [
         (one, given, " of another step") for one in plan.steps if one.place != seen.step.place
     ]

@@ -12,6 +12,7 @@ from store.courses.cautions.reading import reading_cautions
 from store.courses.cautions.said import caution
 from store.courses.planning.course import Caution
 from store.facts.agent import THINGS, Interaction, OxygenTaken, Route
+from store.text import day_said
 from store.water.given import figures, said_minutes
 
 HIGH_PH = 8.5
@@ -148,7 +149,7 @@ def _temperature(seen: Look) -> list[Caution]:
                     "temperature_trend",
                     "mind",
                     f"{seen.name}: if the water goes on as it does now, it has {figures(later_c)} "
-                    f"°C at dose {dose.number} on {dose.due_on.isoformat()}; the dose is published "
+                    f"°C at dose {dose.number} on {day_said(dose.due_on)}; the dose is published "
                     f"for {_band(one.temp_low_c, one.temp_high_c, '°C')}. Measure before each.",
                     f"{figures(temp_c)} °C + {days} d × {figures(trend)} °C/d = "
                     f"{figures(later_c)} °C",

@@ -11,7 +11,7 @@ from store.courses.baths.weighing import Measured, measured
 from store.errors import BadInput
 from store.facts.binders import Binder, binders
 from store.facts.sources import cite_with_standing
-from store.text import plain
+from store.text import day_said, plain
 from store.water.given import figures, given
 
 FOR_PEOPLE = (
@@ -269,7 +269,7 @@ def _label(
             for one in ingredients
         ),
         f"Feed {measured(dry_kg_day * share * 1000.0, 'g').said} a day",
-        f"Mixed {mixed_on.isoformat()}, use by {last_day.isoformat()}",
+        f"Mixed {day_said(mixed_on)}, use by {day_said(last_day)}",
         f"Keep {binder.kept}, out of reach of children",
         "Not for people or other animals",
     )

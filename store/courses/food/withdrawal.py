@@ -24,6 +24,7 @@ from store.courses.food.withdrawal_due import (
 )
 from store.errors import BadInput
 from store.facts.sources import cite_with_standing
+from store.text import day_said
 from store.water.given import figures, given
 
 __all__ = [
@@ -128,7 +129,7 @@ def withdrawal(
     """
     given(degree_days, "degree-days", low=0.0, high=MOST_DEGREE_DAYS)
     if last_dose.year > LAST_YEAR:
-        raise BadInput(f"{last_dose.isoformat()} is not the day of a dose.", field="from")
+        raise BadInput(f"{day_said(last_dose)} is not the day of a dose.", field="from")
     given(spread_c, "spread", "°C", low=0.0, high=HIGHEST_C)
     record = [None if one is None or math.isnan(one) else _temperature(one) for one in daily_c]
     ahead = _ahead(expected_c)
@@ -286,7 +287,7 @@ def _remarks(
             remarks.append(
                 f"With the water {figures(spread_c)} °C colder it is never met."
                 if late is None
-                else f"With the water {figures(spread_c)} °C colder: {late.isoformat()}."
+                else f"With the water {figures(spread_c)} °C colder: {day_said(late)}."
             )
     return (
         *remarks,

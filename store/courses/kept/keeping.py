@@ -22,6 +22,7 @@ ENDS: Mapping[str, str] = {
     "stopped": "stopped early",
     "changed": "changed to another course",
 }
+from store.text import day_said
 
 
 def keep_plan(
@@ -299,7 +300,7 @@ def end_course(
     day = on_day or today
     if day > today or (found.started_on is not None and day < found.started_on):
         raise BadInput(
-            f"The course cannot have ended on {day}. Nothing was changed.", field="on_day"
+            f"The course cannot have ended on {day_said(day)}. Nothing was changed.", field="on_day"
         )
     return writing.change("course", key, rev, why, state=state, ended_on=day, end_why=why)
 

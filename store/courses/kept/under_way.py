@@ -15,6 +15,7 @@ from store.courses.planning.course import Plan
 from store.courses.turning.due import DueNow, due
 from store.courses.turning.tally import tallies
 from store.facts.agents import agents
+from store.text import day_said
 from store.watch.levels import ORDER, Level
 from store.watch.rulebook import RuleBook, rulebook
 from store.watch.seen import Promise
@@ -155,7 +156,7 @@ def _waiting(promise: Promise, rules: RuleBook, pond: UUID, today: date) -> Wait
         late_days=late,
         what=what,
         arithmetic=(
-            f"{today.isoformat()} − {promise.due.isoformat()} = {late} d; act from "
+            f"{day_said(today)} − {day_said(promise.due)} = {late} d; act from "
             f"{act_from:g} d late, watch from {ahead:g} d before"
         ),
         note=backing.note,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Sequence
 from datetime import date
 
@@ -11,13 +10,13 @@ from store.courses.baths.weighing import SCALE_STEPS_G, Measured
 from store.courses.papers.paper import Part, date_in_words, one_line
 from store.courses.papers.sheet_step import SheetStep
 from store.courses.planning.course import Plan, PlannedDose, Share, Task
+from store.text import with_days
 from store.water.given import figures
 
 _AFTER_DOSE = ("watch", "ammonia", "on_", "air_off", "control")
 """Codes of tasks that come after the dose of their day; all others come before it."""
 _WHO: dict[Share, str] = {"owner": "You", "practice": "We"}
 _TOO_FINE = ", less than a scale or syringe shows: ring us for a stock that can be measured"
-_ISO_DAY = re.compile(r"\b\d{4}-\d{2}-\d{2}\b")
 
 
 def day_parts(plan: Plan, given: Sequence[SheetStep], written_on: date) -> tuple[Part, ...]:
@@ -89,13 +88,7 @@ def _each_time(plan: Plan) -> tuple[tuple[Share, str], ...]:
 
 
 def _task_said(task: Task) -> str:
-    def worded(found: re.Match[str]) -> str:
-        try:
-            return date_in_words(date.fromisoformat(found[0]))
-        except ValueError:
-            return found[0]
-
-    return _ISO_DAY.sub(worded, one_line(task.says))
+    return with_days(one_line(task.says), date_in_words)
 
 
 def _is_told(tasks: Sequence[Task], control: date) -> bool:

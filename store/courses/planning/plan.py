@@ -22,6 +22,7 @@ from store.facts.agent import Agent, Route
 from store.facts.half_lives import half_lives
 from store.facts.hazards import hazards as known_hazards
 from store.facts.sources import cite_with_standing
+from store.text import day_said
 from store.water.given import figures, given, given_ph, given_temperature
 
 MOST_DOSES = 30
@@ -135,9 +136,9 @@ def plan_course(
 def _still_on(steps: Sequence[PlanStep]) -> tuple[str, ...]:
     """Where a step begins before the published time of the bath before it is over."""
     return tuple(
-        f"Step {step.place} begins on {step.doses[0].due_on.isoformat()}, while the bath of "
+        f"Step {step.place} begins on {day_said(step.doses[0].due_on)}, while the bath of "
         f"{figures(before.exposure_h or 0.0)} h of step {before.place} lasts until "
-        f"{bath_ends_on(before).isoformat()}."
+        f"{day_said(bath_ends_on(before))}."
         for before, step in pairwise(steps)
         if step.doses[0].due_on < bath_ends_on(before)
     )

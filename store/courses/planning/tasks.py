@@ -16,6 +16,7 @@ from store.facts.agent import OFF
 from store.facts.agents import agent_by_code
 from store.facts.bathing import BathRule, bath_rules
 from store.facts.sources import cite_with_standing
+from store.text import day_said
 
 OPEN_END_DAYS = 7
 """A bath without a published end is taken to work so long; common practice [d]."""
@@ -183,7 +184,7 @@ def _around(step: PlanStep, rules: dict[str, BathRule]) -> list[Task]:
         until = doses[-1].due_on + timedelta(AMMONIA_DAYS)
         found.append(
             Task("ammonia", doses[0].due_on + timedelta(1),
-                 f"Test ammonia and nitrite until {until.isoformat()}, {AMMONIA_DAYS} days after "
+                 f"Test ammonia and nitrite until {day_said(until)}, {AMMONIA_DAYS} days after "
                  "the last dose: the filter may be set back.",
                  doses[0].share, _cited(rules["ammonia"]))
         )  # fmt: skip

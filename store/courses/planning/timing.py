@@ -19,6 +19,7 @@ from store.facts.agents import agent_by_code
 from store.facts.hazards import hazards as known_hazards
 from store.facts.life_cycles import life_cycles
 from store.facts.sources import cite_with_standing
+from store.text import day_said
 from store.water.given import figures
 
 TREND_DAYS = 7
@@ -297,7 +298,7 @@ def _best(
     start = min(one.due_on for one in step.doses if one.state != "dropped")
     end = start + timedelta(math.ceil(end_day - 1e-9)) if end_day else None
     said = (
-        f"{agent_by_code(step.agent).plain_name}: {best.said} Days count from {start.isoformat()}; "
+        f"{agent_by_code(step.agent).plain_name}: {best.said} Days count from {day_said(start)}; "
         f"{best.arithmetic} ({best.source})."
     )
     moved = (f"If the water moves on as it does: {refusal}",) if refusal else ()

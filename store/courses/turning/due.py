@@ -9,6 +9,7 @@ from datetime import date
 from store.courses.planning.course import Given, Plan, PlannedDose, PlanStep, Task
 from store.courses.turning.tally import check_log, tallies
 from store.facts.agents import agents
+from store.text import day_said
 from store.water.given import figures
 
 
@@ -136,4 +137,4 @@ def _when(days: int, day: date) -> str:
         return "due today"
     if days > 0:
         return f"overdue by {days} day{'' if days == 1 else 's'}"
-    return f"due on {day.isoformat()}"
+    return f"due on {day_said(day)}"

@@ -16,6 +16,7 @@ from store.courses.planning.course import Added, Plan, PlannedDose, PlanStep
 from store.courses.planning.plan import measured_out
 from store.courses.turning.still_covered import aim_of, lost
 from store.courses.turning.tally import Tally
+from store.text import day_said
 
 MISSED_AFTER_DAYS = 3
 """A dose is missed when it is overdue by more, or the next is due; common practice [d]."""
@@ -149,7 +150,7 @@ def remaining(
     kept = {one.number for one in chosen.queue}
     dropped = [one for one in spare if one.number not in kept]
     said = (
-        *(f"{name} {one.number}, due on {one.due_on.isoformat()}, was not given and counts as "
+        *(f"{name} {one.number}, due on {day_said(one.due_on)}, was not given and counts as "
           f"missed{left_said}." for one in missed),
         *((PAUSE,) if missed and _pause(counted, missed) >= MANY_MISSED else ()),
         *_moves_said(chosen, counted, name, every, bool(missed and needed)),
@@ -291,8 +292,8 @@ def _moves_said(
             else:
                 why = f"{every} d after dose {after}"
             said.append(
-                f"{name} {dose.number} moves from {dose.due_on.isoformat()} to "
-                f"{day.isoformat()}: {why}."
+                f"{name} {dose.number} moves from {day_said(dose.due_on)} to "
+                f"{day_said(day)}: {why}."
             )
         after = dose.number
     return said
@@ -320,12 +321,11 @@ def _added_said(
     ]
     in_place = [pair for pair in fresh if pair[0].added == "in place"]
     said = [
-        f"{name} {dose.number} is added on {day.isoformat()}, in place of dose {of}, which was "
-        f"{why}."
+        f"{name} {dose.number} is added on {day_said(day)}, in place of dose {of}, which was {why}."
         for (dose, day), (of, why) in zip(in_place, failed[-len(in_place) :], strict=False)
     ]
     said += [
-        f"{name} {dose.number} is added on {day.isoformat()}, so that what hatches is still met: "
+        f"{name} {dose.number} is added on {day_said(day)}, so that what hatches is still met: "
         f"without it, {chosen.why}."
         for dose, day in fresh
         if dose.added == "for cover"

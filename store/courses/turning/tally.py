@@ -9,6 +9,7 @@ from datetime import date
 from store.courses.planning.course import Given, Plan, PlannedDose, PlanStep
 from store.courses.planning.route import chosen_route, wished_agent
 from store.errors import BadInput
+from store.text import day_said
 from store.water.given import figures, given
 
 NOTABLE_SHARE = 0.1
@@ -167,7 +168,7 @@ def check_log(plan: Plan, log: Sequence[Given], today: date) -> None:
             raise BadInput("Doses are numbered from 1.", field="number")
         if one.on_day > today:
             raise BadInput(
-                f"{one.on_day.isoformat()} lies ahead: what was given is logged when it was given.",
+                f"{day_said(one.on_day)} lies ahead: what was given is logged when it was given.",
                 field="day",
             )
         given(one.dose, "dose", step.unit.replace("uL", "µL"), low=0.0, high=1e6)
@@ -200,7 +201,7 @@ def slips_said(tally: Tally, name: str, unit: str, published: float | None) -> t
     if planned.added == "not planned":
         return (
             (
-                f"{name} was given on {day.isoformat()} without being planned: it stays in the "
+                f"{name} was given on {day_said(day)} without being planned: it stays in the "
                 "log and counts."
             ),
         )
@@ -208,10 +209,10 @@ def slips_said(tally: Tally, name: str, unit: str, published: float | None) -> t
     late = (day - planned.due_on).days
     if planned.state in {"missed", "dropped"}:
         was = "counted as missed" if planned.state == "missed" else "had been dropped"
-        said.append(f"{name} {was} and was given on {day.isoformat()} after all.")
+        said.append(f"{name} {was} and was given on {day_said(day)} after all.")
     elif late:
         when = f"{abs(late)} d {'late' if late > 0 else 'early'}"
-        said.append(f"{name} was given on {day.isoformat()}, {when}.")
+        said.append(f"{name} was given on {day_said(day)}, {when}.")
     gave = f"{figures(tally.dose)} {unit}"
     share = f"{figures(100.0 * abs(tally.dose / planned.dose - 1.0), 2)} %"
     if len(tally.parts) > 1 and tally.over:

@@ -20,6 +20,7 @@ from store.courses.turning.remaining import remaining
 from store.courses.turning.tally import check_log, least_published, slips_said, tallies
 from store.errors import PondroundError
 from store.facts.agents import agents
+from store.text import day_said
 from store.water.given import figures
 from store.water.given import given as checked
 
@@ -230,19 +231,19 @@ def _later(before: Plan, steps: Sequence[PlanStep]) -> bool:
 def _around_said(before: Plan, after: Plan, *, over: bool, told: bool) -> list[str]:
     was, now = _back(before.tasks), _back(after.tasks)
     said = [
-        f"What was switched off or taken out for the course goes back on {day.isoformat()}"
-        + (f", not on {max(was).isoformat()}." if was else ".")
+        f"What was switched off or taken out for the course goes back on {day_said(day)}"
+        + (f", not on {day_said(max(was))}." if was else ".")
         for day in sorted(set(now) - set(was))
     ]
     if before.control_on not in (None, after.control_on) and after.control_on is not None:
         said.append(
-            f"The control examination moves from {before.control_on.isoformat()} to "
-            f"{after.control_on.isoformat()}: it follows the last dose."
+            f"The control examination moves from {day_said(before.control_on)} to "
+            f"{day_said(after.control_on)}: it follows the last dose."
         )
     if over and told and after.control_on is not None:
         said.append(
             "All doses of the course are given: the control examination is due on "
-            f"{after.control_on.isoformat()}."
+            f"{day_said(after.control_on)}."
         )
     return said
 

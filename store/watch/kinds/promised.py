@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from store.facts.rules import PROMISES
+from store.text import day_said
 from store.watch.concern import Concern
 from store.watch.kinds.reading import concern
 from store.watch.levels import Level
@@ -70,9 +71,10 @@ class PromisedKind:
             parameter=self.series(rule),
             unit="days",
             arithmetic=(
-                f"{first.says} was planned for {first.due}: {today} − {first.due} = "
-                f"{finding.value:.0f} days late; act from {finding.limit:.0f}",
-                *(f"then {one.says} on {one.due} ({one.share})" for one in others),
+                f"{first.says} was planned for {day_said(first.due)}: {day_said(today)} − "
+                f"{day_said(first.due)} = {finding.value:.0f} days late; "
+                f"act from {finding.limit:.0f}",
+                *(f"then {one.says} on {day_said(one.due)} ({one.share})" for one in others),
             ),
             readings=(f"Course: {first.of}; {first.says} falls to the {first.share}.",),
             remarks=(
