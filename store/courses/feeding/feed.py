@@ -389,6 +389,51 @@ def feeding_at(temp_c: float, rate_percent: float | None = None) -> Feeding:
     )  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True)
+class ProposedRate:
+    """A feeding rate that a temperature lets expect [% of biomass a day], and on what it rests."""
+
+    rate_percent: float
+    said: str
+
+
+def proposed_rate(temp_c: float) -> ProposedRate | None:
+    """The feeding rate to begin with where nobody knows what the fish eat: what they need, no more.
+
+    The maintenance ration, for a medicated feed must be eaten whole; rounded to two figures.
+
+    Parameters
+    ----------
+    temp_c
+        Water temperature [°C].
+
+    Returns
+    -------
+    ProposedRate or None
+        None where no ration is published for the temperature, or the fish do not feed at it.
+
+    Raises
+    ------
+    BadInput
+        A temperature that cannot exist.
+
+    Examples
+    --------
+    >>> proposed_rate(20.0).rate_percent
+    0.9
+    """
+    found = feeding_at(temp_c)
+    if found.maintenance_percent is None or found.level == "stop":
+        return None
+    rate = float(f"{found.maintenance_percent:.2g}")
+    return ProposedRate(
+        rate,
+        f"{figures(rate)} % of their weight a day keeps juvenile carp as they are at "
+        f"{figures(temp_c)} °C; {found.arithmetic} ({found.source}). Grown koi eat less: put in "
+        "what these fish really eat.",
+    )
+
+
 def _given_rate(rate_percent: float) -> float:
     return given(
         rate_percent, "feeding rate", "% of biomass a day", above=0.0, high=HIGHEST_RATE_PERCENT

@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from store.courses.planning.course import PlanStep, Share, Task
+from store.courses.planning.fed import is_fed
+from store.courses.planning.feed_tasks import feed_tasks
 from store.courses.planning.route import FRESH
 from store.courses.planning.timing import bath_ends_on
 from store.facts.agent import OFF
@@ -54,9 +56,10 @@ def tasks_of(steps: Sequence[PlanStep], control_on: date | None) -> tuple[Task, 
     """
     rules = {rule.code: rule for rule in bath_rules()}
     kept = [step for step in steps if any(one.state != "dropped" for one in step.doses)]
-    found = [*_switched(kept, rules), *_air(kept, rules), *_filter(kept)]
+    baths = [step for step in kept if not is_fed(step)]
+    found = [*_switched(baths, rules), *_air(baths, rules), *_filter(baths)]
     for step in kept:
-        found += _around(step, rules)
+        found += feed_tasks(step) if is_fed(step) else _around(step, rules)
     if control_on is not None:
         found.append(
             Task(

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from store.courses.cycles.coverage import Coverage, Verdict
 from store.courses.cycles.cycle import Interval, covers, proposed_interval
 from store.courses.planning.course import PlanStep, PondWater, StepWish
+from store.courses.planning.fed import feed_ends_on, is_fed
 from store.errors import BadInput
 from store.facts.agent import Agent, Route
 from store.facts.agents import agent_by_code
@@ -247,7 +248,9 @@ def coverage_said(
     """
     remarks: list[str] = []
     ends: list[date] = []
-    for code in hazards:
+    # What is fed for days on end is no row of baths: nothing published times its batches.
+    steps = [step for step in steps if not is_fed(step)]
+    for code in hazards if steps else ():
         name = known_hazards()[code].plain_name.capitalize()
         cycle = life_cycles().get(code)
         if cycle is None:
@@ -318,6 +321,8 @@ def _either_way(water: PondWater, last_day: int) -> tuple[tuple[float, ...], ...
 def bath_ends_on(step: PlanStep) -> date:
     """The day on which the last bath of a step ends, as far as its time is published.
 
+    Of a step that is given with the feed it is the last day of feeding.
+
     Parameters
     ----------
     step
@@ -325,6 +330,8 @@ def bath_ends_on(step: PlanStep) -> date:
     """
     kept = [one.due_on for one in step.doses if one.state != "dropped"]
     last = max(kept or [one.due_on for one in step.doses])
+    if is_fed(step):
+        return feed_ends_on(step)
     hours = step.exposure_h or 0.0
     return last + timedelta(math.ceil(hours / 24.0 - 1e-9) if hours >= 24.0 else 0)
 
