@@ -38,6 +38,11 @@ def planned(*wishes: StepWish, water: PondWater = WATER) -> Plan:
     )
 
 
+def up_to(most: float, plan: Plan) -> Plan:
+    """The plan as if a publication went up to so much: the arithmetic of a maximum is tested."""
+    return replace(plan, steps=tuple(replace(one, safe_most=most) for one in plan.steps))
+
+
 def on(day: int) -> date:
     return FIRST + timedelta(day)
 
@@ -185,7 +190,7 @@ def test_a_double_dose_is_said_and_never_counts_as_the_next() -> None:
 
 
 def test_a_double_dose_over_the_maximum_is_a_stop_and_more_water_is_changed() -> None:
-    plan = planned(WEEKLY)
+    plan = up_to(1.0, planned(WEEKLY))
     assert over_most(plan.steps[0]) == ()
     went = turn(plan, [was(1, 0, 0.25), was(2, 7, 0.9, change=0.0)], 7)
     assert [(one.code, one.level) for one in went.cautions] == [("peak", "stop")]
@@ -201,14 +206,14 @@ def test_a_double_dose_over_the_maximum_is_a_stop_and_more_water_is_changed() ->
 # the water changed before each: common practice, without a source.
 def test_what_the_plan_itself_was_over_is_stopped_and_not_altered() -> None:
     plan = planned(FORMALIN, replace(WEEKLY, dose=1.0), water=replace(WATER, temperature_c=19.0))
-    assert over_most(plan.steps[1]) == (2, 3)
+    assert over_most(plan.steps[1]) == (1, 2, 3), "0.5 mg/L is the most of Piper et al. 1982"
     log = [was(1, 0, 20.0), was(1, 7, 1.0, place=2), was(2, 16, 1.0, place=2)]
     went = turn(plan, log, 16)
     assert days(went.plan, 2) == {3: 23}
     assert went.plan.steps[1].doses[2].water_change_percent == 30.0
     assert went.plan.steps[1].doses[2].dose == 1.0
     said = went.cautions[0].said
-    assert "2 brought up to 1.7 mg/L, 3 would bring up to 2.19 mg/L" in said
+    assert "1 brought up to 1 mg/L, 2 brought up to 1.7 mg/L, 3 would bring up to 2.19 mg/L" in said
     less = planned(replace(WEEKLY, dose=0.6))
     went = turn(less, [was(1, 0, 0.6), was(2, 8, 0.6)], 8)
     assert went.plan.steps[0].doses[2].dose == 0.6
@@ -216,7 +221,7 @@ def test_what_the_plan_itself_was_over_is_stopped_and_not_altered() -> None:
 
 
 def test_where_more_water_is_not_enough_the_next_dose_is_lowered_or_stopped() -> None:
-    plan = planned(replace(WEEKLY, dose=0.4))
+    plan = up_to(1.0, planned(replace(WEEKLY, dose=0.4)))
     log = [was(1, 0, 0.4), was(2, 7, 1.0, change=0.0)]
     went = turn(plan, log, 7)
     third = went.plan.steps[0].doses[2]
@@ -226,6 +231,18 @@ def test_where_more_water_is_not_enough_the_next_dose_is_lowered_or_stopped() ->
     much = turn(plan, [was(1, 0, 0.4), was(2, 7, 3.0, change=0.0)], 7)
     assert much.plan.steps[0].doses[2] == plan.steps[0].doses[2], "nothing helps: it is stopped"
     assert "3 would bring up to" in much.cautions[0].said
+
+
+def test_a_missed_dose_no_longer_counts_as_what_the_plan_was_over() -> None:
+    """Three of 0.25 come to 0.55 mg/L as planned; without the second the third stays under 0.5
+    with more water, and is asked for that at once, not a day later."""
+    plan = planned(WEEKLY)
+    assert over_most(plan.steps[0]) == (3,)
+    log = [was(1, 0, 0.4, change=0.0)]
+    went = turn(plan, log, 15)
+    assert states(went.plan)[1] == "missed"
+    assert any("dose 3: the water change before it rises" in one.casefold() for one in went.said)
+    assert turn(went.plan, log, 15).plan == went.plan
 
 
 def test_an_early_dose_peaks_higher_where_a_loss_is_reckoned_with() -> None:

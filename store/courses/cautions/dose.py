@@ -67,7 +67,7 @@ def range_cautions(seen: Look) -> list[Caution]:
         if seen.salt_present_mg_l is not None:
             low = seen.salt_present_mg_l + sum(seen.doses)  # salt is published as what it comes to
         if high > published.most.value * SLACK:
-            found.append(_high(seen, high, published.most))
+            found.append(_high(seen, high, published.most, published.custom))
         elif high > published.cautious.value * SLACK:
             found.append(_disputed(seen, high, published.cautious, published.most))
         least = published.least
@@ -100,8 +100,13 @@ def range_cautions(seen: Look) -> list[Caution]:
     return found + _rule(seen) + _hours(seen) + _tank(seen)
 
 
-def _high(seen: Look, dose: float, most: Bound) -> Caution:
-    demand = ""
+def _high(seen: Look, dose: float, most: Bound, custom: Bound | None) -> Caution:
+    demand, also = "", ""
+    if custom is not None and custom.value > most.value:
+        also = (
+            f" Common practice goes up to {figures(custom.value)} {seen.unit} ({custom.says}), "
+            "which no publication backs."
+        )
     if any(one.rule == "permanganate_by_demand" for one in seen.routes):
         demand = (
             f"; by the demand test it is the dose for a demand of "
@@ -111,7 +116,7 @@ def _high(seen: Look, dose: float, most: Bound) -> Caution:
         "dose_high",
         "stop",
         f"{seen.name}: {figures(dose)} {seen.unit} is more than any published dose; the most is "
-        f"{figures(most.value)} {seen.unit} ({most.says}).",
+        f"{figures(most.value)} {seen.unit} ({most.says}).{also}",
         f"{figures(dose)} / {figures(most.value)} = {figures(dose / most.value, 3)}{demand}",
         most.source,
         most.standing,

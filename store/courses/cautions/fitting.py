@@ -93,11 +93,13 @@ class Bound:
 @dataclass(frozen=True, slots=True)
 class PublishedRange:
     """What is published for a step: `cautious` is the least that a route itself gives as its most,
-    `most` the most of any publication, `least` the least of any; None for "up to"."""
+    `most` the most of any publication, `least` the least of any; None for "up to". `custom` is
+    what common practice gives beside it, which raises nothing; None where it gives none."""
 
     least: Bound | None
     cautious: Bound
     most: Bound
+    custom: Bound | None = None
 
 
 def look(plan: Plan, step: PlanStep, water: PondWater | None = None) -> Look:
@@ -274,7 +276,13 @@ def published_range(seen: Look) -> PublishedRange | None:
     own = [bound for route in seen.routes if (bound := _bound(seen, route, route, low=False))]
     if not own:
         return None
-    highs = [bound for pair in told if (bound := _bound(seen, *pair, low=False))]
+    every = [
+        (bound, isinstance(one, OtherDose) and bound.standing == "common practice")
+        for route, one in told
+        if (bound := _bound(seen, route, one, low=False))
+    ]
+    highs = [bound for bound, custom in every if not custom]
+    customs = [bound for bound, custom in every if custom]
     by_demand = any(one.rule == "permanganate_by_demand" for one in seen.routes)
     tested = seen.step.safe_most if by_demand else None
     if tested is not None and tested > max(one.value for one in highs):
@@ -285,6 +293,7 @@ def published_range(seen: Look) -> PublishedRange | None:
         least=None if open_below or not lows else min(lows, key=lambda one: one.value),
         cautious=min(own, key=lambda one: one.value),
         most=max(highs, key=lambda one: one.value),
+        custom=max(customs, key=lambda one: one.value, default=None),
     )
 
 

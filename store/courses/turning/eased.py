@@ -7,10 +7,10 @@ as brings them back under it. Reckoned without any loss, as the safe maximum is.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from store.courses.planning.course import Given, PlanStep
+from store.courses.planning.course import Given, PlannedDose, PlanStep
 from store.courses.planning.plan import measured_out
 from store.courses.planning.predicted import moments, over_most
 from store.courses.planning.route import FRESH
@@ -61,9 +61,10 @@ def eased(
     most = step.safe_most
     if most is None or step.route in FRESH or not any(one.state == "due" for one in step.doses):
         return Eased(step, ())
-    planned_over = set(over_most(as_planned)) if moments(as_planned) else set()
-    unit = step.unit.replace("uL", "µL")
     doses = {one.number: one for one in step.doses}
+    was = _without_missed(as_planned, doses)
+    planned_over = set(over_most(was)) if moments(was) else set()
+    unit = step.unit.replace("uL", "µL")
     said: list[str] = []
     present = 0.0
     for one in moments(step, log):
@@ -97,6 +98,19 @@ def eased(
     if not said:
         return Eased(step, ())
     return Eased(replace(step, doses=tuple(doses.values())), tuple(said))
+
+
+def _without_missed(as_planned: PlanStep, doses: Mapping[int, PlannedDose]) -> PlanStep:
+    """What was planned, but for doses that have been missed since: they bring nothing."""
+    return replace(
+        as_planned,
+        doses=tuple(
+            replace(one, state=doses[one.number].state)
+            if one.number in doses and doses[one.number].state in {"missed", "dropped"}
+            else one
+            for one in as_planned.doses
+        ),
+    )
 
 
 def _enough(
