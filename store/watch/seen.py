@@ -57,6 +57,8 @@ class Promise(NamedTuple):
     """The course it belongs to, in words."""
     share: str
     """Who is to do it: the practice, or the owner."""
+    beside: str = ""
+    """What else of the course was to be done and is not, in a sentence; empty for nothing."""
 
 
 @dataclass(slots=True)

@@ -181,7 +181,7 @@ def test_a_running_course_silences_its_windows_and_says_what_is_due(
     (later,) = morning_list(book, NOW + timedelta(days=2)).lines
     assert later.what == "dose 1 of 3 is 2 d late"
     with book.writing(act) as writing:
-        end_course(writing, key, 2, "completed")
+        end_course(writing, key, 2, "stopped", "nothing moves in the scrape any more")
     assert active_courses(book) == ()
     assert course(book, key).ended_on == FIRST
     assert promises(course(book, key), FIRST) == ()
@@ -325,7 +325,7 @@ def test_how_a_course_ends_is_said(book: Book, act: Act, pond: UUID) -> None:
             end_course(writing, key, 2, state, " ")  # type: ignore[arg-type]
     for day in (FIRST + timedelta(days=1), FIRST - timedelta(days=1)):
         with pytest.raises(BadInput, match="cannot have ended"), book.writing(act) as writing:
-            end_course(writing, key, 2, "completed", on_day=day)
+            end_course(writing, key, 2, "stopped", "sold", on_day=day)
     with pytest.raises(ChangedMeanwhile), book.writing(act) as writing:
         end_course(writing, key, 1, "stopped", "two fish lay on their side")
     with book.writing(act) as writing:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from uuid import UUID
 
 from sqlalchemy import select
 
 from store.book.tables import table
 from store.book.writing import Writing
-from store.courses.kept.records import Course, read_courses
+from store.courses.kept.records import Answered, Course, read_courses
 from store.courses.planning.course import Caution
+from store.courses.turning.tally import tallies
 from store.errors import BadInput, NotAllowed, NotFound
 
 
@@ -62,6 +64,42 @@ def course_within(writing: Writing, key: UUID) -> Course:
     return found[0]
 
 
+def open_doses(found: Course, today: date) -> int:
+    """How many doses of a course are still to be given: neither given nor dropped by a turn.
+
+    Parameters
+    ----------
+    found
+        The course.
+    today
+        The practice's calendar day.
+    """
+    return sum(
+        one.planned.state == "due" and one.counts_on is None
+        for step in found.plan.steps
+        for one in tallies(found.plan, step, found.given, today)
+    )
+
+
+def answered_before(found: Course, caution: Caution) -> Answered | None:
+    """The last answer in writing to the same sentence of a `stop`; None where there is none.
+
+    Parameters
+    ----------
+    found
+        The course.
+    caution
+        As it is shown now.
+    """
+    said = _said(caution)
+    same = [one for one in found.answered if one.reason and said == one.said]
+    return same[-1] if same and caution.level == "stop" else None
+
+
+def _said(caution: Caution) -> str:
+    return " ".join(part for part in (caution.said, caution.arithmetic) if part)
+
+
 def answer(
     writing: Writing,
     course_id: UUID,
@@ -104,6 +142,6 @@ def answer(
             dose_id=dose_id,
             code=caution.code,
             level=caution.level,
-            said=" ".join(part for part in (caution.said, caution.arithmetic) if part),
+            said=_said(caution),
             reason=reason,
         )

@@ -15,10 +15,13 @@ from zoneinfo import ZoneInfo
 from store.book.book import Book
 from store.book.people import staff
 from store.book.ponds import card
+from store.book.tables import table
 from store.courses.baths.residue import Residue, drawn
-from store.courses.kept.records import Course, LoggedDose, course
-from store.courses.kept.under_way import UnderWay, of_course
-from store.courses.planning.course import PlannedDose, PlanStep
+from store.courses.kept.allowed import answered_before
+from store.courses.kept.records import Answered, Course, LoggedDose, course, read_courses
+from store.courses.kept.under_way import UnderWay, course_name, of_course
+from store.courses.planning.course import Caution, CourseState, PlannedDose, PlanStep
+from store.courses.planning.fed import is_fed
 from store.courses.planning.predicted import moments, predicted
 from store.courses.turning.tally import Tally, tallies
 from store.courses.turning.turned import Turn, turned
@@ -70,6 +73,17 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True)
+class Beside:
+    """A course before or after another, as far as its name goes."""
+
+    id: UUID
+    name: str
+    state: CourseState
+    started_on: date | None
+    ended_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class CoursePage:
     """A course with everything its page shows; `turn` is what would be planned anew today."""
 
@@ -80,6 +94,12 @@ class CoursePage:
     people: dict[UUID, str]
     zone: ZoneInfo
     today: date
+    stops: tuple[tuple[Caution, Answered | None], ...] = ()
+    """The stops of the turn, each with the answer that its very sentence was given before."""
+    before: Beside | None = None
+    """The course that this one takes the place of."""
+    after: tuple[Beside, ...] = ()
+    """The courses that were planned in place of this one, newest first."""
 
     @property
     def course(self) -> Course:
@@ -106,6 +126,7 @@ def course_page(book: Book, key: UUID, now: datetime) -> CoursePage:
     """
     found, today = course(book, key), book.today(now)
     turn = turned(found.plan, found.given, today) if found.state == "running" else None
+    before, after = _beside(book, found)
     return CoursePage(
         line=of_course(found, card(book, found.pond_id), rulebook(book), today),
         turn=turn,
@@ -113,12 +134,32 @@ def course_page(book: Book, key: UUID, now: datetime) -> CoursePage:
         curves=tuple(
             curve(step, found, now.astimezone(book.zone).replace(tzinfo=None))
             for step in (found.plan if turn is None else turn.plan).steps
-            if moments(step, found.given)
+            if not is_fed(step) and moments(step, found.given)
         ),
         people={one.id: one.initials or one.name for one in staff(book, struck=True)},
         zone=book.zone,
         today=today,
+        stops=tuple(
+            (one, answered_before(found, one)) for one in (() if turn is None else turn.cautions)
+        ),
+        before=before,
+        after=after,
     )
+
+
+def _beside(book: Book, found: Course) -> tuple[Beside | None, tuple[Beside, ...]]:
+    courses = table("course").c
+    linked = courses.follows_id == found.id
+    if found.follows is not None:
+        linked |= courses.id == found.follows
+    with book.reading() as connection:
+        others = read_courses(connection, book.zone, linked)
+    named = {
+        one.id: Beside(one.id, course_name(one.plan), one.state, one.started_on, one.ended_on)
+        for one in others
+    }
+    before = named.get(found.follows) if found.follows is not None else None
+    return before, tuple(one for key, one in named.items() if key != found.follows)
 
 
 def dose_lines(found: Course, today: date) -> tuple[DoseLine, ...]:

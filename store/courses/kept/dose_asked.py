@@ -16,6 +16,7 @@ from store.courses.cautions.before import cautions_before
 from store.courses.kept.course_page import DoseLine, dose_lines
 from store.courses.kept.dose_log import log_dose
 from store.courses.kept.records import Course, course
+from store.courses.kept.tasks import task_cautions
 from store.courses.kept.water_now import Beside, beside, water_now
 from store.courses.planning.course import Caution, PondWater
 from store.errors import BadInput
@@ -193,7 +194,8 @@ def cautions_of(asked: DoseAsked, typed: DoseTyped) -> tuple[Caution, ...]:
         amount=typed.amount,
         water_change_percent=typed.water_change_percent,
     )
-    return cautions_before(
+    before = task_cautions(asked.course, typed.on_day)
+    stated = cautions_before(
         asked.course.plan,
         typed.line.step,
         dose,
@@ -203,6 +205,8 @@ def cautions_of(asked: DoseAsked, typed: DoseTyped) -> tuple[Caution, ...]:
         last=asked.beside.last,
         on_day=typed.on_day,
     )
+    stops = sum(one.level == "stop" for one in stated)
+    return (*stated[:stops], *before, *stated[stops:])
 
 
 def log_typed(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import asdict
 from datetime import date
 from typing import Any, Literal
 from uuid import UUID
@@ -11,18 +12,24 @@ from sqlalchemy import select
 
 from store.book.tables import table
 from store.book.writing import Writing
-from store.courses.kept.allowed import answer, course_within, only_vets
+from store.courses.kept.allowed import (
+    answer,
+    answered_before,
+    course_within,
+    only_vets,
+    open_doses,
+)
 from store.courses.kept.records import Course, water_kept
 from store.courses.planning.course import Caution, Plan, PlannedDose, Task
 from store.courses.turning.turned import Turn, turned
 from store.errors import BadInput, NotAllowed, NotFound
+from store.text import day_said
 
 ENDS: Mapping[str, str] = {
     "completed": "completed",
     "stopped": "stopped early",
     "changed": "changed to another course",
 }
-from store.text import day_said
 
 
 def keep_plan(
@@ -104,6 +111,8 @@ def keep_plan(
             standing=step.standing,
             remarks=list(step.remarks),
         )
+        if step.ration is not None:
+            writing.add("feed_ration", step_id=step_id, **asdict(step.ration))
         for dose in step.doses:
             writing.add("course_dose", step_id=step_id, nth=dose.number, **_dose_values(dose))
     for task in plan.tasks:
@@ -166,7 +175,8 @@ def turn_course(
     key, rev
         The course, as the person saw it.
     reasons
-        Code of a caution to the reason in writing; every `stop` of the turn needs one.
+        Code of a caution to the reason in writing; every `stop` of the turn needs one, but for
+        those whose very sentence was answered before.
 
     Returns
     -------
@@ -187,7 +197,8 @@ def turn_course(
     if found.state != "running":
         raise NotAllowed(f"This course is {found.state}; only a running one is planned anew.")
     turn = turned(found.plan, found.given, writing.book.today(writing.act.at))
-    answer(writing, key, None, turn.cautions, reasons or {})
+    new = [one for one in turn.cautions if answered_before(found, one) is None]
+    answer(writing, key, None, new, reasons or {})
     writing.change("course", key, rev, control_on=turn.plan.control_on)
     _keep_turn(writing, found, turn.plan, turn.said)
     return turn
@@ -272,7 +283,8 @@ def end_course(
     state
         How it ended.
     why
-        The reason; needed unless it was completed.
+        The reason; needed unless it was completed and every dose was given, or dropped when the
+        course was planned anew.
     on_day
         The last day, today where it is left out; never ahead.
 
@@ -297,6 +309,14 @@ def end_course(
     if state != "completed" and not why.strip():
         raise BadInput("Please say why the course ends. Nothing was changed.", field="why")
     today = writing.book.today(writing.act.at)
+    left = open_doses(found, today)
+    if state == "completed" and left and not why.strip():
+        raise BadInput(
+            f"{left} {'dose is' if left == 1 else 'doses are'} still to be given: what hides from "
+            "a dose comes back when the rest is left out. Please say why the course is completed "
+            "all the same, or plan the rest anew. Nothing was changed.",
+            field="why",
+        )
     day = on_day or today
     if day > today or (found.started_on is not None and day < found.started_on):
         raise BadInput(

@@ -6,11 +6,14 @@ from datetime import date, datetime
 from uuid import UUID
 
 from store.book.book import Book
-from store.courses.kept.records import Course, active_courses
+from store.courses.kept.records import Course, followed_courses
+from store.courses.kept.tasks import overdue_tasks, short
 from store.courses.planning.course import Plan, PlannedDose
+from store.courses.planning.fed import dose_word, in_order
 from store.courses.turning.tally import tallies
 from store.courses.turning.turned import turned
 from store.facts.agents import agents
+from store.text import day_said
 from store.watch import morning
 from store.watch.concern import MorningList, PondWatch
 from store.watch.seen import Promise
@@ -30,11 +33,11 @@ def morning_list(book: Book, now: datetime) -> MorningList:
     -------
     MorningList
         As `store.watch.morning.morning_list`; a running course silences the windows of the hazards
-        it is against.
+        it is against. A completed course speaks until its control examination was made.
     """
-    running = active_courses(book)
+    followed = followed_courses(book)
     return morning.morning_list(
-        book, now, treated=_treated(running), promised=_promised(running, book.today(now))
+        book, now, treated=_treated(followed), promised=_promised(followed, book.today(now))
     )
 
 
@@ -55,9 +58,9 @@ def watch_pond(book: Book, pond: UUID, now: datetime) -> PondWatch:
     NotFound
         No such pond.
     """
-    running = tuple(one for one in active_courses(book) if one.pond_id == pond)
+    followed = tuple(one for one in followed_courses(book) if one.pond_id == pond)
     return morning.watch_pond(
-        book, pond, now, treated=_treated(running), promised=_promised(running, book.today(now))
+        book, pond, now, treated=_treated(followed), promised=_promised(followed, book.today(now))
     )
 
 
@@ -67,37 +70,61 @@ def promises(course: Course, today: date) -> tuple[Promise, ...]:
     Parameters
     ----------
     course
-        A running course; nothing is due of another.
+        A running course, or one that was completed; nothing is due of another.
     today
         The practice's calendar day.
 
     Returns
     -------
     tuple of Promise
-        Every dose of which not enough was given, the control examination, and a word to the vet
-        where doses slipped so that what remains is to be planned anew.
+        Every dose of which not enough was given, the control examination until it was made, and a
+        word to the vet where doses slipped so that what remains is to be planned anew. Of a
+        completed course the control alone; where one was stopped or changed, the reason in writing
+        takes its place. Tasks that are overdue stand beside each.
     """
-    if course.state != "running":
+    if course.state not in {"running", "completed"}:
         return ()
     plan = course.plan
     many = len(plan.steps) > 1
-    named = ", then ".join(_name(step.agent) for step in plan.steps)
+    named = in_order(plan.steps, _name)
     of = f"{named} against {plan.reason}"
+    beside = overdue_said(course, today)
     found = []
-    for step in plan.steps:
-        said = _name(step.agent) if many else "dose"
+    for step in plan.steps if course.state == "running" else ():
+        said = _name(step.agent) if many else dose_word(step)
         for tally in tallies(plan, step, course.given, today):
             dose = tally.planned
             if dose.state == "due" and tally.counts_on is None:
                 short = " short" if tally.parts else ""
                 says = f"{said} {dose.number} of {len(step.doses)}{short}"
-                found.append(Promise("dose", dose.due_on, says, of, dose.share))
-    turn = turned(plan, course.given, today)
-    if turn.said and _open(turn.plan) != _open(plan, of=turn.plan):
-        found.append(Promise("turn", today, "new plan", f"{of}. {turn.said[0]}", "practice"))
-    if plan.control_on is not None:
-        found.append(Promise("control", plan.control_on, "control", of, "practice"))
+                found.append(Promise("dose", dose.due_on, says, of, dose.share, beside))
+    if course.state == "running":
+        turn = turned(plan, course.given, today)
+        if turn.said and _open(turn.plan) != _open(plan, of=turn.plan):
+            said = f"{of}. {turn.said[0]}"
+            found.append(Promise("turn", today, "new plan", said, "practice", beside))
+    if plan.control_on is not None and course.control_done is None:
+        found.append(Promise("control", plan.control_on, "control", of, "practice", beside))
     return tuple(sorted(found, key=lambda one: one.due))
+
+
+def overdue_said(course: Course, today: date) -> str:
+    """What should have been done by now and is not ticked, in a sentence; empty where all is.
+
+    Parameters
+    ----------
+    course
+        The course.
+    today
+        The practice's calendar day.
+    """
+    late = overdue_tasks(course, today)
+    if not late:
+        return ""
+    named = ", ".join(
+        dict.fromkeys(f"{short(one.task)} ({day_said(one.task.on_day)})" for one in late)
+    )
+    return f"Not ticked: {named}."
 
 
 def _open(plan: Plan, of: Plan | None = None) -> dict[tuple[int, int], PlannedDose]:
@@ -121,15 +148,17 @@ def _name(agent: str) -> str:
     return agent if known is None else known.plain_name
 
 
-def _treated(running: tuple[Course, ...]) -> dict[UUID, frozenset[str]]:
+def _treated(followed: tuple[Course, ...]) -> dict[UUID, frozenset[str]]:
     found: dict[UUID, frozenset[str]] = {}
-    for one in running:
+    for one in followed:
+        if one.state != "running":
+            continue
         found[one.pond_id] = found.get(one.pond_id, frozenset()) | frozenset(one.plan.hazards)
     return found
 
 
-def _promised(running: tuple[Course, ...], today: date) -> dict[UUID, tuple[Promise, ...]]:
+def _promised(followed: tuple[Course, ...], today: date) -> dict[UUID, tuple[Promise, ...]]:
     found: dict[UUID, tuple[Promise, ...]] = {}
-    for one in running:
+    for one in followed:
         found[one.pond_id] = found.get(one.pond_id, ()) + promises(one, today)
     return found

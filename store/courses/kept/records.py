@@ -21,6 +21,7 @@ from store.courses.planning.course import (
     PlanStep,
     PondWater,
     Product,
+    Ration,
     Task,
 )
 from store.errors import NotFound
@@ -38,6 +39,18 @@ class LoggedDose:
     observed: str
     logged_by: UUID
     struck_why: str
+
+
+@dataclass(frozen=True, slots=True)
+class KeptTask:
+    """A task of a course; `done_at` is None until somebody ticks it, `note` is what they wrote."""
+
+    id: UUID
+    rev: int
+    task: Task
+    done_at: datetime | None
+    done_by: UUID | None
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +84,27 @@ class Course:
     answered: tuple[Answered, ...]
     dose_ids: Mapping[tuple[int, int], UUID]
     """Place of the step and number of the dose to its key."""
+    tasks: tuple[KeptTask, ...] = ()
+    """Those of the plan, and those that were done before it was planned anew."""
+    follows: UUID | None = None
+    """The course that this one takes the place of."""
 
     @property
     def given(self) -> tuple[Given, ...]:
         """What counts of the log: the doses that are not struck through, old to new."""
         return tuple(one.given for one in self.log if not one.struck_why)
 
+    @property
+    def control_done(self) -> KeptTask | None:
+        """The control examination, once it was made; None while one is still to be made."""
+        controls = [one for one in self.tasks if one.task.code == CONTROL]
+        if not controls or any(one.done_at is None for one in controls):
+            return None
+        return controls[-1]
+
+
+CONTROL = "control"
+"""Code of the task that is the control examination."""
 
 _WATER = tuple(
     field.name
@@ -150,6 +178,31 @@ def active_courses(book: Book) -> tuple[Course, ...]:
         )
 
 
+def control_open() -> ColumnElement[bool]:
+    """The condition on `course` that its control examination was planned and is not made yet."""
+    courses, tasks = table("course").c, table("course_task").c
+    controls = select(tasks.id).where(
+        tasks.course_id == courses.id, tasks.code == CONTROL, tasks.struck_at.is_(None)
+    )
+    to_be_made = controls.where(tasks.done_at.is_(None)).exists()
+    return courses.control_on.is_not(None) & (to_be_made | ~controls.exists())
+
+
+def followed_courses(book: Book) -> tuple[Course, ...]:
+    """The courses that run now, and completed ones whose control is not made yet, newest first.
+
+    Parameters
+    ----------
+    book
+        The book; of ponds that stand in it.
+    """
+    courses, ponds = table("course").c, table("pond").c
+    standing = select(ponds.id).where(ponds.struck_at.is_(None))
+    followed = (courses.state == "running") | ((courses.state == "completed") & control_open())
+    with book.reading() as connection:
+        return read_courses(connection, book.zone, followed, courses.pond_id.in_(standing))
+
+
 def read_courses(
     connection: Connection, zone: ZoneInfo, *conditions: ColumnElement[bool]
 ) -> tuple[Course, ...]:
@@ -176,10 +229,12 @@ def read_courses(
         return ()
     steps = _rows(connection, "course_step", "course_id", keys, "place")
     doses = _rows(connection, "course_dose", "step_id", [step.id for step in steps], "nth")
+    rations = _rations(connection, [step.id for step in steps])
     log = _rows(
         connection, "dose_given", "dose_id", [dose.id for dose in doses], "given_at", struck=True
     )
     tasks = _rows(connection, "course_task", "course_id", keys, "on_day")
+    notes = _notes(connection, [one for one in tasks if one.done_at is not None])
     turns = _rows(connection, "course_turn", "course_id", keys, "created_at")
     answers = _rows(connection, "caution_answer", "course_id", keys, "created_at")
     return tuple(
@@ -188,10 +243,11 @@ def read_courses(
             [one for one in steps if one.course_id == row.id],
             doses,
             log,
-            [one for one in tasks if one.course_id == row.id],
+            [_task(one, notes) for one in tasks if one.course_id == row.id],
             [one for one in turns if one.course_id == row.id],
             [one for one in answers if one.course_id == row.id],
             zone,
+            rations,
         )
         for row in rows
     )
@@ -213,15 +269,39 @@ def _rows(
     return connection.execute(query.order_by(target.c[order], target.c.id)).all()
 
 
+def _notes(connection: Connection, done: Sequence[Row[Any]]) -> dict[tuple[UUID, int], str]:
+    """What was written beside each tick: the log keeps it, with the revision that it made."""
+    if not done:
+        return {}
+    change = table("change").c
+    query = select(change.row_id, change.rev, change.why).where(
+        change.table_name == "course_task", change.row_id.in_([one.id for one in done])
+    )
+    return {(key, rev): why for key, rev, why in connection.execute(query)}
+
+
+def _task(row: Row[Any], notes: Mapping[tuple[UUID, int], str]) -> KeptTask:
+    done = row.done_at is not None
+    return KeptTask(
+        row.id,
+        row.rev,
+        Task(row.code, row.on_day, row.says, row.share, row.source),
+        row.done_at,
+        row.changed_by if done else None,
+        notes.get((row.id, row.rev), "") if done else "",
+    )
+
+
 def _course(
     row: Row[Any],
     steps: Sequence[Row[Any]],
     doses: Sequence[Row[Any]],
     log: Sequence[Row[Any]],
-    tasks: Sequence[Row[Any]],
+    tasks: Sequence[KeptTask],
     turns: Sequence[Row[Any]],
     answers: Sequence[Row[Any]],
     zone: ZoneInfo,
+    rations: Mapping[UUID, Ration],
 ) -> Course:
     places = {step.id: step.place for step in steps}
     own = {dose.id: dose for dose in doses if dose.step_id in places}
@@ -242,11 +322,13 @@ def _course(
             hazards=tuple(row.hazards),
             reason=row.reason,
             water=water,
-            steps=tuple(_step(step, [one for one in doses if one.step_id == step.id])
-                        for step in steps),
-            tasks=tuple(
-                Task(one.code, one.on_day, one.says, one.share, one.source) for one in tasks
+            steps=tuple(
+                _step(
+                    step, [one for one in doses if one.step_id == step.id], rations.get(step.id)
+                )
+                for step in steps
             ),
+            tasks=tuple(one.task for one in tasks),
             control_on=row.control_on,
             remarks=tuple(row.remarks),
         ),
@@ -266,10 +348,20 @@ def _course(
             for one in answers
         ),
         dose_ids=dose_ids,
+        tasks=tuple(tasks),
+        follows=row.follows_id,
     )  # fmt: skip
 
 
-def _step(row: Row[Any], doses: Sequence[Row[Any]]) -> PlanStep:
+def _rations(connection: Connection, steps: Sequence[UUID]) -> dict[UUID, Ration]:
+    """What each step that is given with the feed was reckoned for."""
+    return {
+        row.step_id: Ration(**{field.name: getattr(row, field.name) for field in fields(Ration)})
+        for row in _rows(connection, "feed_ration", "step_id", steps, "created_at")
+    }
+
+
+def _step(row: Row[Any], doses: Sequence[Row[Any]], ration: Ration | None) -> PlanStep:
     return PlanStep(
         place=row.place,
         agent=row.agent,
@@ -301,6 +393,7 @@ def _step(row: Row[Any], doses: Sequence[Row[Any]]) -> PlanStep:
         standing=row.standing,
         remarks=tuple(row.remarks),
         gap_days=row.gap_days,
+        ration=ration,
     )
 
 

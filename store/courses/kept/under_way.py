@@ -1,4 +1,7 @@
-"""The courses that are planned or run, over all ponds: what is due and how late, worst first."""
+"""The courses that are planned or run, over all ponds: what is due and how late, worst first.
+
+A completed course stands among them until its control examination was made.
+"""
 
 from __future__ import annotations
 
@@ -9,9 +12,11 @@ from uuid import UUID
 from store.book.book import Book
 from store.book.ponds import PondCard, card
 from store.book.tables import table
-from store.courses.kept.morning import promises
-from store.courses.kept.records import Course, read_courses
+from store.courses.kept.morning import overdue_said, promises
+from store.courses.kept.records import Course, control_open, read_courses
+from store.courses.kept.tasks import overdue_tasks
 from store.courses.planning.course import Plan
+from store.courses.planning.fed import in_order
 from store.courses.turning.due import DueNow, due
 from store.courses.turning.tally import tallies
 from store.facts.agents import agents
@@ -44,7 +49,10 @@ class Waiting:
 
 @dataclass(frozen=True, slots=True)
 class UnderWay:
-    """A course with its pond, what it waits for (worst first), and how many doses were given."""
+    """A course with its pond, what it waits for (worst first), and how many doses were given.
+
+    `tasks` is how many of its tasks are overdue, and `tasks_said` which, in a sentence.
+    """
 
     course: Course
     card: PondCard
@@ -54,6 +62,8 @@ class UnderWay:
     due: DueNow
     given: int
     doses: int
+    tasks: int = 0
+    tasks_said: str = ""
 
     @property
     def first(self) -> Waiting | None:
@@ -62,7 +72,7 @@ class UnderWay:
 
 
 def under_way(book: Book, now: datetime) -> tuple[UnderWay, ...]:
-    """Every course that is planned or runs, of ponds that stand in the book, worst first.
+    """Every course that is planned, runs or waits for its control, of ponds that stand in the book.
 
     Parameters
     ----------
@@ -77,8 +87,11 @@ def under_way(book: Book, now: datetime) -> tuple[UnderWay, ...]:
         By level, then by lateness, then by client and pond; planned ones last.
     """
     courses = table("course").c
+    waits = courses.state.in_(("planned", "running")) | (
+        (courses.state == "completed") & control_open()
+    )
     with book.reading() as connection:
-        found = read_courses(connection, book.zone, courses.state.in_(("planned", "running")))
+        found = read_courses(connection, book.zone, waits)
     rules, today = rulebook(book), book.today(now)
     cards = {key: card(book, key) for key in {one.pond_id for one in found}}
     lines = [
@@ -119,10 +132,17 @@ def of_course(course: Course, card: PondCard, rules: RuleBook, today: date) -> U
         name=course_name(course.plan),
         level=waits[0].level if waits else "calm",
         waiting=tuple(waits),
-        due=due(course.plan, course.given, today),
+        due=due(course.plan, course.given, today, examined_on=_examined_on(course)),
         given=sum(one.counts_on is not None for one in counted),
         doses=len(counted),
+        tasks=len(overdue_tasks(course, today)),
+        tasks_said=overdue_said(course, today),
     )
+
+
+def _examined_on(course: Course) -> date | None:
+    done = course.control_done
+    return None if done is None or done.done_at is None else done.done_at.date()
 
 
 def course_name(plan: Plan) -> str:
@@ -134,9 +154,7 @@ def course_name(plan: Plan) -> str:
         The plan.
     """
     known = agents()
-    return ", then ".join(
-        known[step.agent].plain_name if step.agent in known else step.agent for step in plan.steps
-    )
+    return in_order(plan.steps, lambda code: known[code].plain_name if code in known else code)
 
 
 def _waiting(promise: Promise, rules: RuleBook, pond: UUID, today: date) -> Waiting:

@@ -12,6 +12,12 @@ from store.watch.levels import Level
 from store.watch.rule import Began, Finding, Rule, Said
 from store.watch.seen import PondSeen, Promise
 
+_DOSE = (
+    "",
+    "Read the temperature, pH and oxygen before a dose; the cautions are asked again.",
+)
+"""What is remarked beside a dose, and beside nothing else."""
+
 
 class PromisedKind:
     """A promise of the kind `promise` that is due within `watch_ahead_days`, or late.
@@ -77,11 +83,7 @@ class PromisedKind:
                 *(f"then {one.says} on {day_said(one.due)} ({one.share})" for one in others),
             ),
             readings=(f"Course: {first.of}; {first.says} falls to the {first.share}.",),
-            remarks=(
-                "Read the temperature, pH and oxygen before a dose; the cautions are asked again.",
-            )
-            if first.kind == "dose"
-            else (),
+            remarks=tuple(said for said in (_DOSE[first.kind == "dose"], first.beside) if said),
         )
 
 
