@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
+from itertools import pairwise
 
 from store.courses.planning.course import PlannedDose, PlanStep
 
@@ -77,3 +78,38 @@ def feed_ends_on(step: PlanStep) -> date:
     """
     days = fed_on(step)
     return days[-1] if days else max(one.due_on for one in step.doses)
+
+
+def dose_word(step: PlanStep) -> str:
+    """What one dose of a step is called: a batch of feed, or a dose.
+
+    Parameters
+    ----------
+    step
+        The step.
+    """
+    return "batch" if is_fed(step) else "dose"
+
+
+def in_order(steps: Sequence[PlanStep], name: Callable[[str], str]) -> str:
+    """The agents of a course in a phrase: one after another, or together in one feed.
+
+    Parameters
+    ----------
+    steps
+        The steps in their order.
+    name
+        What the agent of a code is called.
+
+    Returns
+    -------
+    str
+        `formalin, then trichlorfon`, or `oxytetracycline with vitamin C`.
+    """
+    said = ""
+    for before, step in pairwise((None, *steps)):
+        assert step is not None
+        if before is not None:
+            said += " with " if is_fed(before) and is_fed(step) else ", then "
+        said += name(step.agent)
+    return said

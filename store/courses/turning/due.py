@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from store.courses.planning.course import Given, Plan, PlannedDose, PlanStep, Task
+from store.courses.planning.fed import dose_word
 from store.courses.turning.tally import check_log, tallies
 from store.facts.agents import agents
 from store.text import day_said
@@ -120,7 +121,7 @@ def _due(
     if len(plan.steps) > 1:
         agent = agents().get(step.agent)
         name = f"{step.agent if agent is None else agent.plain_name}, "
-    said = f"{name}dose {dose.number} of {max(numbers, default=dose.number)} "
+    said = f"{name}{dose_word(step)} {dose.number} of {max(numbers, default=dose.number)} "
     if left < dose.dose:
         unit = step.unit.replace("uL", "µL")
         said += (

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from store.courses.planning.course import Added, Plan, PlannedDose, PlanStep
+from store.courses.planning.fed import is_fed
 from store.courses.planning.plan import measured_out
 from store.courses.turning.still_covered import aim_of, lost
 from store.courses.turning.tally import Tally
@@ -128,7 +129,12 @@ def remaining(
     needed = 0 if left else max(0, wished - len(done) - len(own))
     used, spare = pool[:needed], pool[needed:]
     number = max(one.planned.number for one in counted) + 1
-    fresh = [_new(step, number + place, "in place") for place in range(needed - len(used))]
+    # A batch of feed that was missed may have been for fewer days than the others.
+    models = missed if is_fed(step) else []
+    fresh = [
+        _new(step, number + place, "in place", *models[place : place + 1])
+        for place in range(needed - len(used))
+    ]
     queue = (*sorted((*own, *used), key=_by_day), *fresh)
 
     def laid(queue: Sequence[PlannedDose], forward: bool = False) -> tuple[date, ...]:
@@ -201,10 +207,12 @@ def _waiting(
     return waiting, missed
 
 
-def _new(step: PlanStep, number: int, added: Added) -> PlannedDose:
-    """One more dose like those of the step; its day is set when the days are laid."""
+def _new(
+    step: PlanStep, number: int, added: Added, model: PlannedDose | None = None
+) -> PlannedDose:
+    """One more dose like those of the step, or like `model`; its day is set when days are laid."""
     own = [one for one in step.doses if not one.added] or list(step.doses)
-    model = next((one for one in own if one.dose == step.dose), None)
+    model = model or next((one for one in own if one.dose == step.dose), None)
     amount, unit = (own[0].amount, own[0].amount_unit) if model is None else (
         model.amount, model.amount_unit
     )  # fmt: skip

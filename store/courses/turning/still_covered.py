@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from store.courses.cycles.coverage import LONGEST_COURSE_DAYS, Coverage, Verdict, covers
 from store.courses.cycles.points import said_days
 from store.courses.planning.course import Plan, PlanStep
+from store.courses.planning.fed import is_fed
 from store.courses.planning.route import wished_agent
 from store.courses.planning.timing import TREND_DAYS, aimed_at, temperatures
 from store.errors import BadInput
@@ -63,7 +64,8 @@ def aim_of(
     Returns
     -------
     Aim
-        Without hazards where the plan covered none: then nothing is added for their sake.
+        Without hazards where the plan covered none, or the agent goes with the feed: then nothing
+        is added for their sake.
     """
     first_on = min(one.due_on for each in plan.steps for one in each.doses)
     days = max(0, (begins_on - first_on).days) + TREND_DAYS + 1
@@ -72,7 +74,7 @@ def aim_of(
         series = (series[0],) * (first_on - begins_on).days + series
         first_on = begins_on
     aim = Aim((), series, first_on)
-    if not series or doses < 1 or (doses - 1) * every_days > LONGEST_COURSE_DAYS:
+    if is_fed(step) or not series or doses < 1 or (doses - 1) * every_days > LONGEST_COURSE_DAYS:
         return aim
     try:
         against = aimed_at(wished_agent(step.agent), plan.hazards) or plan.hazards

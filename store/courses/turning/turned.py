@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from store.courses.planning.course import Caution, Given, Plan, PlanStep, Task
+from store.courses.planning.fed import dose_word
 from store.courses.planning.predicted import moments, over_most, predicted
 from store.courses.planning.tasks import tasks_of
 from store.courses.planning.timing import control_day, coverage_said
@@ -130,10 +131,10 @@ def turned(
 
 def _name(plan: Plan, step: PlanStep) -> str:
     if len(plan.steps) == 1:
-        return "Dose"
+        return dose_word(step).capitalize()
     agent = agents().get(step.agent)
     named = step.agent if agent is None else agent.plain_name
-    return f"{named[:1].upper()}{named[1:]}, dose"
+    return f"{named[:1].upper()}{named[1:]}, {dose_word(step)}"
 
 
 def _unit(step: PlanStep) -> str:
