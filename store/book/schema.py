@@ -10,7 +10,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine, inspect, text
 
-HEAD = 3
+HEAD = 4
 """The number of the newest file under `migrations/versions`."""
 
 MIGRATIONS = Path(__file__).with_name("migrations")
