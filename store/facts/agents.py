@@ -256,13 +256,15 @@ def agents() -> Mapping[str, Agent]:
     return MappingProxyType(every)
 
 
-def agent_by_code(code: str) -> Agent:
+def agent_by_code(code: str, formulary: Mapping[str, Agent] | None = None) -> Agent:
     """One agent by its code.
 
     Parameters
     ----------
     code
         Code of the agent, such as "formalin".
+    formulary
+        Agents by code; None for the published ones.
 
     Raises
     ------
@@ -274,7 +276,7 @@ def agent_by_code(code: str) -> Agent:
     >>> agent_by_code("trichlorfon").family
     'organophosphate'
     """
-    found = agents().get(code)
+    found = (agents() if formulary is None else formulary).get(code)
     if found is None:
         raise NotFound(f"There is no agent {code!r} in the formulary. Nothing was changed.")
     return found

@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from store.courses.cautions.fitting import UNIT_SAID, Look
 from store.courses.cautions.peak import EarlierDose
 from store.courses.cautions.said import caution
 from store.courses.planning.course import Caution, CautionLevel, Given, Plan, PlanStep
-from store.courses.planning.predicted import moments
+from store.courses.planning.fed import batch_days, is_fed
+from store.courses.planning.predicted import Moment, moments
 from store.courses.planning.route import BATHS, FRESH
-from store.facts.agent import Interaction
-from store.facts.agents import agents, clashes
+from store.facts.agent import Agent, Interaction
+from store.facts.agents import clashes
 from store.text import day_said
 from store.water.given import figures
 
 CLASH_DAYS = 28
 """Within so many days two agents count as meeting, for what is left of the first is not known;
 common practice, without a source [d]."""
+_APART = {
+    False: " They are given in different water.",
+    True: " One goes with the feed, the other into the water.",
+}
 GONE = 0.01
 """Less than this share of a dose left by water changes alone counts as gone [-]."""
 
@@ -33,6 +38,8 @@ class _Other:
     doses: tuple[tuple[date, float, float], ...]
     whose: str
     own_tank: bool
+    fed: bool = False
+    """With the feed: a dose for every day, and nothing of it is reckoned in the water."""
 
 
 def clash_cautions(
@@ -62,7 +69,11 @@ def clash_cautions(
     """
     others = _others(seen, plan, given, running, last, on_day)
     mine = (
-        [(one.on_day, one.water_change_percent) for one in moments(seen.step, given)]
+        [
+            (day, one.water_change_percent)
+            for one in moments(seen.step, given)
+            for day in _each_day(seen.step, one)
+        ]
         if on_day is None
         else [(on_day, 0.0)]
     )
@@ -70,7 +81,7 @@ def clash_cautions(
     for other in others:
         if not other.doses or not mine:
             continue
-        if other.agent not in agents():
+        if other.agent not in plan.formulary:
             found.append(
                 caution(
                     "unknown_agent",
@@ -81,7 +92,7 @@ def clash_cautions(
                 )
             )
             continue
-        found += _against(seen, other, mine)
+        found += _against(seen, other, mine, plan.formulary)
     return found
 
 
@@ -108,25 +119,40 @@ def _others(
 
 def _of_step(step: PlanStep, given: Sequence[Given], whose: str, on_day: date | None) -> _Other:
     doses = tuple(
-        (one.on_day, one.dose, one.water_change_percent)
+        (day, one.dose, one.water_change_percent)
         for one in moments(step, given)
         if on_day is None or one.was_given or whose == "in another course"
+        for day in _each_day(step, one)
     )
-    return _Other(step.agent, step.unit, doses, whose, own_tank=step.route in FRESH)
+    return _Other(
+        step.agent, step.unit, doses, whose, own_tank=step.route in FRESH, fed=is_fed(step)
+    )
 
 
-def _against(seen: Look, other: _Other, mine: list[tuple[date, float]]) -> list[Caution]:
-    agent = agents()[other.agent]
+def _each_day(step: PlanStep, one: Moment) -> tuple[date, ...]:
+    """The day of a dose, or every day on which a batch of feed is given."""
+    batch = next((each for each in step.doses if each.number == one.number), None)
+    if not is_fed(step) or batch is None:
+        return (one.on_day,)
+    return tuple(one.on_day + timedelta(place) for place in range(batch_days(step, batch)))
+
+
+def _against(
+    seen: Look, other: _Other, mine: list[tuple[date, float]], known: Mapping[str, Agent]
+) -> list[Caution]:
+    agent = known[other.agent]
     found: tuple[Interaction, ...] = clashes(seen.agent, agent)
     if seen.agent.code == agent.code and other.whose != _step_said(other):
         # The same poison again, from outside this plan, is as bad as its kin.
         found = tuple(one for one in agent.interactions if one.code == agent.family)
     days = min(abs((theirs - own).days) for own, _ in mine for theirs, _, _ in other.doses)
-    left, share, arithmetic = _left(other, mine)
+    fed = other.fed or is_fed(seen.step) or other.unit.startswith("mg/kg")
+    left, share, arithmetic = (0.0, 1.0, "") if fed else _left(other, mine)
     apart = (other.own_tank != (seen.step.route in FRESH)) or seen.step.route not in BATHS
+    apart = (other.fed != is_fed(seen.step)) if fed else apart
     cautions = []
     # One for each pair: the gravest, and of those the one that names the agent itself.
-    for one in sorted(found, key=lambda one: (one.level != "stop", one.code not in agents()))[:1]:
+    for one in sorted(found, key=lambda one: (one.level != "stop", one.code not in known))[:1]:
         in_the_fish = one.code in (agent.family, seen.agent.family) and one.code == (
             "organophosphate"
         )
@@ -140,8 +166,10 @@ def _against(seen: Look, other: _Other, mine: list[tuple[date, float]]) -> list[
                 f"clash_{agent.code}",
                 level,
                 f"{seen.name} and {agent.plain_name} ({other.whose}), {when}: {one.why}"
-                + (" They are given in different water." if apart else ""),
-                f"at most {figures(left)} {unit} of {agent.plain_name} left by water changes "
+                + (_APART[fed] if apart else ""),
+                f"{agent.plain_name} last on {day_said(max(day for day, _, _ in other.doses))}"
+                if fed
+                else f"at most {figures(left)} {unit} of {agent.plain_name} left by water changes "
                 f"alone: {arithmetic}",
                 one.source,
                 one.standing,

@@ -12,7 +12,6 @@ from store.courses.cautions.water import SOFT_ALKALINITY_MG_L
 from store.courses.food.withdrawal_due import barred, due
 from store.courses.planning.course import Caution, CautionLevel, Plan
 from store.facts.agent import LOCAL_LAW
-from store.facts.agents import agents
 from store.facts.withdrawal import withdrawal_facts
 from store.water.given import figures
 
@@ -184,7 +183,7 @@ def people_cautions(plan: Plan, codes: Sequence[str], *, law: bool = True) -> li
     """
     found = []
     for code in dict.fromkeys(codes):
-        agent = agents()[code]
+        agent = plan.formulary[code]
         name = agent.plain_name[:1].upper() + agent.plain_name[1:]
         if agent.handling:
             found.append(

@@ -119,7 +119,7 @@ def look(plan: Plan, step: PlanStep, water: PondWater | None = None) -> Look:
     NotFound
         The formulary does not have the agent.
     """
-    agent = agent_by_code(step.agent)
+    agent = agent_by_code(step.agent, plan.formulary)
     now = plan.water if water is None else water
     every = tuple(one for one in agent.routes if one.code == step.route)
     return Look(

@@ -12,7 +12,6 @@ from store.courses.planning.course import Plan, PlannedDose
 from store.courses.planning.fed import dose_word, in_order
 from store.courses.turning.tally import tallies
 from store.courses.turning.turned import turned
-from store.facts.agents import agents
 from store.text import day_said
 from store.watch import morning
 from store.watch.concern import MorningList, PondWatch
@@ -86,12 +85,12 @@ def promises(course: Course, today: date) -> tuple[Promise, ...]:
         return ()
     plan = course.plan
     many = len(plan.steps) > 1
-    named = in_order(plan.steps, _name)
+    named = in_order(plan.steps, plan.plain_name)
     of = f"{named} against {plan.reason}"
     beside = overdue_said(course, today)
     found = []
     for step in plan.steps if course.state == "running" else ():
-        said = _name(step.agent) if many else dose_word(step)
+        said = plan.plain_name(step.agent) if many else dose_word(step)
         for tally in tallies(plan, step, course.given, today):
             dose = tally.planned
             if dose.state == "due" and tally.counts_on is None:
@@ -141,11 +140,6 @@ def _open(plan: Plan, of: Plan | None = None) -> dict[tuple[int, int], PlannedDo
         for dose in step.doses
         if (step.place, dose.number) not in given
     }
-
-
-def _name(agent: str) -> str:
-    known = agents().get(agent)
-    return agent if known is None else known.plain_name
 
 
 def _treated(followed: tuple[Course, ...]) -> dict[UUID, frozenset[str]]:

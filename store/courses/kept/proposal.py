@@ -21,7 +21,6 @@ from store.courses.planning.predicted import predicted
 from store.courses.planning.route import FRESH
 from store.courses.planning.wished import at_field, wished
 from store.errors import BadInput
-from store.facts.agents import agent_by_code
 
 FOUND_DAYS = 30
 """A hazard seen so lately is proposed as the reason; common practice, without a source [d]."""
@@ -154,14 +153,14 @@ def propose(on: Ground, texts: Mapping[str, str], steps: int) -> Proposal:
         stated = cautions(plan, running=on.beside.running, last=on.beside.last)
     except BadInput as trouble:
         raise at_field(trouble) from trouble
-    return Proposal(plan, tuple(_peak(step) for step in plan.steps), stated)
+    return Proposal(plan, tuple(_peak(plan, step) for step in plan.steps), stated)
 
 
-def _peak(step: PlanStep) -> Peak:
+def _peak(plan: Plan, step: PlanStep) -> Peak:
     answer = predicted(step)
     return Peak(
         step=step,
-        name=agent_by_code(step.agent).plain_name,
+        name=plan.plain_name(step.agent),
         bound=max(answer.bound_mg_l),
         reached=answer.highest_mg_l,
         most=step.safe_most,

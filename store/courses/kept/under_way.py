@@ -19,7 +19,6 @@ from store.courses.planning.course import Plan
 from store.courses.planning.fed import in_order
 from store.courses.turning.due import DueNow, due
 from store.courses.turning.tally import tallies
-from store.facts.agents import agents
 from store.text import day_said
 from store.watch.levels import ORDER, Level
 from store.watch.rulebook import RuleBook, rulebook
@@ -153,8 +152,7 @@ def course_name(plan: Plan) -> str:
     plan
         The plan.
     """
-    known = agents()
-    return in_order(plan.steps, lambda code: known[code].plain_name if code in known else code)
+    return in_order(plan.steps, plan.plain_name)
 
 
 def _waiting(promise: Promise, rules: RuleBook, pond: UUID, today: date) -> Waiting:

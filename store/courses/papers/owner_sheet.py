@@ -15,7 +15,6 @@ from store.courses.papers.paper import Letterhead, Paper, Part, date_in_words, h
 from store.courses.papers.sheet_step import listed, sheet_steps, what_is_given
 from store.courses.planning.course import Plan
 from store.facts.agent import LOCAL_LAW, Agent
-from store.facts.agents import agents
 from store.facts.hazards import hazards
 
 TITLE = "Treating your fish: what to do, day by day"
@@ -47,7 +46,7 @@ def owner_sheet(
     written_on
         The day on which it is handed out.
     formulary
-        Agents by code; None for the published ones.
+        Agents by code; None for those of the plan.
 
     Returns
     -------
@@ -62,7 +61,7 @@ def owner_sheet(
         An agent is not in the formulary.
     """
     head = head_rows(letterhead, written_on)
-    given = sheet_steps(plan, agents() if formulary is None else formulary)
+    given = sheet_steps(plan, plan.formulary if formulary is None else formulary)
     parts = (
         Part("What it is for", _purpose(plan), "words"),
         Part("What is given", tuple(what_is_given(one) for one in given)),

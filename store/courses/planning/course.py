@@ -6,10 +6,13 @@ Nothing here is reckoned and nothing is read: `plan` makes a `Plan`, `cautions` 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Literal
 
+from store.facts.agent import Agent
+from store.facts.agents import agents
 from store.facts.entry import Standing
 
 Basis = Literal["w/w", "w/v", "product"]
@@ -167,7 +170,11 @@ class PlanStep:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A whole course: its reason, its steps one after another, its tasks, its control."""
+    """A whole course: its reason, its steps one after another, its tasks, its control.
+
+    `formulary` holds the agents by code that the course is looked at with: the published ones, or
+    those of a practice. It is no part of what was planned.
+    """
 
     hazards: tuple[str, ...]
     reason: str
@@ -176,6 +183,18 @@ class Plan:
     tasks: tuple[Task, ...]
     control_on: date | None
     remarks: tuple[str, ...] = ()
+    formulary: Mapping[str, Agent] = field(default_factory=agents, compare=False, repr=False)
+
+    def plain_name(self, code: str) -> str:
+        """What an agent is called; its code where the formulary does not have it.
+
+        Parameters
+        ----------
+        code
+            Code of the agent.
+        """
+        known = self.formulary.get(code)
+        return code if known is None else known.plain_name
 
 
 @dataclass(frozen=True, slots=True)

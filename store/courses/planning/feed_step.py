@@ -175,8 +175,9 @@ def plan_feed(
         reason=reason,
         water=replace(water, things=things),
         steps=tuple(steps),
-        tasks=tasks_of(steps, control_on),
+        tasks=tasks_of(steps, control_on, known),
         control_on=control_on,
+        formulary=known,
         remarks=tuple(
             dict.fromkeys(
                 (

@@ -7,7 +7,7 @@ against it in remarks; `cautions` says what must stop it.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 from itertools import pairwise
 
@@ -19,6 +19,7 @@ from store.courses.planning.tasks import tasks_of
 from store.courses.planning.timing import bath_ends_on, control_day, coverage_said, step_timing
 from store.errors import BadInput
 from store.facts.agent import Agent, Route
+from store.facts.agents import agents
 from store.facts.half_lives import half_lives
 from store.facts.hazards import hazards as known_hazards
 from store.facts.sources import cite_with_standing
@@ -51,6 +52,7 @@ def plan_course(
     reason: str,
     water: PondWater,
     first_day: date,
+    formulary: Mapping[str, Agent] | None = None,
 ) -> Plan:
     """The plan of a course: one agent after another, each with its doses and what goes with them.
 
@@ -66,6 +68,8 @@ def plan_course(
         The pond as it is.
     first_day
         Day of the first dose.
+    formulary
+        Agents by code; None for the published ones.
 
     Returns
     -------
@@ -105,6 +109,7 @@ def plan_course(
             field="reason",
         )
     _check_water(water)
+    known = agents() if formulary is None else formulary
     steps: list[PlanStep] = []
     begins = first_day
     for place, wish in enumerate(wishes, start=1):
@@ -112,7 +117,7 @@ def plan_course(
             if steps:
                 _whole(wish.gap_days, "gap", "days", 0, LONGEST_GAP_DAYS)
                 begins = steps[-1].doses[-1].due_on + timedelta(wish.gap_days)
-            steps.append(_step(wish, place, found_hazards, water, begins, first_day))
+            steps.append(_step(wish, place, known, found_hazards, water, begins, first_day))
         except BadInput as trouble:
             raise BadStep(trouble, place, named=len(wishes) > 1) from trouble
         except OverflowError as trouble:
@@ -120,16 +125,17 @@ def plan_course(
                 BadInput("The course ends after the last day there is.", field="first day"),
                 place, named=len(wishes) > 1,
             ) from trouble  # fmt: skip
-    said, hatched_on = coverage_said(steps, found_hazards, water, first_day)
+    said, hatched_on = coverage_said(steps, found_hazards, water, first_day, known)
     control_on = control_day(steps, hatched_on)
     return Plan(
         hazards=found_hazards,
         reason=reason,
         water=water,
         steps=tuple(steps),
-        tasks=tasks_of(steps, control_on),
+        tasks=tasks_of(steps, control_on, known),
         control_on=control_on,
         remarks=(*_still_on(steps), *said),
+        formulary=known,
     )
 
 
@@ -196,12 +202,13 @@ def measured_out(
 def _step(
     wish: StepWish,
     place: int,
+    known: Mapping[str, Agent],
     hazards: Sequence[str],
     water: PondWater,
     begins: date,
     first_day: date,
 ) -> PlanStep:
-    agent = wished_agent(wish.agent)
+    agent = wished_agent(wish.agent, known)
     if wish.exposure_h is not None:
         given(wish.exposure_h, "exposure", "h", above=0.0, high=10_000.0)
     route = chosen_route(

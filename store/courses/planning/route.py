@@ -6,7 +6,7 @@ the course is taken; where several fit, the lowest.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from store.courses.planning.course import PondWater, StepWish
@@ -33,20 +33,22 @@ class Most:
     remarks: tuple[str, ...]
 
 
-def wished_agent(code: str) -> Agent:
+def wished_agent(code: str, formulary: Mapping[str, Agent] | None = None) -> Agent:
     """The agent of a step, by its code.
 
     Parameters
     ----------
     code
         Code of the agent, such as `formalin`.
+    formulary
+        Agents by code; None for the published ones.
 
     Raises
     ------
     BadInput
         There is no such agent.
     """
-    found = agents().get(code)
+    found = (agents() if formulary is None else formulary).get(code)
     if found is None:
         raise BadInput(f"There is no agent {code!r} in the formulary.", field="agent")
     return found

@@ -6,7 +6,7 @@ published for a bath, its end is taken a week after the last dose, and the task 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
 from store.courses.planning.course import PlanStep, Share, Task
@@ -14,8 +14,8 @@ from store.courses.planning.fed import is_fed
 from store.courses.planning.feed_tasks import feed_tasks
 from store.courses.planning.route import FRESH
 from store.courses.planning.timing import bath_ends_on
-from store.facts.agent import OFF
-from store.facts.agents import agent_by_code
+from store.facts.agent import OFF, Agent
+from store.facts.agents import agent_by_code, agents
 from store.facts.bathing import BathRule, bath_rules
 from store.facts.sources import cite_with_standing
 from store.text import day_said
@@ -39,7 +39,11 @@ _ORDER = ("volume", "off", "air_on", "feed", "watch", "discharge", "filter", "am
           "on", "air_off", "control")  # fmt: skip
 
 
-def tasks_of(steps: Sequence[PlanStep], control_on: date | None) -> tuple[Task, ...]:
+def tasks_of(
+    steps: Sequence[PlanStep],
+    control_on: date | None,
+    formulary: Mapping[str, Agent] | None = None,
+) -> tuple[Task, ...]:
     """The tasks of a plan in the order in which they are done.
 
     Parameters
@@ -48,6 +52,8 @@ def tasks_of(steps: Sequence[PlanStep], control_on: date | None) -> tuple[Task, 
         The steps with their doses.
     control_on
         Day of the control examination; None for none.
+    formulary
+        Agents by code; None for the published ones.
 
     Returns
     -------
@@ -57,9 +63,10 @@ def tasks_of(steps: Sequence[PlanStep], control_on: date | None) -> tuple[Task, 
     rules = {rule.code: rule for rule in bath_rules()}
     kept = [step for step in steps if any(one.state != "dropped" for one in step.doses)]
     baths = [step for step in kept if not is_fed(step)]
-    found = [*_switched(baths, rules), *_air(baths, rules), *_filter(baths)]
+    known = agents() if formulary is None else formulary
+    found = [*_switched(baths, rules, known), *_air(baths, rules), *_filter(baths, known)]
     for step in kept:
-        found += feed_tasks(step) if is_fed(step) else _around(step, rules)
+        found += feed_tasks(step) if is_fed(step) else _around(step, rules, known)
     if control_on is not None:
         found.append(
             Task(
@@ -103,7 +110,9 @@ def _place(step: PlanStep) -> str:
     return " of the tank" if step.route in FRESH else ""
 
 
-def _switched(steps: Sequence[PlanStep], rules: dict[str, BathRule]) -> list[Task]:
+def _switched(
+    steps: Sequence[PlanStep], rules: dict[str, BathRule], known: Mapping[str, Agent]
+) -> list[Task]:
     """Off before the first dose that needs it, on after the last bath that does."""
     found = []
     for code, says in OFF_SAYS.items():
@@ -111,7 +120,7 @@ def _switched(steps: Sequence[PlanStep], rules: dict[str, BathRule]) -> list[Tas
             needing = [
                 step
                 for step in steps
-                if code in agent_by_code(step.agent).off and _place(step) == place
+                if code in agent_by_code(step.agent, known).off and _place(step) == place
             ]
             if not needing:
                 continue
@@ -129,7 +138,7 @@ def _switched(steps: Sequence[PlanStep], rules: dict[str, BathRule]) -> list[Tas
     return found
 
 
-def _filter(steps: Sequence[PlanStep]) -> list[Task]:
+def _filter(steps: Sequence[PlanStep], known: Mapping[str, Agent]) -> list[Task]:
     """The filter is bypassed for hours and not for days: without water it dies."""
     return [
         Task(
@@ -142,7 +151,7 @@ def _filter(steps: Sequence[PlanStep]) -> list[Task]:
             COMMON,
         )
         for step in steps
-        if "filter" in agent_by_code(step.agent).off
+        if "filter" in agent_by_code(step.agent, known).off
         for dose in step.doses
         if dose.state != "dropped"
     ]
@@ -170,7 +179,7 @@ def _air(steps: Sequence[PlanStep], rules: dict[str, BathRule]) -> list[Task]:
     return found
 
 
-def _around(step: PlanStep, rules: dict[str, BathRule]) -> list[Task]:
+def _around(step: PlanStep, rules: dict[str, BathRule], known: Mapping[str, Agent]) -> list[Task]:
     doses = [one for one in step.doses if one.state != "dropped"]
     fresh = step.route in FRESH
     found = []
@@ -183,7 +192,7 @@ def _around(step: PlanStep, rules: dict[str, BathRule]) -> list[Task]:
         ]
         if dose.water_change_percent or fresh:
             found.append(_task("discharge", dose.due_on, rules["discharge"], dose.share))
-    if agent_by_code(step.agent).family in TESTED_AFTER and not fresh:
+    if agent_by_code(step.agent, known).family in TESTED_AFTER and not fresh:
         until = doses[-1].due_on + timedelta(AMMONIA_DAYS)
         found.append(
             Task("ammonia", doses[0].due_on + timedelta(1),

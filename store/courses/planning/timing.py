@@ -6,7 +6,7 @@ Water temperature is carried on by its trend for a week and no further.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -221,7 +221,11 @@ def _published(route: Route) -> str:
 
 
 def coverage_said(
-    steps: Sequence[PlanStep], hazards: Sequence[str], water: PondWater, first_day: date
+    steps: Sequence[PlanStep],
+    hazards: Sequence[str],
+    water: PondWater,
+    first_day: date,
+    formulary: Mapping[str, Agent] | None = None,
 ) -> tuple[tuple[str, ...], date | None]:
     """Whether the doses meet what hatches after them, hazard by hazard, in words.
 
@@ -235,6 +239,8 @@ def coverage_said(
         The pond's water.
     first_day
         The plan's first day.
+    formulary
+        Agents by code; None for the published ones.
 
     Returns
     -------
@@ -263,19 +269,25 @@ def coverage_said(
             cited = cite_with_standing(cycle.source, cycle.standing)
             remarks.append(f"{name}: {cycle.why} ({cited})")
             continue
-        against = [step for step in steps if aimed_at(agent_by_code(step.agent), (code,))]
+        against = [
+            step for step in steps if aimed_at(agent_by_code(step.agent, formulary), (code,))
+        ]
         if not against:
             remarks.append(
                 f"{name}: no publication in the formulary names an agent of this course for it."
             )
-        said, end = _best(against or steps, code, water, first_day)
+        said, end = _best(against or steps, code, water, first_day, formulary)
         remarks += [f"{name}, {said[0]}", *said[1:]]
         ends += [] if end is None else [end]
     return tuple(dict.fromkeys(remarks)), max(ends, default=None)
 
 
 def _best(
-    steps: Sequence[PlanStep], code: str, water: PondWater, first_day: date
+    steps: Sequence[PlanStep],
+    code: str,
+    water: PondWater,
+    first_day: date,
+    formulary: Mapping[str, Agent] | None,
 ) -> tuple[tuple[str, ...], date | None]:
     """What the step that covers best leaves, and the day of the last hatch at the latest."""
     found: list[tuple[PlanStep, Coverage, float]] = []
@@ -301,7 +313,8 @@ def _best(
     start = min(one.due_on for one in step.doses if one.state != "dropped")
     end = start + timedelta(math.ceil(end_day - 1e-9)) if end_day else None
     said = (
-        f"{agent_by_code(step.agent).plain_name}: {best.said} Days count from {day_said(start)}; "
+        f"{agent_by_code(step.agent, formulary).plain_name}: {best.said} "
+        f"Days count from {day_said(start)}; "
         f"{best.arithmetic} ({best.source})."
     )
     moved = (f"If the water moves on as it does: {refusal}",) if refusal else ()

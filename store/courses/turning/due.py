@@ -9,7 +9,6 @@ from datetime import date
 from store.courses.planning.course import Given, Plan, PlannedDose, PlanStep, Task
 from store.courses.planning.fed import dose_word
 from store.courses.turning.tally import check_log, tallies
-from store.facts.agents import agents
 from store.text import day_said
 from store.water.given import figures
 
@@ -119,8 +118,7 @@ def _due(
     numbers = [one.number for one in step.doses if one.state != "dropped"]
     name = ""
     if len(plan.steps) > 1:
-        agent = agents().get(step.agent)
-        name = f"{step.agent if agent is None else agent.plain_name}, "
+        name = f"{plan.plain_name(step.agent)}, "
     said = f"{name}{dose_word(step)} {dose.number} of {max(numbers, default=dose.number)} "
     if left < dose.dose:
         unit = step.unit.replace("uL", "µL")

@@ -77,7 +77,7 @@ def aim_of(
     if is_fed(step) or not series or doses < 1 or (doses - 1) * every_days > LONGEST_COURSE_DAYS:
         return aim
     try:
-        against = aimed_at(wished_agent(step.agent), plan.hazards) or plan.hazards
+        against = aimed_at(wished_agent(step.agent, plan.formulary), plan.hazards) or plan.hazards
     except BadInput:
         against = plan.hazards
     wished = [begins_on + timedelta(number * every_days) for number in range(doses)]

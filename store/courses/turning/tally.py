@@ -84,7 +84,7 @@ def least_published(plan: Plan, step: PlanStep) -> float | None:
     """
     try:
         route = chosen_route(
-            wished_agent(step.agent),
+            wished_agent(step.agent, plan.formulary),
             step.route,
             hazards=plan.hazards,
             temperature_c=plan.water.temperature_c,

@@ -20,7 +20,6 @@ from store.courses.turning.eased import eased
 from store.courses.turning.remaining import remaining
 from store.courses.turning.tally import check_log, least_published, slips_said, tallies
 from store.errors import PondroundError
-from store.facts.agents import agents
 from store.text import day_said
 from store.water.given import figures
 from store.water.given import given as checked
@@ -132,8 +131,7 @@ def turned(
 def _name(plan: Plan, step: PlanStep) -> str:
     if len(plan.steps) == 1:
         return dose_word(step).capitalize()
-    agent = agents().get(step.agent)
-    named = step.agent if agent is None else agent.plain_name
+    named = plan.plain_name(step.agent)
     return f"{named[:1].upper()}{named[1:]}, {dose_word(step)}"
 
 
@@ -202,7 +200,7 @@ def _around(
         return after
     try:
         first_day = min(one.due_on for step in steps for one in step.doses)
-        hatched = coverage_said(steps, after.hazards, after.water, first_day)[1]
+        hatched = coverage_said(steps, after.hazards, after.water, first_day, after.formulary)[1]
         asked_on = control_day(steps, hatched)
         control = after.control_on
         if control is None:
@@ -211,8 +209,10 @@ def _around(
             control = max(asked_on, today)
         if not moved or not before.tasks:
             return replace(after, control_on=control)
-        laid = tasks_of(steps, control)
-        known = {one.code for one in (*tasks_of(before.steps, before.control_on), *laid)}
+        laid = tasks_of(steps, control, after.formulary)
+        known = {
+            one.code for one in (*tasks_of(before.steps, before.control_on, after.formulary), *laid)
+        }
     except PondroundError:
         return after  # an agent that the formulary does not have: its tasks stay as they are
     tasks = (
