@@ -1,0 +1,321 @@
+"""Until when the fish of a pond must not be eaten, from what was really given and its own water.
+
+The law in force, the label and the prescribing vet decide. Whether the fish may be eaten at all is
+asked and never assumed: without an answer there are no days, and ornamental fish are never food.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal
+from uuid import UUID
+
+from sqlalchemy import select
+
+from store.book.book import Book
+from store.book.history import Change, history
+from store.book.ponds import PondCard, Use, card
+from store.book.tables import table
+from store.book.writing import Writing
+from store.courses.food.needs import Met, Need, Sums, met, needs, sums
+from store.courses.food.water_since import WaterSince, water_since
+from store.courses.food.withdrawal_due import LOCAL_LAW, barred
+from store.courses.kept.given_agents import AgentGiven, agents_given
+from store.courses.kept.water_daily import daily_temperatures
+from store.errors import BadInput, NotFound
+from store.facts.withdrawal import Bar
+from store.text import day_said
+
+State = Literal["nothing given", "asked", "ornamental", "barred", "no day", "running", "over"]
+"""How a pond stands: `asked` where nobody said what its fish are, `no day` where at least one agent
+has none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Declared:
+    """Who wrote down what the fish of a pond are, and when; `said` names who declared it."""
+
+    use: Use
+    at: datetime
+    by_name: str
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class AgentWithdrawal:
+    """One agent that was given, with what must have passed since.
+
+    `late` and `early` are the first days on which fish are free, the cautious one first; None
+    where no day can be given. `still_due` counts the doses of its course that are to come.
+    """
+
+    given: AgentGiven
+    needs: tuple[Need, ...]
+    met: tuple[Met, ...]
+    water: WaterSince
+    late: date | None
+    early: date | None
+    over: bool
+    sums: Sums | None
+
+    @property
+    def deciding(self) -> Met | None:
+        """The condition that is met last."""
+        return max(self.met, key=lambda one: one.late or date.max, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class PondWithdrawal:
+    """How a pond stands: of all its agents the longest period counts.
+
+    `agents` are those whose period runs, or of which no day is known, longest first, then those
+    that are over. `says` is the answer in one sentence, `asks` a question that is still open.
+    """
+
+    card: PondCard
+    today: date
+    state: State
+    declared: Declared | None
+    agents: tuple[AgentWithdrawal, ...]
+    barred: tuple[Bar, ...]
+    late: date | None
+    early: date | None
+    says: str
+    asks: str
+    remarks: tuple[str, ...]
+
+    @property
+    def use(self) -> Use:
+        """What the fish are declared to be."""
+        return self.card.pond.use
+
+    @property
+    def runs(self) -> bool:
+        """Whether fish of this pond must not be eaten today because of what was given."""
+        return self.state in {"barred", "no day", "running"}
+
+
+def withdrawal_of(book: Book, pond: UUID, now: datetime) -> PondWithdrawal:
+    """Until when the fish of a pond must not be eaten.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    pond
+        Key of the pond.
+    now
+        The present instant, with a time zone.
+
+    Returns
+    -------
+    PondWithdrawal
+        Days, degree-days [°C x days], and why.
+
+    Raises
+    ------
+    NotFound
+        No such pond.
+    """
+    today = book.today(now)
+    return _of(book, card(book, pond), agents_given(book, today, pond).get(pond, ()), today)
+
+
+def withdrawals(book: Book, now: datetime) -> tuple[PondWithdrawal, ...]:
+    """Every pond whose fish must not be eaten now, or of which nobody said whether they may be.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    now
+        The present instant, with a time zone.
+
+    Returns
+    -------
+    tuple of PondWithdrawal
+        Of ponds that stand in the book and were ever treated: those that were never asked about,
+        then those without a day, then by the day on which they are free, the latest first.
+    """
+    today = book.today(now)
+    found = []
+    for pond, given in agents_given(book, today).items():
+        place = card(book, pond)
+        if not place.struck and place.pond.use != "ornamental":
+            one = _of(book, place, given, today)
+            if one.runs or one.state == "asked":
+                found.append(one)
+    return tuple(
+        sorted(
+            found,
+            key=lambda one: (
+                one.state != "asked",
+                -(one.late or date.max).toordinal(),
+                one.card.client.name,
+                one.card.pond.name,
+            ),
+        )
+    )
+
+
+def declared(book: Book, pond: UUID) -> Declared | None:
+    """Who wrote down last what the fish of a pond are; None where nobody ever did.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    pond
+        Key of the pond.
+    """
+    found: Change | None = next(
+        (one for one in history(book, "pond", pond) if "use" in one.after), None
+    )
+    if found is None or found.after["use"] == "not asked":
+        return None
+    return Declared(found.after["use"], found.at, found.by_name, found.why)
+
+
+def declare(writing: Writing, pond: UUID, use: Use, said_by: str) -> None:
+    """Write down what the fish of a pond are, and who said so.
+
+    Parameters
+    ----------
+    writing
+        The action of whoever was told.
+    pond
+        Key of the pond.
+    use
+        `ornamental` or `food`.
+    said_by
+        The person who declared it, in words; usually the owner.
+
+    Raises
+    ------
+    BadInput
+        Nobody is named, or the use is neither.
+    NotFound
+        No such pond.
+    ChangedMeanwhile, NotAllowed
+        As for `Writing.change`.
+    """
+    if use not in ("ornamental", "food"):
+        raise BadInput(
+            "Say whether the fish may be eaten: food, or ornamental. Nothing was saved.",
+            field="use",
+        )
+    name = " ".join(said_by.split())
+    if not name:
+        raise BadInput(
+            "Please name the person who said so, such as the owner. Nothing was saved.",
+            field="said_by",
+        )
+    ponds = table("pond").c
+    row = writing.connection.execute(
+        select(ponds.rev, ponds.use).where(ponds.id == pond).with_for_update()
+    ).one_or_none()
+    if row is None:
+        raise NotFound("There is no such pond in the book; nothing was saved.")
+    rev = row.rev
+    if row.use == use:
+        # The log keeps what changed: said anew, it is taken back first and both stand there.
+        rev = writing.change("pond", pond, rev, why="declared anew", use="not asked")
+    writing.change("pond", pond, rev, why=f"declared by {name}", use=use)
+
+
+def _of(book: Book, place: PondCard, given: tuple[AgentGiven, ...], today: date) -> PondWithdrawal:
+    use = place.pond.use
+    daily: Mapping[date, float] = {}
+    if given and use == "food":
+        daily = daily_temperatures(book, place.pond.id, min(one.last_day for one in given), today)
+    found = [_agent(one, use, daily, today) for one in given]
+    newest = {one.given.agent: one for one in sorted(found, key=lambda one: one.given.last_day)}
+    shown = sorted(
+        (one for one in found if not one.over or newest[one.given.agent] is one),
+        key=lambda one: (one.over, -(one.late or date.max).toordinal(), one.given.agent),
+    )
+    bars = barred(one.agent for one in given)
+    open_ = [one for one in shown if not one.over]
+    state: State = (
+        "ornamental" if use == "ornamental"
+        else "nothing given" if not given
+        else "barred" if bars and use == "food"
+        else "asked" if use == "not asked"
+        else "over" if not open_
+        else "no day" if any(one.late is None for one in open_)
+        else "running"
+    )  # fmt: skip
+    late = early = None
+    if state == "running":
+        late = max(one.late for one in open_ if one.late is not None)
+        early = max((one.early for one in open_ if one.early is not None), default=late)
+    return PondWithdrawal(
+        card=place,
+        today=today,
+        state=state,
+        declared=declared(book, place.pond.id),
+        agents=tuple(shown),
+        barred=bars,
+        late=late,
+        early=min(early, late) if early is not None and late is not None else early,
+        says=_says(state, bars, late),
+        asks=_ASKS if use == "not asked" else "",
+        remarks=_remarks(state, sum(one.still_due for one in given), bars),
+    )
+
+
+def _agent(
+    given: AgentGiven, use: Use, daily: Mapping[date, float], today: date
+) -> AgentWithdrawal:
+    water = water_since(daily, given.last_day, today)
+    wanted = needs(given.agent, given.shelf) if use == "food" else ()
+    found = tuple(met(one, water, today) for one in wanted)
+    late = early = None
+    if found and all(one.late is not None for one in found):
+        late = max(one.late for one in found if one.late is not None)
+        days = [one.early for one in found if one.early is not None]
+        early = max(days) if len(days) == len(found) else None
+    over = bool(found) and all(one.over or not one.need.binds for one in found)
+    drawn = None
+    if any(one.need.kind == "degree-days" for one in found):
+        end = late or max(today, given.last_day) + timedelta(days=1)
+        drawn = sums(water, today, max(end, today))
+    return AgentWithdrawal(given, wanted, found, water, late, early, over, drawn)
+
+
+_ASKS = (
+    "Nobody has said whether fish of this pond may be eaten. Koi and goldfish are kinds of carp, "
+    "which is food: ask the owner, and write down who said what."
+)
+
+
+def _says(state: State, bars: tuple[Bar, ...], late: date | None) -> str:
+    if state == "asked":
+        return "Not for eating until somebody says what these fish are."
+    if state == "ornamental":
+        return "Marked not for eating: ornamental fish never become food."
+    if state == "barred":
+        return f"Not for eating, ever: {', '.join(one.substance for one in bars)} was given."
+    if state == "no day":
+        return "Not for eating: no day can be given."
+    if state == "running" and late is not None:
+        return f"Not for eating before {day_said(late)}."
+    if state == "over":
+        return "Every period that is known is over."
+    return "Nothing was given under a course in this book."
+
+
+def _remarks(state: State, due: int, bars: tuple[Bar, ...]) -> tuple[str, ...]:
+    found = []
+    if due and state not in ("barred", "ornamental"):
+        doses = "1 dose is" if due == 1 else f"{due} doses are"
+        found.append(f"{doses} still to come, and each begins the count again.")
+    if state == "running":
+        found.append("Not before this day, if the water is as expected: look again before sale.")
+    if state == "ornamental":
+        found.append("Where they are sold or given to people who eat fish, that protection ends.")
+    if bars and state != "barred":
+        found.append(f"After {', '.join(one.substance for one in bars)} they never may be eaten.")
+    return (*found, LOCAL_LAW)
