@@ -17,6 +17,7 @@ from store.courses.kept.keeping import keep_plan, start_course
 from store.courses.kept.records import course
 from store.courses.planning.course import Plan, PondWater, Product, StepWish
 from store.courses.planning.plan import plan_course
+from tui.screens.caution_read import ReadCautions
 from tui.screens.dialogs import AskReason
 
 
@@ -78,11 +79,24 @@ async def act_on(pilot: Any, kind: type[Screen[Any]], *keys: str) -> None:
     await pilot.pause(0.05)
 
 
+async def read_through(pilot: Any) -> None:
+    """Every caution that waits to be read is read to its end."""
+    await until(pilot, ReadCautions)
+    for _ in range(40):
+        if not isinstance(pilot.app.screen, ReadCautions):
+            return
+        await pilot.press("enter")
+        await pilot.pause(0.03)
+    raise AssertionError(screen_text(pilot.app))
+
+
 async def back_on(pilot: Any, kind: type[Screen[Any]]) -> str:
     """The text of the screen of that kind, once every dialog over it is gone and it was read."""
     for _ in range(100):
-        while isinstance(pilot.app.screen, AskReason):
-            await pilot.press(*"seen", "enter")
+        while isinstance(pilot.app.screen, AskReason | ReadCautions):
+            if isinstance(pilot.app.screen, AskReason):
+                await pilot.press(*"seen")
+            await pilot.press("enter")
             await pilot.pause(0.05)
         if isinstance(pilot.app.screen, kind):
             break

@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from courses_on_screen import read_through
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
 from screen_text import assert_screen, screen_text
@@ -186,6 +187,7 @@ async def test_each_stop_asks_for_a_reason_before_the_course_begins(
         await pilot.press("f2")
         await waits_for(pilot, Choose)
         await pilot.press("1")
+        await read_through(pilot)
         await waits_for(pilot, AskReason)
         assert f"Stop 1 of {len(stops)}" in screen_text(app)
         await pilot.press("enter")
@@ -198,6 +200,7 @@ async def test_each_stop_asks_for_a_reason_before_the_course_begins(
         await pilot.press("f2")
         await waits_for(pilot, Choose)
         await pilot.press("1")
+        await read_through(pilot)
         for number in range(1, len(stops) + 1):
             for _ in range(200):
                 await pilot.pause(0.02)
@@ -210,6 +213,7 @@ async def test_each_stop_asks_for_a_reason_before_the_course_begins(
     reasons = [one.reason for one in found.answered if one.level == "stop"]
     assert len(reasons) == len(stops)
     assert "tested twice" in reasons
+    assert {one.reason for one in found.answered if one.level == "mind"} == {"read"}
     assert found.note == "tried on four fish"
     assert app.changes == 1
     assert app.drafts.of("course", pond).values == {}

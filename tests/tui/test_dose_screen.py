@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from courses_on_screen import act_on, kept, shown, two_agents, until
+from courses_on_screen import act_on, kept, read_through, shown, two_agents, until
 from one_pond import add_one_pond
 from screen_text import assert_screen, screen_text
 from small_app import SmallApp
@@ -17,6 +17,7 @@ from textual.screen import Screen
 from store.book.act import Act
 from store.book.book import Book
 from store.courses.kept.records import course
+from tui.screens.caution_read import ReadCautions
 from tui.screens.course import CourseScreen
 from tui.screens.courses import CoursesScreen
 from tui.screens.dialogs import AskReason, Tell
@@ -55,7 +56,7 @@ async def test_the_form_of_a_dose_looks_as_it_was_looked_at(
 
 
 async def test_from_the_list_a_dose_is_logged(
-    sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
+    sqlite_book: Book, act: Act, late: UUID, desk: Callable[..., SmallApp]
 ) -> None:
     """The list, the course, the dose with what stands against it, and the course again."""
     app = desk()
@@ -74,6 +75,8 @@ async def test_from_the_list_a_dose_is_logged(
         await pilot.press("f2")
         for _ in range(100):
             await pilot.pause(0.03)
+            if isinstance(app.screen, ReadCautions):
+                await pilot.press("enter")
             if isinstance(app.screen, AskReason):
                 await pilot.press(*"two_pumps", "enter")
             if isinstance(app.screen, CourseScreen):
@@ -84,6 +87,8 @@ async def test_from_the_list_a_dose_is_logged(
     (entry,) = found.log
     assert (entry.given.place, entry.given.number, entry.given.amount) == (1, 1, planned.amount)
     assert (entry.given_by, entry.batch, entry.observed) == ("Ada Vet", "B-7", "one fish rubs")
+    minds = [one for one in found.answered if (one.level, one.at) == ("mind", act.at)]
+    assert {(one.reason, one.by) for one in minds} == {("read", act.by)}
 
 
 @pytest.mark.parametrize(("width", "height"), [(80, 20), (60, 20)])
@@ -112,11 +117,13 @@ async def test_a_dose_far_too_large_is_a_stop_that_needs_a_reason(
         await shown(pilot)
         assert "stop" in screen_text(app)
         await pilot.press("f2")
+        await read_through(pilot)
         await act_on(pilot, AskReason, "escape")
         await until(pilot, DoseScreen)
         assert course(sqlite_book, late).log == ()
         assert app.drafts.of("dose", late).values["amount"] == "2760 g"
         await pilot.press("f2")
+        await read_through(pilot)
         await act_on(pilot, AskReason, *"weighed", "enter")
         for _ in range(60):
             await pilot.pause(0.03)
@@ -176,6 +183,8 @@ async def test_against_a_stop_only_a_vet_goes_on(
         await pilot.press("f2")
         for _ in range(100):
             await pilot.pause(0.03)
+            if isinstance(app.screen, ReadCautions):
+                await pilot.press("enter")
             if isinstance(app.screen, AskReason):
                 await pilot.press(*"told", "enter")
             if isinstance(app.screen, Tell):

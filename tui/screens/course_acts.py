@@ -36,8 +36,16 @@ def said_caution(caution: Caution) -> str:
     return "\n".join(part for part in (caution.said, caution.arithmetic, source) if part)
 
 
+def counted(stops: int, minds: int) -> str:
+    """How much stands against something, `2 stops, 4 to mind`."""
+    said = "no stop" if not stops else "1 stop" if stops == 1 else f"{stops} stops"
+    return f"{said}, {minds} to mind" if minds else said
+
+
 async def reasons_for(app: App[Any], cautions: Sequence[Caution]) -> dict[str, str] | None:
-    """A written reason for every stop, asked one after another; None when one was left open.
+    """What the record keeps as the answer to each caution; None when one was left open.
+
+    What is to be minded is read to its end first, then a reason is written for every stop.
 
     Parameters
     ----------
@@ -46,7 +54,11 @@ async def reasons_for(app: App[Any], cautions: Sequence[Caution]) -> dict[str, s
     cautions
         As they were shown.
     """
-    reasons: dict[str, str] = {}
+    from tui.screens.caution_read import all_read
+
+    reasons = await all_read(app, cautions)
+    if reasons is None:
+        return None
     stops = [one for one in cautions if one.level == "stop"]
     for number, caution in enumerate(stops, 1):
         given = await app.push_screen_wait(
@@ -148,12 +160,14 @@ async def begin(app: Any, page: CoursePage) -> None:
     except PondroundError as trouble:
         app.tell(trouble)
         return
-    said = "\n\n".join(f"{one.level}: {said_caution(one)}" for one in cautions)
-    sure = await app.push_screen_wait(
-        Ask(
-            "Begin this course today?", said or "Nothing stands against it.", yes="Begin", no="Back"
+    stops = sum(one.level == "stop" for one in cautions)
+    said = "Nothing stands against it."
+    if cautions:
+        said = (
+            f"{counted(stops, len(cautions) - stops)}: read next, with a reason for each stop. "
+            "They are those of the water as it is now."
         )
-    )
+    sure = await app.push_screen_wait(Ask("Begin this course today?", said, yes="Begin", no="Back"))
     if not sure:
         return
     reasons = await reasons_for(app, cautions)

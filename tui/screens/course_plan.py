@@ -16,6 +16,7 @@ from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.screens.abstract import drafts_of
+from tui.screens.caution_read import all_read
 from tui.screens.course_fields import (
     WHOLE,
     CourseForm,
@@ -68,7 +69,7 @@ class PlanCourseScreen(Screen[UUID | None]):
         "Say what was found and what you wish to give. Below stands at once what follows: days and "
         "amounts, the most that will be in the water beside the most that is published, what the "
         "life cycle asks for, and what stands against it. A stop needs your reason in writing, the "
-        "rest is shown and logged. Nothing here prescribes: the vet decides."
+        "rest is read before it begins, and logged. Nothing here prescribes: the vet decides."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
@@ -294,8 +295,10 @@ class PlanCourseScreen(Screen[UUID | None]):
         return None if answer is None else answer == "start"
 
     async def _asked_why(self, proposal: Proposal) -> dict[str, str] | None:
-        """The reason for each stop by its code; None where somebody went back."""
-        found: dict[str, str] = {}
+        """The answer to each caution by its code; None where somebody went back."""
+        found = await all_read(self.app, proposal.cautions)
+        if found is None:
+            return None
         stops = proposal.stops
         for number, stop in enumerate(stops, start=1):
 

@@ -56,7 +56,7 @@ class DoseScreen(Screen[None]):
     ABOUT = (
         "The plan's amount stands in the form; type what was really weighed or poured. Below "
         "stands what speaks against the dose in the water as it is now: a stop needs a vet's "
-        "reason in writing, all else is shown and logged with the dose. Everybody may log."
+        "reason in writing, all else is read and logged with the dose. Everybody may log."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
