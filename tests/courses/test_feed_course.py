@@ -151,7 +151,7 @@ def test_a_substance_that_cannot_be_is_told_with_its_place(
 ) -> None:
     also = FeedWish(Medicine("vitamin_c", inclusion_mg_kg=700.0), stock("45 kg"), 10,
                     rate_percent=1.0, also=(medicine,))  # fmt: skip
-    with pytest.raises(BadStep, match=f"^Step 2: .*{says}") as told:
+    with pytest.raises(BadStep, match=says) as told:
         planned(also)
     assert (told.value.field, told.value.place) == (field, 2)
 
@@ -190,7 +190,7 @@ def test_the_batches_hold_what_the_fish_are_to_get(
     assert step.ration.mg_per_kg_feed * step.ration.feed_kg == pytest.approx(wanted_g * 1000.0)
 
 
-@given(kg=st.floats(1.0, 1_000.0), times=st.integers(2, 9))
+@given(kg=st.floats(10.0, 1_000.0), times=st.integers(2, 9))
 def test_twice_the_fish_take_twice_the_product(kg: float, times: int) -> None:
     def grams(text: str) -> float:
         wish = florfenicol(stock=stock(text))
@@ -232,9 +232,7 @@ def log(book: Book, act: Act, key: UUID, place: int, number: int, amount: float)
                  amount_unit="g", water_change_percent=0.0, given_by="Ada", batch="P-7")  # fmt: skip
 
 
-def test_a_feed_is_kept_and_read_back_as_it_was_planned(
-    book: Book, act: Act, pond: UUID
-) -> None:
+def test_a_feed_is_kept_and_read_back_as_it_was_planned(book: Book, act: Act, pond: UUID) -> None:
     plan = two_in_a_feed(book.today(act.at))
     found = course(book, kept(book, act, pond, plan)).plan
     assert found.steps == plan.steps

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 
 from store.courses.cautions.clash import CLASH_DAYS, clash_cautions
 from store.courses.cautions.dose import range_cautions, repeat_cautions
+from store.courses.cautions.feed import feed_cautions, meeting_cautions
 from store.courses.cautions.fish import food_cautions, people_cautions, species_cautions
 from store.courses.cautions.fitting import UNIT_SAID, Look, look
 from store.courses.cautions.peak import EarlierDose, peak_cautions
@@ -19,6 +20,7 @@ from store.courses.cautions.said import caution, in_order
 from store.courses.cautions.volume import volume_cautions
 from store.courses.cautions.water import water_cautions
 from store.courses.planning.course import Caution, Given, Plan, PlannedDose, PlanStep, PondWater
+from store.courses.planning.fed import dose_word, is_fed
 from store.text import day_said
 from store.water.given import figures, given, given_ph, given_temperature
 
@@ -76,7 +78,8 @@ def cautions(
                 *water_cautions(seen),
                 *species_cautions(seen),
                 *clash_cautions(seen, plan, running=running, last=lately),
-                *repeat_cautions(seen),
+                *meeting_cautions(seen, plan, running=running),
+                *(feed_cautions(seen, plan) if is_fed(step) else repeat_cautions(seen)),
             ],
         )
     whole = food_cautions(plan, plan.water.use, [one.agent for one in last])
@@ -153,6 +156,8 @@ def cautions_before(
             *water_cautions(seen, at_dose=True),
             *species_cautions(seen),
             *clash_cautions(seen, plan, given=given, running=running, last=lately, on_day=day),
+            *meeting_cautions(seen, plan, running=running, on_day=day),
+            *feed_cautions(seen, plan, at_dose=True),
         ],
     )
     whole = food_cautions(
@@ -201,15 +206,15 @@ def _twice(seen: Look, dose: PlannedDose, day: date, given_doses: Sequence[Given
                 caution(
                     "twice",
                     "stop",
-                    f"{seen.name}: dose {one.number} was given on {day_said(one.on_day)} "
-                    f"already, {figures(one.dose)} {seen.unit}. Two people may each have thought "
-                    "that the other did not.",
+                    f"{seen.name}: {dose_word(seen.step)} {one.number} was given on "
+                    f"{day_said(one.on_day)} already, {figures(one.dose)} {seen.unit}. Two people "
+                    "may each have thought that the other did not.",
                     f"{figures(one.amount)} {one.amount_unit} given, {figures(dose.amount)} "
                     f"{dose.amount_unit} about to be given",
                 )
             ]
     before = [one for one in own if one.on_day < day]
-    if not before or not seen.routes or seen.routes[0].repeat_days is None:
+    if is_fed(seen.step) or not before or not seen.routes or seen.routes[0].repeat_days is None:
         return []
     latest = max(before, key=lambda one: one.on_day)
     days = (day - latest.on_day).days

@@ -26,6 +26,8 @@ SHORT = {
     "filter": "filter bypassed", "ammonia": "ammonia and nitrite tested", "on_uv": "UV on again",
     "on_ozone": "ozone on again", "on_carbon": "carbon back", "on_zeolite": "zeolite back",
     "on_skimmer": "skimmer on again", "air_off": "air as usual", CONTROL: "control examination",
+    "feed_only": "no other feed", "feed_again": "usual feed again", "watch_eaten": "all eaten",
+    "watch_binder": "what its binder asks",
 }  # fmt: skip
 """What a task is called where there is no room for its sentence."""
 BEFORE = ("off_", "air_on", "volume", "filter", "feed")

@@ -151,7 +151,6 @@ def plan_feed(
     feed_kg_day = wish.stock.kg * rate / 100.0
     each, why = _days_each(wish, binder, feed_kg_day)
     steps = []
-    many = len(wish.medicines) > 1
     for place, medicine in enumerate(wish.medicines, start=1):
         try:
             steps.append(
@@ -160,14 +159,14 @@ def plan_feed(
                 )
             )
         except BadInput as trouble:
-            raise BadStep(trouble, place, named=many) from trouble
+            raise BadStep(trouble, place, named=False) from trouble
         except OverflowError as trouble:
             late = BadInput("The course ends after the last day there is.", field="first day")
-            raise BadStep(late, place, named=many) from trouble
+            raise BadStep(late, place, named=False) from trouble
     twice = {one.agent for one in steps if [two.agent for two in steps].count(one.agent) > 1}
     if twice:
-        raise BadStep(BadInput("This stands in the feed twice.", field="agent"), len(steps),
-                      named=True)  # fmt: skip
+        again = BadInput("This goes into the feed twice.", field="agent")
+        raise BadStep(again, len(steps), named=False)
     control_on = feed_ends_on(steps[0]) + timedelta(CONTROL_DAYS)
     things = water.things if wish.eating else water.things | {NOT_EATING}
     return Plan(
