@@ -1,0 +1,1 @@
+"""Examinations: how many fish to look at, what was found, whether it helped, and deaths."""
