@@ -210,9 +210,10 @@ def test_a_proposal_is_kept_and_started_in_one_action(
     assert course(sqlite_book, later).state == "planned"
 
 
-def test_only_a_vet_plans_a_course(sqlite_book: Book, act: Act, pond: UUID) -> None:
-    refuse_others(sqlite_book, act)
-    with sqlite_book.writing(act) as writing:
+def test_only_a_vet_plans_a_course_and_to_ask_writes_nothing(book: Book, act: Act) -> None:
+    with book.writing(act) as writing:
         desk = replace(act, by=writing.add("staff", name="Bo Desk", role="receptionist"))
+    book.only_read = "This book may only be read."
+    refuse_others(book, act)
     with pytest.raises(NotAllowed, match="Only a vet can plan a course; Bo Desk"):
-        refuse_others(sqlite_book, desk)
+        refuse_others(book, desk)

@@ -6,13 +6,14 @@ agent count together, whichever step or course they belong to.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
 
 from store.courses.baths.residue import HOURS_A_DAY, SOURCE, Residue, Step, residue
 from store.courses.cautions.dose import SLACK, highest_allowed
-from store.courses.cautions.fitting import Look, backed, in_step_unit
+from store.courses.cautions.fitting import SALT, Look, backed, in_step_unit
 from store.courses.cautions.said import caution
 from store.courses.planning.course import Caution, Given, Plan, PlannedDose, PlanStep
 from store.courses.planning.predicted import Moment, moments, predicted
@@ -48,6 +49,7 @@ class _Named:
     name: str
     counts: bool = True
     """False for a dose of another step of the plan that is not known to have been given."""
+    was_given: bool = False
 
 
 def peak_cautions(
@@ -92,12 +94,14 @@ def peak_cautions(
     named = [_named(one, "") for one in own]
     lossless = replace(step, half_life_h=None)
     rows: list[tuple[Sequence[_Named], Residue]] = [(named, predicted(lossless, counted))]
+    free = _free(named, now)
     more = [] if alone else _elsewhere(seen, plan, given, running, last)
     if now is not None:
         more = [one for one in more if one.on_day <= now[1] and one.counts]
     if more:
         together = sorted([*named, *more], key=lambda one: one.on_day)
         rows.append((together, _walked(together)))
+    eased = "" if alone else _eased(seen, rows[-1][0], free, highest.value, at_dose=now is not None)
     peaks = [
         (peak, one, answer)
         for doses, answer in rows
@@ -117,7 +121,7 @@ def peak_cautions(
             "stop",
             f"{seen.name}: {one.name} on {day_said(one.on_day)} can bring the water to "
             f"{figures(peak)} {seen.unit}; the most is {figures(highest.value)} {seen.unit} "
-            f"({highest.says}).{_as_published(seen)}",
+            f"({highest.says}).{_as_published(seen)}{eased}",
             answer.arithmetic.replace("mg/L", seen.unit)
             + f"; without any loss, {figures(peak)} {seen.unit} against {figures(highest.value)}"
             + _with_loss(step, counted, seen.unit),
@@ -125,6 +129,42 @@ def peak_cautions(
             highest.standing,
         )
     ]
+
+
+def _free(named: Sequence[_Named], now: tuple[PlannedDose, date] | None) -> list[_Named]:
+    """The doses before which the water can still be changed: the later ones, or the one of now."""
+    if now is None:
+        return [one for one in named[1:] if not one.was_given]
+    return [one for one in named if (one.name, one.on_day) == (f"dose {now[0].number}", now[1])][
+        -1:
+    ]
+
+
+def _eased(
+    seen: Look, doses: Sequence[_Named], free: Sequence[_Named], most: float, *, at_dose: bool
+) -> str:
+    """The smallest water change that keeps the water under the most, where one does."""
+    if not free or seen.agent.code == SALT:
+        return ""
+    bound = " That is the bound without any loss: what breaks down in the water is not counted."
+    before = "it" if at_dose else "each later dose" if len(free) > 1 else "the later dose"
+    spare = [id(one) for one in free]
+    least = max(one.change_percent for one in free)
+    for percent in range(math.floor(least) + 1, 101):
+        changed = [
+            replace(one, change_percent=float(percent)) if id(one) in spare else one
+            for one in doses
+        ]
+        reached = max(_walked(changed).bound_mg_l)
+        if reached <= most * SLACK:
+            planned = f", not {figures(least)} %," if least else ""
+            return (
+                f"{bound} With {percent} % of the water changed before {before}{planned} it would "
+                f"be {figures(reached)} {seen.unit}."
+            )
+    if max(one.dose for one in free) > most * SLACK:
+        return ""
+    return f"{bound} No water change before {before} alone brings it under that."
 
 
 def _with_loss(step: PlanStep, given: tuple[Given, ...], unit: str) -> str:
@@ -161,7 +201,8 @@ def _as_published(seen: Look) -> str:
 
 def _named(one: Moment, whose: str) -> _Named:
     return _Named(
-        one.on_day, one.water_change_percent, one.dose, f"dose {one.number}{whose}"
+        one.on_day, one.water_change_percent, one.dose, f"dose {one.number}{whose}",
+        was_given=one.was_given,
     )  # fmt: skip
 
 

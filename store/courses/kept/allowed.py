@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from uuid import UUID
 
-from sqlalchemy import select
+from sqlalchemy import Connection, select
 
 from store.book.tables import table
 from store.book.writing import Writing
@@ -31,9 +31,29 @@ def only_vets(writing: Writing, what: str) -> None:
     NotAllowed
         The person is no vet.
     """
+    refuse_but_vets(writing.connection, writing.act.by, what)
+
+
+def refuse_but_vets(connection: Connection, person: UUID, what: str) -> None:
+    """Refuse anybody who is not entered as a vet, by reading alone.
+
+    Parameters
+    ----------
+    connection
+        Reading, or within a writing.
+    person
+        Key of the person.
+    what
+        What it is about, for the sentence, such as `start a course`.
+
+    Raises
+    ------
+    NotAllowed
+        The person is no vet.
+    """
     staff = table("staff").c
-    found = writing.connection.execute(
-        select(staff.name, staff.role).where(staff.id == writing.act.by)
+    found = connection.execute(
+        select(staff.name, staff.role).where(staff.id == person)
     ).one_or_none()
     if found is None or found.role == "receptionist":
         name = "Nobody known" if found is None else found.name

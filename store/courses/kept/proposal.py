@@ -12,7 +12,7 @@ from store.book.book import Book
 from store.book.days import typed_day
 from store.book.events import events
 from store.courses.cautions.before import cautions
-from store.courses.kept.allowed import only_vets
+from store.courses.kept.allowed import refuse_but_vets
 from store.courses.kept.keeping import keep_plan, start_course
 from store.courses.kept.water_now import Beside, WaterNow, beside, water_seen
 from store.courses.planning.course import Caution, Plan, PlanStep
@@ -171,7 +171,7 @@ def _peak(plan: Plan, step: PlanStep) -> Peak:
 
 
 def refuse_others(book: Book, act: Act) -> None:
-    """Refuse anybody who is no vet, before reasons are asked for in vain.
+    """Refuse anybody who is no vet, before reasons are asked for in vain; nothing is written.
 
     Parameters
     ----------
@@ -185,8 +185,8 @@ def refuse_others(book: Book, act: Act) -> None:
     NotAllowed
         The person is no vet.
     """
-    with book.writing(act) as writing:
-        only_vets(writing, "plan a course")
+    with book.reading() as connection:
+        refuse_but_vets(connection, act.by, "plan a course")
 
 
 def keep_proposal(
