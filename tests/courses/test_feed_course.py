@@ -18,10 +18,11 @@ from store.courses.kept.keeping import end_course, keep_plan, start_course, turn
 from store.courses.kept.morning import promises
 from store.courses.kept.records import course
 from store.courses.kept.under_way import under_way
-from store.courses.planning.course import Plan, PondWater, Product
+from store.courses.papers.mix_sheet import feed_mix
+from store.courses.planning.course import Plan, PondWater, Product, StepWish
 from store.courses.planning.fed import batch_days, fed_on, feed_ends_on
 from store.courses.planning.feed_step import FeedWish, Medicine, plan_feed
-from store.courses.planning.plan import BadStep
+from store.courses.planning.plan import BadStep, plan_course
 from store.courses.turning.turned import turned
 from store.errors import BadInput
 from tests.book.entries import NOW, add_pond
@@ -312,3 +313,38 @@ def test_a_feed_course_ends(book: Book, act: Act, pond: UUID) -> None:
         end_course(writing, key, found.rev, "stopped", "they stopped eating")
     assert course(book, key).state == "stopped"
     assert promises(course(book, key), book.today(NOW)) == ()
+
+
+# Its mix sheet
+
+
+def test_the_mix_sheet_weighs_the_batches_of_the_plan() -> None:
+    plan = two_in_a_feed(DAY)
+    sheet = feed_mix(plan, DAY, "Alder Row")
+    assert (sheet.batches, sheet.batch_days, sheet.last_days) == (3, 5, 4)
+    for weighed, step in zip(sheet.weighed, plan.steps, strict=True):
+        assert weighed.each.measured == step.doses[0].amount
+        assert weighed.last.measured == step.doses[-1].amount
+    assert "(the first of 3 batches)" in sheet.steps[1]
+    # 45 kg × 1 % × 4 d of dry feed; the label names the substance, not the product.
+    assert sheet.steps[-1].startswith("The last batch is for 4 d only: 1.8 kg of dry feed")
+    assert any(line.startswith("florfenicol: ") for line in sheet.label)
+
+
+def test_a_liquid_stands_on_the_mix_sheet_in_millilitres() -> None:
+    wish = FeedWish(
+        Medicine("florfenicol", 10.0, product=Product("solution", 10.0, "w/v", 1.1)),
+        stock("45 kg"), 10, rate_percent=1.0,
+    )  # fmt: skip
+    sheet = feed_mix(planned(wish), DAY)
+    assert sheet.weighed[0].each.said == "45 mL"
+    assert sheet.weighed[0].total_g == pytest.approx(49.5)
+    # 4.5 kg of feed, 49.5 g of solution, and 30 mL of oil of 0.92 g/mL for each kilogram.
+    assert sheet.finished_kg == pytest.approx(4.5 + 0.0495 + 4.5 * 0.0276)
+
+
+def test_a_course_of_baths_has_no_mix_sheet() -> None:
+    bath = plan_course([StepWish("formalin", "pond_bath", 10.0)], hazards=["costia"], reason="",
+                       water=WATER, first_day=DAY)  # fmt: skip
+    with pytest.raises(BadInput, match="Nothing of this course is given with the feed"):
+        feed_mix(bath, DAY)

@@ -5,8 +5,11 @@ from __future__ import annotations
 from datetime import date
 
 from store.courses.baths.weighing import measured
-from store.courses.feeding.mix import MixSheet
+from store.courses.feeding.mix import Ingredient, MixSheet, Weighed, mix_sheet
 from store.courses.papers.paper import Letterhead, Paper, Part, date_in_words, head_rows, one_line
+from store.courses.planning.course import Plan
+from store.courses.planning.fed import is_fed
+from store.errors import BadInput
 from store.water.given import figures
 
 TITLE = "Medicated feed: how to mix it"
@@ -37,6 +40,8 @@ def mix_paper(sheet: MixSheet, letterhead: Letterhead, written_on: date) -> Pape
     """
     head = head_rows(letterhead, written_on)
     batches = "the one batch" if sheet.batches == 1 else f"each of {sheet.batches} equal batches"
+    if sheet.last_days < sheet.batch_days and sheet.batches > 1:
+        batches = f"each of {sheet.batches} batches but the last"
     parts = (
         Part(f"To weigh for {batches}", _weights(sheet), "checks"),
         Part("Order of work", sheet.steps, "steps"),
@@ -58,13 +63,66 @@ def mix_paper(sheet: MixSheet, letterhead: Letterhead, written_on: date) -> Pape
     )
 
 
+def feed_mix(plan: Plan, mixed_on: date, for_whom: str = "") -> MixSheet:
+    """The mix sheet of a course that is given with the feed.
+
+    Parameters
+    ----------
+    plan
+        The course.
+    mixed_on
+        The day on which the first batch is mixed.
+    for_whom
+        Client and pond, for the label.
+
+    Returns
+    -------
+    MixSheet
+        What is weighed for each batch, as the batches of the plan are.
+
+    Raises
+    ------
+    BadInput
+        Nothing of the course is given with the feed.
+    """
+    fed = [one for one in plan.steps if is_fed(one) and one.ration is not None]
+    if not fed:
+        raise BadInput("Nothing of this course is given with the feed.", title="No feed to mix")
+    ration = fed[0].ration
+    assert ration is not None
+    return mix_sheet(
+        ration.feed_kg,
+        [
+            Ingredient(
+                one.product.name or plan.plain_name(one.agent),
+                one.ration.mg_per_kg_feed,
+                one.product.strength_percent,
+                one.product.basis,
+                one.product.density_g_ml,
+                plan.plain_name(one.agent),
+            )
+            for one in fed
+            if one.ration is not None
+        ],
+        ration.binder,
+        mixed_on,
+        days=ration.feed_days,
+        batch_days=fed[0].interval_days,
+        for_whom=for_whom,
+    )
+
+
+def _all(one: Weighed, batches: int) -> float:
+    return one.each.measured * (batches - 1) + one.last.measured
+
+
 def _weights(sheet: MixSheet) -> tuple[str, ...]:
     lines = [f"{measured(sheet.batch_feed_kg * 1000.0, 'g').said} of dry feed"]
     for one in sheet.weighed:
         together = (
             ""
             if sheet.batches == 1
-            else f" ({figures(one.each.measured * sheet.batches)} g for all batches)"
+            else f" ({figures(_all(one, sheet.batches))} {one.each.unit} for all batches)"
         )
         lines.append(f"{one.each.said} of {one_line(one.name)}{together}")
     lines.append(f"{sheet.batch_binder.said} of {sheet.binder.name}")
