@@ -79,7 +79,7 @@ def run_pond(args: argparse.Namespace) -> int:
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
-        pond = _one_pond(book, " ".join(args.text))
+        pond = one_pond(book, " ".join(args.text))
         explained = read_explained(book, pond, at)
         tests = list_tests(book, pond, 10)
         zone = book.zone
@@ -109,7 +109,21 @@ def _print_said(voice: str, text: str, level: str) -> None:
         print(indent + line)
 
 
-def _one_pond(book: Book, text: str) -> UUID:
+def one_pond(book: Book, text: str) -> UUID:
+    """The one pond that a name, a code or a part of it means.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    text
+        As it was typed.
+
+    Raises
+    ------
+    NotFound
+        None is like it, or several are.
+    """
     from store.book.find import directory
 
     fitting = directory(book, text, limit=6)

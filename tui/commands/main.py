@@ -77,6 +77,16 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
     )  # fmt: skip
     courses.add_argument("--json", action="store_true", help="one JSON object, for programs")
 
+    withdrawal = commands.add_parser(
+        "withdrawal", parents=[common], help="print until when fish must not be eaten",
+        description="What was given to a pond and what must have passed before its fish are "
+        "eaten; without a pond, every treated pond that waits or that nobody was asked about.",
+    )  # fmt: skip
+    withdrawal.add_argument(
+        "text", nargs="*", metavar="POND", help="its name or code, or part of it"
+    )
+    withdrawal.add_argument("--json", action="store_true", help="one JSON object, for programs")
+
     find = commands.add_parser(
         "find", parents=[common], help="find a client or pond",
         description="By part of a name, town or telephone number, misspelt too.",
@@ -205,6 +215,10 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
         from tui.commands.courses import run_courses
 
         return run_courses
+    if name == "withdrawal":
+        from tui.commands.withdrawal import run_withdrawal
+
+        return run_withdrawal
     from tui.commands import asked
 
     return {

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from store.book.book import Book
     from store.book.events import PondEvent
     from store.book.writing import Writing
+    from store.courses.kept.leaving import Leaving
     from tui.app import PondroundApp
 
 _CELLS = 34
@@ -33,14 +34,19 @@ class EventScreen(PondEntry):
     QUESTION = "What happened at this pond?"
     ABOUT = (
         "Fish added, water changed, a power cut: the rules ask for such things. A state that lasts "
-        "(crowded, poor water, ice) has a first day and, when it is over, a last one."
+        "(crowded, poor water, ice) has a first day and, when it is over, a last one. When treated "
+        "fish leave the pond, the note must say what whoever receives them was told."
     )
+    _leaving: Leaving | None = None
 
     def prepare(self, book: Book, today: date) -> Sequence[Field]:
         """Kind, days, hazard, amount, note."""
         from store.book.events import EVENT_KINDS
+        from store.courses.kept.leaving import leaving
+        from store.courses.kept.withdrawal_of import withdrawal_of
         from store.facts.hazards import hazards
 
+        self._leaving = leaving(withdrawal_of(book, self.pond, self.ponds_app.now()), today)
         kinds = tuple((code, kind.label) for code, kind in EVENT_KINDS.items())
         found = tuple(
             (code, hazard.plain_name)
@@ -63,21 +69,27 @@ class EventScreen(PondEntry):
     def on_form_changed(self, changed: Form.Changed) -> None:
         """Another kind has another meaning."""
         if changed.name == "kind":
+            changed.form.clear_errors()
             self._explain(changed.form, changed.values)
 
     def _explain(self, form: Form, values: Mapping[str, str]) -> None:
         from store.book.events import EVENT_KINDS
+        from store.courses.kept.leaving import LEAVES
 
         kind = EVENT_KINDS.get(values["kind"])
         form.remark("kind", "enter chooses" if kind is None else kind.meaning)
         lasts = "empty: it still lasts" if kind and kind.lasts else "no last day for this"
         form.remark("until_day", None if kind is None else lasts)
         form.remark("amount", None if kind is None else kind.unit or "no amount for this")
+        if self._leaving is not None and values["kind"] in LEAVES:
+            form.show_error(BadInput(self._leaving.said))
 
     def save(self, book: Book, act: Act, values: Mapping[str, str]) -> None:
         """Enter the event."""
         from store.book.days import typed_day, typed_time
         from store.book.events import record_event
+        from store.courses.kept.leaving import LEAVES, leaving
+        from store.courses.kept.withdrawal_of import withdrawal_of
         from store.water.measures import quantity
 
         if not values["kind"]:
@@ -103,6 +115,14 @@ class EventScreen(PondEntry):
                 amount, _ = quantity(values["amount"], "amount")
             except BadInput as trouble:
                 raise BadInput(trouble.message, field="amount") from trouble
+        if values["kind"] in LEAVES and not values["note"].strip():
+            told = leaving(withdrawal_of(book, self.pond, act.at), on_day)
+            if told is not None and told.stops:
+                raise BadInput(
+                    f"{told.said} Please write in the note who receives them and what they were "
+                    "told. Nothing was saved.",
+                    field="note",
+                )
         with book.writing(act) as writing:
             record_event(
                 writing,

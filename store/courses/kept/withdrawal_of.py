@@ -48,7 +48,7 @@ class AgentWithdrawal:
     """One agent that was given, with what must have passed since.
 
     `late` and `early` are the first days on which fish are free, the cautious one first; None
-    where no day can be given. `still_due` counts the doses of its course that are to come.
+    where no day can be given. `met` stands with the condition that is met last before the others.
     """
 
     given: AgentGiven
@@ -63,7 +63,7 @@ class AgentWithdrawal:
     @property
     def deciding(self) -> Met | None:
         """The condition that is met last."""
-        return max(self.met, key=lambda one: one.late or date.max, default=None)
+        return self.met[0] if self.met else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,7 +271,12 @@ def _agent(
 ) -> AgentWithdrawal:
     water = water_since(daily, given.last_day, today)
     wanted = needs(given.agent, given.shelf) if use == "food" else ()
-    found = tuple(met(one, water, today) for one in wanted)
+    found = tuple(
+        sorted(
+            (met(one, water, today) for one in wanted),
+            key=lambda one: -(one.late or date.max).toordinal(),
+        )
+    )
     late = early = None
     if found and all(one.late is not None for one in found):
         late = max(one.late for one in found if one.late is not None)
