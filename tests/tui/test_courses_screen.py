@@ -308,6 +308,9 @@ async def test_the_place_of_the_courses_is_one_key_away_and_follows_the_book(
         await pilot.press("x")
         await act_on(pilot, Choose, "3")
         await act_on(pilot, AskReason, *"other", "enter")
+        await until(pilot, PlanCourseScreen)
+        await pilot.press("escape")
+        await until(pilot, CourseScreen)
         for _ in range(100):
             await pilot.pause(0.02)
             if "changed to another course" in screen_text(app):

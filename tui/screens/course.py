@@ -63,7 +63,8 @@ class CourseScreen(Screen[None]):
         "water: reckoned from what was given and, dimmer, as it would go on with what is overdue "
         "given today, under the highest dose that is published; it follows the agent of the line. "
         "Below stands the plan day by day with what was given; the strip tells where a number "
-        "comes from. Enter on a dose logs it, on an entry of the log strikes it through."
+        "comes from. Enter on a dose logs it, on an entry of the log strikes it through; t opens "
+        "the tasks to be ticked. l goes to the course before or after this one."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -77,13 +78,17 @@ class CourseScreen(Screen[None]):
                 tooltip="Begin a course that is planned; for a vet"),
         Binding("x", "end", "end", id="course.end",
                 tooltip="End the course: completed, stopped early, or changed"),
+        Binding("t", "tasks", "tasks", id="course.tasks",
+                tooltip="The tasks of the course, to be ticked; the control examination too"),
         Binding("s", "sheet", "sheet", id="course.sheet",
                 tooltip="Write the owner's sheet to a file: text, Markdown or PDF"),
         Binding("p", "step(1)", "next agent", show=False, id="course.step",
                 tooltip="Chart the next agent of the course"),
         Binding("o", "pond", "pond", show=False, id="course.pond", tooltip="Open the pond"),
         Binding("c", "another", "another", show=False, id="course.another",
-                tooltip="Plan another course for this pond"),
+                tooltip="Plan another course for this pond; in the place of one that was changed"),
+        Binding("l", "beside", "course beside", show=False, id="course.beside",
+                tooltip="The course that this one takes the place of, or that follows it"),
         Binding("f5", "again", "look again", show=False, id="course.again",
                 tooltip="Read the course anew"),
     ]  # fmt: skip
@@ -235,8 +240,26 @@ class CourseScreen(Screen[None]):
         """Plan another course for the pond."""
         from tui.screens.course_acts import plan_another
 
+        page = self.page
+        if page is not None:
+            changed = page.course.state == "changed" and not page.after
+            plan_another(self.app, page.course.pond_id, page.course if changed else None)
+
+    def action_tasks(self) -> None:
+        """The tasks, to be ticked."""
+        self._open_tasks(None)
+
+    def _open_tasks(self, task: UUID | None) -> None:
+        from tui.screens.course_tasks import TasksScreen
+
+        self.app.push_screen(TasksScreen(self.course, task))
+
+    def action_beside(self) -> None:
+        """The course before this one, or after it."""
+        from tui.screens.course_acts import open_beside
+
         if self.page is not None:
-            plan_another(self.app, self.page.course.pond_id)
+            self._flow(open_beside(self.app, self.page))
 
     def action_dose(self) -> None:
         """Log the dose under the cursor where it is open, else the one that is due."""
@@ -287,6 +310,10 @@ class CourseScreen(Screen[None]):
             self._flow(open_given(self.app, self.page, key))
         elif key.kind == "dose" and self.page.course.state == "running":
             self.action_dose()
+        elif key.kind == "task" and key.key is not None:
+            self._open_tasks(key.key)
+        elif key.kind == "course" and key.key is not None:
+            self.app.push_screen(CourseScreen(key.key))
         else:
             curves = {one.step.place: one for one in self.page.curves}
             self._flow(read_line(self.app, told(self.page, key, curves.get(key.place))))

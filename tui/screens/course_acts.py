@@ -11,7 +11,8 @@ from uuid import UUID
 from textual.app import App
 
 from store.errors import PondroundError
-from tui.screens.course_lines import CourseKey
+from tui.said import said_since
+from tui.screens.course_lines import CourseKey, said_answer
 from tui.screens.dialogs import Ask, AskReason, Choose, Option, Reason, Tell
 from tui.screens.pond_entry import written
 from tui.widgets.strip import Told
@@ -94,8 +95,12 @@ async def open_course(app: PondroundApp, pond: UUID) -> None:
         app.push_screen(CourseScreen(chosen))
 
 
-def plan_another(app: App[Any], pond: UUID) -> None:
-    """Plan a course for a pond; what was kept is opened."""
+def plan_another(app: App[Any], pond: UUID, before: Course | None = None) -> None:
+    """Plan a course for a pond, in the place of another or not; what was kept is opened.
+
+    What the course before was against and why stands in the form; the volume and the water are
+    those of today.
+    """
     from tui.screens.course_plan import PlanCourseScreen
 
     def kept(key: UUID | None) -> None:
@@ -104,7 +109,35 @@ def plan_another(app: App[Any], pond: UUID) -> None:
         if key is not None:
             app.push_screen(CourseScreen(key))
 
-    app.push_screen(PlanCourseScreen(pond), kept)
+    if before is None:
+        app.push_screen(PlanCourseScreen(pond), kept)
+        return
+    plan = before.plan
+    begun = dict(zip(("hazard", "other_hazard"), plan.hazards, strict=False))
+    begun["reason"] = plan.reason
+    app.push_screen(PlanCourseScreen(pond, before.id, begun), kept)
+    app.notify(
+        "What it is against is that of the course before, which was planned in "
+        f"{plan.water.volume_l:,.0f} L. The volume and the water are read anew: look at both.",
+        markup=False,
+    )
+
+
+async def open_beside(app: App[Any], page: CoursePage) -> None:
+    """Open the course before this one, or after it; asked where there are several."""
+    from tui.screens.course import CourseScreen
+
+    beside = [("takes the place of", one) for one in (page.before,) if one is not None]
+    beside += [("followed by", one) for one in page.after]
+    if not beside:
+        app.notify("No course stands before or after this one.", markup=False)
+        return
+    chosen: object = beside[0][1].id
+    if len(beside) > 1:
+        options = [Option(one.id, f"{words} {one.name}", one.state) for words, one in beside]
+        chosen = await app.push_screen_wait(Choose("Which course?", options))
+    if isinstance(chosen, UUID):
+        app.push_screen(CourseScreen(chosen))
 
 
 def _open_courses(book: Book, pond: UUID) -> list[tuple[UUID, str, str]]:
@@ -128,7 +161,10 @@ async def plan_anew(app: App[Any], page: CoursePage) -> None:
             Tell("Nothing slipped", "The plan stands as it is: nothing is to be planned anew.")
         )
         return
-    sentences = [*turn.said, *(f"stop: {said_caution(one)}" for one in turn.cautions)]
+    sentences = [*turn.said]
+    for one, before in page.stops:
+        answer = "" if before is None else f"\nAnswered: {said_answer(page, before)}"
+        sentences.append(f"stop: {said_caution(one)}{answer}")
     sure = await app.push_screen_wait(
         Ask(
             "Keep this plan for what remains?",
@@ -141,7 +177,7 @@ async def plan_anew(app: App[Any], page: CoursePage) -> None:
     )
     if not sure:
         return
-    reasons = await reasons_for(app, turn.cautions)
+    reasons = await reasons_for(app, [one for one, before in page.stops if before is None])
     if reasons is not None and await written(app, _turn, course, reasons):
         app.notify("The rest is planned anew.", markup=False)
 
@@ -201,7 +237,7 @@ async def end(app: App[Any], page: CoursePage) -> None:
     options = [
         Option("completed", "completed", "all is done" if not left else f"{left} doses not given"),
         Option("stopped", "stopped early", "asks why"),
-        Option("changed", "changed to another course", "asks why"),
+        Option("changed", "changed to another course", "asks why, then plans it"),
     ]
     state = await app.push_screen_wait(
         Choose("How does it end?", options, start="stopped" if left else "completed")
@@ -209,7 +245,10 @@ async def end(app: App[Any], page: CoursePage) -> None:
     if state not in {"completed", "stopped", "changed"}:
         return
     if state == "completed" and not left:
-        what = "Nothing more is due of it then, its control examination among it."
+        what = "Nothing more is due of it then."
+        if course.plan.control_on is not None and course.control_done is None:
+            when = said_since(course.plan.control_on, page.today)
+            what = f"Its control examination, {when}, stays due until it is marked as made."
         if not await app.push_screen_wait(
             Ask("Is the course completed?", what, yes="Completed", no="Back")
         ):
@@ -224,6 +263,8 @@ async def end(app: App[Any], page: CoursePage) -> None:
         why = given.text
     if await written(app, _end, course, state, why):
         app.notify("The course has ended.", markup=False)
+        if state == "changed":
+            plan_another(app, course.pond_id, course)
 
 
 def _end(writing: Writing, course: Course, state: State, why: str) -> None:

@@ -18,15 +18,15 @@ from tui.widgets.literal import cut, one_line
 from tui.widgets.strip import Told
 
 if TYPE_CHECKING:
-    from store.courses.kept.course_page import CoursePage, Curve, DoseLine
-    from store.courses.kept.records import LoggedDose
+    from store.courses.kept.course_page import Beside, CoursePage, Curve, DoseLine
+    from store.courses.kept.records import Answered, KeptTask, LoggedDose
     from store.courses.planning.course import PlanStep, PondWater
 
 _LEVEL_CELLS = 9
 _DATE_CELLS = len("23 Nov")
 _STYLES = {
     "act": "bold $level-act", "watch": "bold $level-watch", "calm": "$level-calm",
-    "stop": "bold $level-act", "anew": "bold $level-watch",
+    "stop": "bold $level-act", "anew": "bold $level-watch", "tasks": "bold $level-watch",
 }  # fmt: skip
 
 
@@ -34,7 +34,7 @@ _STYLES = {
 class CourseKey:
     """What a line of the page is, so that enter knows what to open."""
 
-    kind: Literal["dose", "given", "task", "control", "turn", "answer"]
+    kind: Literal["dose", "given", "task", "control", "turn", "answer", "course"]
     place: int = 0
     number: int = 0
     key: UUID | None = None
@@ -56,7 +56,9 @@ def said_facts(page: CoursePage) -> str:
         state += f" {said_since(course.ended_on, page.today)}"
     if course.end_why:
         state += f": {one_line(course.end_why)}"
-    parts = [state, f"against {one_line(plan.reason)}", said_water(water)]
+    beside = [f"in place of {page.before.name}"] if page.before is not None else []
+    beside += [f"followed by {one.name}" for one in page.after]
+    parts = [state, *beside, f"against {one_line(plan.reason)}", said_water(water)]
     return " · ".join(part for part in parts if part)
 
 
@@ -84,16 +86,21 @@ def due_lines(page: CoursePage, width: int, most: int) -> Content:
             sentences = page.turn.said
             more = f" and {len(sentences) - 1} more" if len(sentences) > 1 else ""
             said.append(("anew", f"n plans the rest anew: {sentences[0]}{more}"))
-        if page.turn is not None:
-            said += [("stop", one.said) for one in page.turn.cautions]
+        said += [("stop", one.said) for one, before in page.stops if before is None]
         said += [one for one in waits if one[0] != "act"]
+        if page.line.tasks_said:
+            said.append(("tasks", page.line.tasks_said))
+        said += [
+            ("answered", f"{said_answer(page, before)}: {one.said}")
+            for one, before in page.stops
+            if before is not None
+        ]
         if not said:
             said.append(("calm", page.line.due.said or "Nothing is due."))
     elif page.course.state == "planned":
         said.append(("planned", "A vet begins it with b; until then no dose can be logged."))
     else:
-        given = f"{page.line.given} of {page.line.doses} doses were given"
-        said.append(("ended", f"{given}; nothing more is due."))
+        said += _ended_lines(page)
     lines = []
     for number, (word, text) in enumerate(said[:most], 1):
         hidden = f"  and {len(said) - most} more" if number == most and len(said) > most else ""
@@ -109,6 +116,25 @@ def due_lines(page: CoursePage, width: int, most: int) -> Content:
     return Content("\n").join(lines)
 
 
+def _ended_lines(page: CoursePage) -> list[tuple[str, str]]:
+    """What is left of a course that has ended: its control, and what was not switched on again."""
+    given = f"{page.line.given} of {page.line.doses} doses were given"
+    said: list[tuple[str, str]] = [
+        (one.level, f"{one.what}: t marks it as made") for one in page.line.waiting
+    ]
+    said.append(("ended", given if said else f"{given}; nothing more is due."))
+    if page.line.tasks_said:
+        said.append(("tasks", page.line.tasks_said))
+    return said
+
+
+def said_answer(page: CoursePage, one: Answered) -> str:
+    """The reason given against a stop, by whom and when: `MB, Thu 12 Mar: air on`."""
+    who = one_line(page.people.get(one.by, ""))
+    when = said_since(one.at.astimezone(page.zone).date(), page.today)
+    return f"{who}, {when}: {one_line(one.reason)}"
+
+
 def course_rows(page: CoursePage) -> list[Row]:
     """The plan day by day with what was given; then how it was planned anew."""
     entries: list[tuple[date, int, Row]] = []
@@ -117,11 +143,7 @@ def course_rows(page: CoursePage) -> list[Row]:
         entries.append((line.planned.due_on, 0, _dose_row(page, line, many)))
         name = said_dose(line, many)
         entries += [(one.given.on_day, 1, _given_row(page, one, name)) for one in line.log]
-    for place, task in enumerate(page.course.plan.tasks):
-        key = CourseKey("task", number=place)
-        text = Text(one_line(task.says), style="quiet")
-        when = _when(task.on_day, page.today)
-        entries.append((task.on_day, 2, Row(key, (when, text, task.share))))
+    entries += [(one.task.on_day, 2, _task_row(page, one)) for one in page.course.tasks]
     control = page.course.plan.control_on
     told_of = any(
         one.code.startswith("control") and one.on_day == control for one in page.course.plan.tasks
@@ -137,7 +159,44 @@ def course_rows(page: CoursePage) -> list[Row]:
         when = _when(at.astimezone(page.zone).date(), page.today)
         text = Text(f"planned anew: {one_line(said)}", style="quiet")
         rows.append(Row(CourseKey("turn", number=number), (when, text, "")))
+    for number, answer in enumerate(page.course.answered):
+        if answer.level == "stop":
+            when = _when(answer.at.astimezone(page.zone).date(), page.today)
+            text = Text(f"stop answered: {one_line(answer.reason)}", style="quiet")
+            text.append(f"  {one_line(answer.said)}", "quiet")
+            who = one_line(page.people.get(answer.by, ""))
+            rows.append(Row(CourseKey("answer", number=number), (when, text, who)))
+    rows += [_beside_row(page, one, "followed by") for one in page.after]
+    if page.before is not None:
+        rows.insert(0, _beside_row(page, page.before, "takes the place of"))
     return rows
+
+
+def _task_row(page: CoursePage, one: KeptTask) -> Row:
+    from tui.screens.course_tasks import said_done
+
+    text = Text()
+    who = one.task.share
+    if one.done_at is not None:
+        text.append(f"{said_done(page, one)}  ", "calm")
+    elif one.id in page.overdue:
+        text.append("not ticked  ", "watch")
+    if one.note:
+        text.append(f"{one_line(one.note)}  ")
+    text.append(one_line(one.task.says), "quiet")
+    return Row(CourseKey("task", key=one.id), (_when(one.task.on_day, page.today), text, who))
+
+
+def _beside_row(page: CoursePage, one: Beside, words: str) -> Row:
+    day = one.started_on if words == "followed by" else one.ended_on
+    state = {
+        "planned": "planned", "running": "runs", "completed": "completed",
+        "stopped": "stopped early", "changed": "changed",
+    }[one.state]  # fmt: skip
+    text = Text(f"{words} {one_line(one.name)}")
+    text.append(f"  {state}", "quiet")
+    when = "" if day is None else _when(day, page.today)
+    return Row(CourseKey("course", key=one.id), (when, text, ""))
 
 
 def first_key(page: CoursePage) -> CourseKey | None:
@@ -187,6 +246,8 @@ def _dose_row(page: CoursePage, line: DoseLine, many: bool) -> Row:
         "missed": "  missed",
         "dropped": "  dropped",
     }[line.stands]
+    if page.course.ended_on is not None and line.stands in {"late", "due today", "due"}:
+        said = "  not given"
     text.append(said, "act" if line.stands in {"late", "due today", "in part"} else "watch")
     amount = said_amount(dose.amount, dose.amount_unit)
     change = f", after {dose.water_change_percent:g} % change" if dose.water_change_percent else ""
@@ -233,15 +294,21 @@ def told(page: CoursePage, key: CourseKey, curve: Curve | None) -> Told:
             one_line(one.observed) or "enter strikes it through, with a reason; it stays readable.",
         )
     if key.kind == "task":
-        task = page.course.plan.tasks[key.number]
-        return Told(one_line(task.says), f"Falls to the {task.share}.", one_line(task.source))
+        from tui.screens.course_tasks import told_task
+
+        return told_task(page, next(one for one in page.course.tasks if one.id == key.key))
+    if key.kind == "answer":
+        answer = page.course.answered[key.number]
+        return Told(one_line(answer.said), f"Answered by {said_answer(page, answer)}")
+    if key.kind == "course":
+        return Told("Another course of this pond", "", "", "Next: enter opens it.")
     if key.kind == "turn":
         return Told("Planned anew", one_line(page.course.turns[key.number][1]))
     return Told(
         "Control examination",
         "A course is proven by what is found afterwards.",
         "Common practice, without a source",
-        "Next: look at the fish again with the microscope, then end the course with x.",
+        "Next: look at the fish again with the microscope; t then says what was found.",
     )
 
 

@@ -19,6 +19,7 @@ from store.book.tables import table
 from store.courses.baths.residue import Residue, drawn
 from store.courses.kept.allowed import answered_before
 from store.courses.kept.records import Answered, Course, LoggedDose, course, read_courses
+from store.courses.kept.tasks import overdue_tasks
 from store.courses.kept.under_way import UnderWay, course_name, of_course
 from store.courses.planning.course import Caution, CourseState, PlannedDose, PlanStep
 from store.courses.planning.fed import is_fed
@@ -100,6 +101,8 @@ class CoursePage:
     """The course that this one takes the place of."""
     after: tuple[Beside, ...] = ()
     """The courses that were planned in place of this one, newest first."""
+    overdue: frozenset[UUID] = frozenset()
+    """Keys of the tasks that should have been done by now and still matter."""
 
     @property
     def course(self) -> Course:
@@ -144,6 +147,7 @@ def course_page(book: Book, key: UUID, now: datetime) -> CoursePage:
         ),
         before=before,
         after=after,
+        overdue=frozenset(one.id for one in overdue_tasks(found, today)),
     )
 
 

@@ -117,11 +117,13 @@ def overdue_said(course: Course, today: date) -> str:
     today
         The practice's calendar day.
     """
-    late = overdue_tasks(course, today)
-    if not late:
+    by_day: dict[date, list[str]] = {}
+    for one in overdue_tasks(course, today):
+        by_day.setdefault(one.task.on_day, []).append(short(one.task))
+    if not by_day:
         return ""
-    named = ", ".join(
-        dict.fromkeys(f"{short(one.task)} ({day_said(one.task.on_day)})" for one in late)
+    named = "; ".join(
+        f"{', '.join(dict.fromkeys(names))} ({day_said(day)})" for day, names in by_day.items()
     )
     return f"Not ticked: {named}."
 
