@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
@@ -42,6 +42,8 @@ from tui.widgets.foot import Foot
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
+    from textual.content import Content
+
     from store.courses.kept.proposal import Ground, Proposal
     from tui.app import PondroundApp
     from tui.widgets.fields import Field
@@ -62,6 +64,7 @@ class PlanCourseScreen(Screen[UUID | None]):
         Texts of the form to begin with, by the name of their field; a draft goes before them.
     """
 
+    HEAD, FIRST, DRAFT, MOST_STEPS = "Plan a course", "First dose", "course", 2
     CSS_PATH = ["course_plan.tcss", "narrow.tcss"]  # noqa: RUF012
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (70, "-wide"), (110, "-broad")]  # noqa: RUF012
     QUESTION = "What goes in, when, and is it safe?"
@@ -103,7 +106,7 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     def compose(self) -> ComposeResult:
         """Head, form, what follows; the form comes once its fields are read."""
-        yield Top("Plan a course", id="plan-head")
+        yield Top(self.HEAD, id="plan-head")
         yield Line()
         with Container(id="plan-middle"), VerticalScroll(id="plan-follows", can_focus=False):
             yield Static("reading the pond …", id="plan-said", markup=False)
@@ -121,11 +124,12 @@ class PlanCourseScreen(Screen[UUID | None]):
         app = self.ponds_app
         name = head_name(card(app.book, self.pond))
         found = ground(app.book, self.pond, app.now())
-        kept = drafts_of(app).of("course", self.pond).values
-        self.steps = 2 if any(name.startswith("2.") for name in kept) else 1
+        kept = drafts_of(app).of(self.DRAFT, self.pond).values
+        places = [int(name[0]) for name in kept if name[:1].isdecimal() and name[1:2] == "."]
+        self.steps = min(max(places, default=1), self.MOST_STEPS)
         fields = tuple(
             replace(field, value=self._begun.get(field.name, field.value))
-            for field in all_fields(found.found, self.steps)
+            for field in self.form_fields(found.found)
         )
         return found, fields, name
 
@@ -138,10 +142,46 @@ class PlanCourseScreen(Screen[UUID | None]):
             self.query_one("#plan-said", Static).update(trouble.message)
             app.tell(trouble)
             return
-        self.query_one(Top).place = f"Plan a course: {name}"
-        form = CourseForm(fields, draft=drafts_of(app).of("course", self.pond))
+        self.query_one(Top).place = f"{self.HEAD}: {name}"
+        form = CourseForm(fields, draft=drafts_of(app).of(self.DRAFT, self.pond))
         await self.query_one("#plan-middle").mount(form, before="#plan-follows")
         self._follow(form)
+
+    # What is asked and what follows; a course of another kind has its own
+
+    def form_fields(self, found: Sequence[str]) -> tuple[Field, ...]:
+        """The fields of the form, where these hazards were seen lately."""
+        return all_fields(found, self.steps)
+
+    def more_fields(self, place: int) -> list[Field]:
+        """The fields of one more agent."""
+        return step_fields(place)
+
+    def names_asked(self, values: Mapping[str, str]) -> frozenset[str]:
+        """Names of the fields that are asked for, as far as the others stand now."""
+        return asked(values, self.steps)
+
+    def that_fits(self, values: Mapping[str, str], place: int) -> dict[str, str]:
+        """What follows for other fields from the agent of that place."""
+        return fitting(values, place)
+
+    def hinted(self, values: Mapping[str, str]) -> dict[str, str | None]:
+        """What is published, by the field that it is said at."""
+        return hints(values, self.steps, self.ground.found if self.ground is not None else ())
+
+    def proposed_at(self, values: Mapping[str, str], proposal: Proposal) -> dict[str, str]:
+        """What was proposed for fields that are empty."""
+        return said_intervals(values, proposal)
+
+    def reckoned(self, ground: Ground, values: Mapping[str, str]) -> Proposal:
+        """The plan that follows from what was typed; runs beside the screen."""
+        from store.courses.kept.proposal import propose
+
+        return propose(ground, without_hidden(values, self.names_asked(values)), self.steps)
+
+    def said_whole(self, proposal: Proposal, ground: Ground, width: int) -> Content:
+        """Everything that a vet looks at before it begins."""
+        return said_proposal(proposal, ground, width)
 
     # What follows
 
@@ -149,36 +189,32 @@ class PlanCourseScreen(Screen[UUID | None]):
     def _changed(self, changed: Form.Changed) -> None:
         place, _, name = changed.name.partition(".")
         if name == "agent":
-            changed.form.fill(fitting(changed.values, int(place)))
+            changed.form.fill(self.that_fits(changed.values, int(place)))
         self._follow(changed.form)
 
     def _follow(self, form: Form) -> None:
         """Show the fields that are asked for, what is published beside them, and the plan."""
         values = form.values
-        shown = asked(values, self.steps)
+        shown = self.names_asked(values)
         for field in form.query(FormField):
             field.display = field.field.name in shown
             field.set_class(field.field.name.partition(".")[2] in WHOLE, "-whole")
-        found = self.ground.found if self.ground is not None else ()
-        for name, said in hints(values, self.steps, found).items():
+        for name, said in self.hinted(values).items():
             form.remark(name, said)
         self._propose(form)
 
     @work(group="plan-follows", exclusive=True)
     async def _propose(self, form: Form) -> None:
-        from store.courses.kept.proposal import propose
-
         if self.ground is None:
             return
         values = form.values
-        texts = without_hidden(values, asked(values, self.steps))
         try:
-            self.proposal = await self.ponds_app.ask_store(propose, self.ground, texts, self.steps)
+            self.proposal = await self.ponds_app.ask_store(self.reckoned, self.ground, values)
         except PondroundError as trouble:
             self.proposal, self._trouble = None, trouble.message
         else:
             self._trouble = None
-            for name, said in said_intervals(values, self.proposal).items():
+            for name, said in self.proposed_at(values, self.proposal).items():
                 form.remark(name, said)
         self.query_one("#plan-follows", VerticalScroll).scroll_home(animate=False)
         self._show()
@@ -189,7 +225,7 @@ class PlanCourseScreen(Screen[UUID | None]):
         # Without the empty cell at either side and the bar to scroll with.
         width = self.query_one("#plan-follows").size.width - 3
         if self.proposal is not None:
-            said = said_proposal(self.proposal, self.ground, width)
+            said = self.said_whole(self.proposal, self.ground, width)
         else:
             said = said_trouble(self._trouble or "", self.ground, width)
         self.query_one("#plan-said", Static).update(said)
@@ -206,10 +242,10 @@ class PlanCourseScreen(Screen[UUID | None]):
         form = next(iter(self.query(CourseForm)), None)
         if form is None:
             return
-        self.steps = 1 if self.steps > 1 else 2
+        self.steps = 1 if self.steps >= self.MOST_STEPS else self.steps + 1
         agent = f"{self.steps}.agent"
         if agent not in form.values:
-            await form.add(await self.ponds_app.ask_store(step_fields, self.steps))
+            await form.add(await self.ponds_app.ask_store(self.more_fields, self.steps))
         self._follow(form)
         for field in form.query(FormField):
             if field.field.name == agent:
@@ -237,11 +273,11 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     def _fresh(self, values: Mapping[str, str]) -> tuple[Ground, Proposal]:
         """As it is at this instant: the water may have been tested meanwhile."""
-        from store.courses.kept.proposal import ground, propose
+        from store.courses.kept.proposal import ground
 
         app = self.ponds_app
         now = ground(app.book, self.pond, app.now())
-        return now, propose(now, without_hidden(values, asked(values, self.steps)), self.steps)
+        return now, self.reckoned(now, values)
 
     @work(group="entry-save", exclusive=True)
     async def _save(self, form: Form, values: Mapping[str, str]) -> None:
@@ -291,7 +327,7 @@ class PlanCourseScreen(Screen[UUID | None]):
             Option("start", "start the course", stops if proposal.stops else counted(proposal)),
             Option("keep", "keep it as planned", "it begins when a vet starts it"),
         )
-        answer = await self.app.push_screen_wait(Choose(f"First dose on {first}", options))
+        answer = await self.app.push_screen_wait(Choose(f"{self.FIRST} on {first}", options))
         return None if answer is None else answer == "start"
 
     async def _asked_why(self, proposal: Proposal) -> dict[str, str] | None:
