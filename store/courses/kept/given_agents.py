@@ -154,6 +154,11 @@ def _given(
         for row in rows
         if row.dose_state == "due" and row.given_at is None and row.struck_at is None
     }
+    rests: Shelf | None = None
+    for row in rows:
+        if row.shelf is not None:
+            one = Shelf(row.shelf, row.withdrawal_degree_days, row.withdrawal_days)
+            rests = _longer(rests, one)
     return AgentGiven(
         course_id=first.course_id,
         agent=first.agent,
@@ -163,9 +168,7 @@ def _given(
         first_day=min(row.given_at.astimezone(book.zone).date() for row in given),
         last_day=max(day + timedelta(days=lasts.get(nth, 1) - 1) for nth, day in days.items()),
         still_due=len(due) if first.state == "running" else 0,
-        shelf=Shelf(first.shelf, first.withdrawal_degree_days, first.withdrawal_days)
-        if first.shelf is not None
-        else on_shelf.get((first.agent, first.product)),
+        shelf=rests or on_shelf.get((first.agent, first.product)),
     )
 
 
