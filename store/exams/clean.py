@@ -206,7 +206,7 @@ def _arithmetic(
         if (out.diseased or 0) < population:
             more = (out.diseased or 0) + 1
             seen = detection(population, more, examined, sensitivity)
-            step += f", {more} in {percent(1.0 - seen)}; allowed {percent(left)}"
+            step += f", {more} in {percent(1.0 - seen)}, allowed {percent(left)}"
         steps.append(step)
     return "; ".join(steps)
 

@@ -272,8 +272,8 @@ def _arithmetic(
     half = 0.5 * (1.0 - confidence)
     failed = examined - positive
     one, other = figures(half), figures(1.0 - half, 5)
-    low = "0" if positive == 0 else f"Beta({one}; {positive}, {failed + 1})"
-    high = "1" if failed == 0 else f"Beta({other}; {positive + 1}, {failed})"
+    low = "0" if positive == 0 else f"Beta({one}, {positive}, {failed + 1})"
+    high = "1" if failed == 0 else f"Beta({other}, {positive + 1}, {failed})"
     z = _normal(confidence)
     steps = [
         f"share = {positive} / {examined} = {figures(positive / examined)}",

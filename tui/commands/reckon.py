@@ -1,4 +1,4 @@
-"""`pondround reckon`: the calculators of water and of treatment courses at the command line."""
+"""`pondround reckon`: the calculators of water, courses and examinations at the command line."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from tui.commands import reckoned as calculators
 from tui.commands.answer import Answer, add_calculator, add_number, as_json, as_text
 from tui.commands.parsing import OneSentenceParser
 from tui.commands.reckon_courses import add_courses
+from tui.commands.reckon_exams import add_exams
 
 
 def add_reckon(subparsers: Any) -> None:
@@ -81,6 +82,7 @@ def add_reckon(subparsers: Any) -> None:
 
     _add_volume(kinds)
     add_courses(kinds)
+    add_exams(kinds)
 
 
 def run_reckon(args: argparse.Namespace) -> int:
