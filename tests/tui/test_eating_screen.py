@@ -16,8 +16,10 @@ from small_app import SmallApp
 from store.book.act import Act
 from store.book.book import Book
 from store.book.events import events
+from store.courses.kept.records import courses_of
 from store.courses.kept.withdrawal_of import declared
 from tests.courses.treated_ponds import add_carp_pond, add_logger, treat
+from tui.screens.course import CourseScreen
 from tui.screens.dialogs import Tell
 from tui.screens.eating import DeclareScreen, EatingScreen
 from tui.screens.event import EventScreen
@@ -25,7 +27,7 @@ from tui.widgets.fields import Form
 
 TODAY = date(2026, 3, 14)
 LAST = TODAY - timedelta(days=20)
-BUSY = ("eating", "entry-read", "entry-save")
+BUSY = ("eating", "course-page", "entry-read", "entry-save")
 
 
 @pytest.fixture
@@ -179,3 +181,19 @@ async def test_another_kind_of_event_is_not_stopped(
         for _ in range(3):
             await settle(pilot)
     assert [one.kind for one in events(sqlite_book, pond)] == ["fish_died"]
+
+
+async def test_from_the_course_one_key_leads_to_it(
+    sqlite_book: Book, pond: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    course = courses_of(sqlite_book, pond)[0].id
+    app = desk(lambda: CourseScreen(course))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settle(pilot)
+        await pilot.press("f")
+        await settle(pilot)
+        assert isinstance(app.screen, EatingScreen)
+        assert "may they be eaten?" in screen_text(app)
+        await pilot.press("escape")
+        await settle(pilot)
+        assert isinstance(app.screen, CourseScreen)

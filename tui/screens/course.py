@@ -89,6 +89,8 @@ class CourseScreen(Screen[None]):
                 tooltip="Plan another course for this pond; in the place of one that was changed"),
         Binding("l", "beside", "course beside", show=False, id="course.beside",
                 tooltip="The course that this one takes the place of, or that follows it"),
+        Binding("f", "eating", "eating", show=False, id="course.eating",
+                tooltip="May the fish be eaten, and from which day"),
         Binding("f5", "again", "look again", show=False, id="course.again",
                 tooltip="Read the course anew"),
     ]  # fmt: skip
@@ -235,6 +237,13 @@ class CourseScreen(Screen[None]):
         """Open the pond."""
         if self.page is not None:
             self.ponds_app.open_pond(self.page.course.pond_id)
+
+    def action_eating(self) -> None:
+        """May the fish of the pond be eaten."""
+        from tui.screens.eating import EatingScreen
+
+        if self.page is not None:
+            self.app.push_screen(EatingScreen(self.page.course.pond_id))
 
     def action_another(self) -> None:
         """Plan another course for the pond."""
