@@ -60,7 +60,8 @@ class PondScreen(Screen[None]):
     ABOUT = (
         "At the top the pond with its volume, then what the rules say, worst first. The chart "
         "shows one series with its limits, windows and events; b lays a second one over it. "
-        "Below stand tests, visits and events, newest first; enter opens one, o lists older tests."
+        "Below stand tests, visits, events and what was done of courses, newest first; enter opens "
+        "one, o lists older tests."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -77,6 +78,8 @@ class PondScreen(Screen[None]):
                 tooltip="Chart the series before"),
         Binding("c", "course", "course", id="pond.course",
                 tooltip="The course that runs here, or plan one"),
+        Binding("m", "feed", "medicated feed", show=False, id="pond.feed",
+                tooltip="Medicated feed: reckon it, mix it, keep it as a course"),
         Binding("b", "second", "both", show=False, id="pond.second",
                 tooltip="Lay the next series over it; after the last, none"),
         Binding("u", "volume", "volume", show=False, id="pond.volume",
@@ -313,6 +316,12 @@ class PondScreen(Screen[None]):
 
         await open_course(self.ponds_app, self.pond)
 
+    def action_feed(self) -> None:
+        """Plan a medicated feed."""
+        from tui.screens.feed import plan_a_feed
+
+        plan_a_feed(self.app, self.pond)
+
     def action_volume(self) -> None:
         """The pond's volume."""
         from tui.screens.volume import VolumeScreen
@@ -354,6 +363,10 @@ class PondScreen(Screen[None]):
             from tui.screens.opened_test import OpenedTestScreen
 
             self.app.push_screen(OpenedTestScreen(self.pond, key.key))
+        elif key.kind == "course":
+            from tui.screens.course import CourseScreen
+
+            self.app.push_screen(CourseScreen(key.key))
         elif key.kind == "visit":
             from tui.screens.visit import open_visit
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from store.book.events import PondEvent
     from store.book.ponds import PondCard
     from store.book.visits import Visit
+    from store.courses.kept.of_pond import CourseEntry
     from store.water.understood import ReadingValue
     from store.water.water_tests import WaterTest
     from tui.screens.pond_page import PondPage
@@ -35,9 +36,11 @@ _DATE_CELLS, _YEAR_CELLS = len("23 Nov"), len("23 Nov 2025")
 class LineKey:
     """What a line of the list is, so that enter knows what to open."""
 
-    kind: Literal["test", "visit", "event", "older"]
+    kind: Literal["test", "visit", "event", "course", "older"]
     key: UUID
-    """Of the record; of the pond where older tests are not shown."""
+    """Of the record, the course; of the pond where older tests are not shown."""
+    part: str = ""
+    """What of a course it is."""
 
 
 def head_name(card: PondCard) -> str:
@@ -91,7 +94,10 @@ def said_facts(page: PondPage) -> str:
 
 
 def concern_lines(page: PondPage, width: int, most: int = CONCERNS_SHOWN) -> Content:
-    """One line a concern, worst first; those at rest quieter, with the day they return."""
+    """One line a concern, worst first; those at rest quieter, with the day they return.
+
+    The courses that run stand under them, whatever has to be cut; where none does, the last one.
+    """
     watch = page.watch
     if watch is None:
         return Content.styled("Struck through: no rule looks at it.", "$quiet")
@@ -108,6 +114,8 @@ def concern_lines(page: PondPage, width: int, most: int = CONCERNS_SHOWN) -> Con
     if not said:
         tested = "No rule speaks." if page.tests else "No water test yet. Press t to enter one."
         said.append(("calm", tested, ""))
+    courses = course_lines(page)[: max(0, most - 1)]
+    most -= len(courses)
     hidden = len(said) - most
     more = f"  and {hidden} more: e" if hidden > 0 else ""
     lines: list[Content] = []
@@ -124,11 +132,35 @@ def concern_lines(page: PondPage, width: int, most: int = CONCERNS_SHOWN) -> Con
                 (after, "$quiet"),
             )
         )
+    for text in courses:
+        shown = cut(text, max(0, width - _LEVEL_CELLS - 1))
+        lines.append(Content.assemble((f"{'course':<{_LEVEL_CELLS}}", "$quiet"), shown))
     return Content("\n").join(lines)
 
 
+def course_lines(page: PondPage) -> list[str]:
+    """A line for each course that runs or is planned; else one for the course that ended last."""
+    said = []
+    for line in page.courses.under_way:
+        if line.course.state == "planned":
+            said.append(f"{one_line(line.name)}: planned, not begun")
+            continue
+        waits = "nothing is left to do" if line.first is None else one_line(line.first.what)
+        said.append(f"{one_line(line.name)}: {line.given} of {line.doses} given, {waits}")
+    last = page.courses.last
+    if not said and last is not None:
+        course = last.course
+        state = {"completed": "completed", "stopped": "stopped early"}.get(course.state, "changed")
+        when = "" if course.ended_on is None else f" {said_since(course.ended_on, page.today)}"
+        waits = "" if last.first is None else f", {one_line(last.first.what)}"
+        said.append(
+            f"{one_line(last.name)} {state}{when}: {last.given} of {last.doses} given{waits}"
+        )
+    return said
+
+
 def grid_rows(page: PondPage) -> list[Row]:
-    """Tests, visits and events in one list, newest first; planned visits stand on top."""
+    """Tests, visits, events and courses in one list, newest first; what is planned on top."""
     entries: list[tuple[datetime, Row]] = []
     for test in page.tests:
         moment = test.taken_at.astimezone(page.zone).replace(tzinfo=None)
@@ -138,6 +170,7 @@ def grid_rows(page: PondPage) -> list[Row]:
     ]
     for event in page.events:
         entries.append((_moment(event.on_day, _hour(page, event)), _event_row(page, event)))
+    entries += [(one.at, _course_row(page, one)) for one in page.courses.entries]
     if page.older:
         oldest = page.tests[-1].taken_at.astimezone(page.zone).replace(tzinfo=None)
         entries.append((oldest, _older_row(page)))
@@ -245,6 +278,18 @@ def _event_row(page: PondPage, event: PondEvent) -> Row:
     if event.note:
         text.append(f"  {one_line(event.note)}", "quiet")
     return Row(LineKey("event", event.id), (when, text, _who(page.people, event.created_by)))
+
+
+def _course_row(page: PondPage, one: CourseEntry) -> Row:
+    when = said_when(one.at.date(), one.at.time() if one.hour else None, page.today)
+    text = Text()
+    if one.struck_why:
+        text.append("struck  ", "quiet")
+    text.append(one_line(one.says), "quiet" if one.struck_why else "")
+    beside = " ".join(part for part in (one.beside, one.struck_why) if part)
+    if beside:
+        text.append(f"  {one_line(beside)}", "quiet")
+    return Row(LineKey("course", one.course, one.part), (when, text, _who(page.people, one.by)))
 
 
 def _who(people: Mapping[UUID, str], key: UUID | None) -> str:

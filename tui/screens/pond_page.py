@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from store.book.ponds import PondCard
     from store.book.visits import Visit
     from store.book.volumes import Disagreement
+    from store.courses.kept.of_pond import PondCourses
     from store.watch.chart import PondChart
     from store.watch.concern import PondWatch
     from store.water.water_tests import WaterTest
@@ -37,6 +38,7 @@ class PondPage:
     """Tests that are older than those."""
     visits: tuple[Visit, ...]
     events: tuple[PondEvent, ...]
+    courses: PondCourses
     people: dict[UUID, str]
     zone: ZoneInfo
     today: date
@@ -71,6 +73,7 @@ def read_page(
     from store.book.visits import visits_of
     from store.book.volumes import compare, estimates
     from store.courses.kept.morning import watch_pond
+    from store.courses.kept.of_pond import courses_here
     from store.watch.chart import CHART_CODES, pond_series
     from store.water.how_many import count_tests
     from store.water.water_tests import list_tests
@@ -79,15 +82,21 @@ def read_page(
     start = now - timedelta(days=366 * YEARS_CHARTED)
     apart = compare(estimates(book, pond))
     tests = list_tests(book, pond, newest, struck=struck)
+    courses = courses_here(book, pond, now, struck=struck)
+    chart = None if found.struck else pond_series(book, pond, CHART_CODES, start, now, now=now)
+    if chart is not None and courses.marks:
+        given = tuple(one for one in courses.marks if chart.start <= one.time <= chart.end)
+        chart = replace(chart, events=(*chart.events, *given))
     return PondPage(
         card=found,
         apart=apart[0] if apart else None,
         watch=None if found.struck else watch_pond(book, pond, now),
-        chart=None if found.struck else pond_series(book, pond, CHART_CODES, start, now, now=now),
+        chart=chart,
         tests=tests,
         older=count_tests(book, pond, struck=struck) - len(tests) if len(tests) == newest else 0,
         visits=visits_of(book, pond),
         events=events(book, pond, struck=struck),
+        courses=courses,
         people={one.id: one.initials or one.name for one in staff(book, struck=True)},
         zone=book.zone,
         today=book.today(now),
