@@ -75,12 +75,13 @@ def test_without_a_trend_it_may_be_colder_or_warmer_by_a_stated_number() -> None
 
 def test_the_colder_line_never_climbs_and_a_trend_ends() -> None:
     rising = of(record([10.0 + 0.5 * n for n in range(14)]), 14)
-    assert rising.colder_c == (13.25,) * RUNS_DAYS  # the mean of the trend's days
-    assert rising.warmer_c[0] == pytest.approx(17.0)
-    assert rising.warmer_c[-1] == pytest.approx(16.5 + 0.5 * RUNS_DAYS)
+    assert rising.colder_c == (12.25,) * RUNS_DAYS  # a degree below the mean of the trend's days
+    assert rising.warmer_c[0] == pytest.approx(18.0)
+    assert rising.warmer_c[-1] == pytest.approx(17.5 + 0.5 * RUNS_DAYS)
     falling = of(record([20.0 - 0.5 * n for n in range(14)]), 14)
-    assert falling.colder_c[0] == pytest.approx(13.0)
-    assert falling.colder_c[-1] == pytest.approx(13.5 - 0.5 * RUNS_DAYS)
+    assert falling.colder_c[0] == pytest.approx(12.0)
+    assert falling.warmer_c[0] == pytest.approx(14.0)
+    assert falling.colder_c[-1] == pytest.approx(12.5 - 0.5 * RUNS_DAYS)
     frozen = of(record([8.0 - 0.5 * n for n in range(14)]), 14)
     assert frozen.colder_c[-1] == 0.0
     assert met(NEED_500, frozen, day(14)).late is None

@@ -44,8 +44,9 @@ def test_every_agent_stands_with_what_it_must_reach(call: Call, treated: Path) -
     lines = out.splitlines()
     assert lines[0].startswith("client and pond")
     carp = next(line for line in lines if "trichlorfon" in line)
-    # 10 days at 10.0 °C: 100 of 150; 5 more at 10.0 °C flat, free from the day after: 20 March.
-    assert carp.split()[-5:] == ["2026-03-04", "150", "degree-days", "100.0", "2026-03-20"]
+    # 10 days at 10 °C make 100 of 150. By hand: 50 / 9 °C rounds up to 6 days more, until 20 March, so
+    # free from the 21st; a degree warmer, 50 / 11 rounds up to 5.
+    assert carp.split()[-5:] == ["2026-03-04", "150", "degree-days", "100.0", "2026-03-21"]
     assert any("salt" in line and line.endswith("vet decides") for line in lines)
     assert any("Not for eating before 20 Mar 2026." in line for line in lines)
     assert any("Not for eating until somebody says what these fish are." in line for line in lines)
@@ -57,7 +58,7 @@ def test_one_pond_as_an_object(call: Call, treated: Path) -> None:
     assert (code, err) == (0, "")
     (pond,) = json.loads(out)["ponds"]
     assert (pond["use"], pond["state"]) == ("food", "running")
-    assert (pond["free_from"], pond["free_from_if_warm"]) == ("2026-03-20", "2026-03-20")
+    assert (pond["free_from"], pond["free_from_if_warm"]) == ("2026-03-21", "2026-03-20")
     assert pond["declared"]["said"] == ""
     given, salt = pond["agents"]
     assert (given["agent"], given["doses"], given["last_day"]) == ("trichlorfon", 1, "2026-03-04")

@@ -27,6 +27,8 @@ RUNS_DAYS = 21
 """For so long a trend is carried on, then the water stays as it is; the practice's own choice."""
 NO_TREND_C = 3.0
 """How much colder and warmer it may be where there is no trend; the practice's own choice."""
+TREND_C = 1.0
+"""How much colder and warmer than the trend it may be in any case; the practice's own choice."""
 LOWEST_C = -5.0
 _Z_90 = 1.645
 """Of the normal distribution, for limits that hold in nine cases of ten."""
@@ -58,8 +60,8 @@ def water_since(daily_c: Mapping[date, float], last_dose: date, today: date) -> 
 
     A day between two readings that are not more than `GAP_DAYS` apart takes the lower of them; any
     other day without a reading is not known. Ahead, the newest reading is carried on with the
-    limits of Sen's slope for `RUNS_DAYS` days, downwards from the lower of the newest reading and
-    the mean of the trend's days.
+    limits of Sen's slope for `RUNS_DAYS` days: warmer from `TREND_C` above it; colder from
+    `TREND_C` below the lower of it and the mean of the trend's days, and never rising.
 
     Parameters
     ----------
@@ -215,8 +217,8 @@ def _ahead(
         )
     else:
         lower, up = slope_limits([(day - newest).days for day in recent], temps)
-        down, high = min(0.0, lower), record[newest]
-        low_from = min(high, fmean(temps))
+        down, high = min(0.0, lower), record[newest] + TREND_C
+        low_from = min(record[newest], fmean(temps)) - TREND_C
         said = (
             f"Ahead: the trend of the last {TREND_DAYS} days, {_per_day(down)} from "
             f"{figures(low_from, 3)} °C for the later day, {_per_day(up)} from {figures(high, 3)} "
