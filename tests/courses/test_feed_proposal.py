@@ -18,7 +18,13 @@ from store.courses.kept.feed_proposal import FeedProposal, propose_feed
 from store.courses.kept.proposal import Ground
 from store.courses.kept.water_now import Beside, WaterNow
 from store.courses.planning.course import Plan
-from store.courses.planning.feed_wished import GENERAL, OF_MEDICINE, is_length, published_feed
+from store.courses.planning.feed_wished import (
+    GENERAL,
+    OF_MEDICINE,
+    fed_against,
+    is_length,
+    published_feed,
+)
 from store.courses.planning.plan import plan_course
 from store.errors import BadInput
 
@@ -184,6 +190,12 @@ def test_what_is_published_is_told_at_the_fields() -> None:
     assert found.dose.startswith("55.1–82.7 mg/kg/d")
     assert (found.days, found.most_days) == ("10", 10)
     assert published_feed("formalin") is None
+
+
+def test_what_was_seen_is_proposed_only_where_it_is_treated_with_the_feed() -> None:
+    assert fed_against(("costia", "gill_flukes")) == "gill_flukes"
+    assert fed_against(("costia", "columnaris")) == "columnaris"
+    assert fed_against(("costia",)) == ""
 
 
 # What stands against it

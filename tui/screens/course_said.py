@@ -72,17 +72,18 @@ def said_proposal(proposal: Proposal, ground: Ground, width: int) -> Content:
     for peak in proposal.peaks:
         parts += _step(peak, today, width)
     minds = [one for one in proposal.cautions if one.level != "stop"]
-    parts += _lines("What the days meet", plan.remarks, width)
+    parts += said_lines("What the days meet", plan.remarks, width)
     if not proposal.cautions:
         parts.append("\n\nNothing that the formulary knows of stands against it.")
-    parts += _cautions("What stands against it", proposal.stops, width)
+    parts += said_cautions("What stands against it", proposal.stops, width)
     why = [f"Interval: {step.interval_why}" for step in plan.steps if step.interval_why]
-    parts += _lines("What the days rest on", why, width)
-    parts += _cautions("What is to be minded", minds, width)
-    parts += _lines("What is to be done beside the doses", _tasks(plan.tasks, today), width)
+    parts += said_lines("What the days rest on", why, width)
+    parts += said_cautions("What is to be minded", minds, width)
+    tasks = said_tasks(plan.tasks, today)
+    parts += said_lines("What is to be done beside the doses", tasks, width)
     rest = dict.fromkeys(said for step in plan.steps for said in step.remarks)
     less = [said for said in rest if said not in plan.remarks]
-    parts += _lines("What the amounts rest on", less, width, "$quiet")
+    parts += said_lines("What the amounts rest on", less, width, "$quiet")
     return Content.assemble(*parts)
 
 
@@ -141,7 +142,8 @@ def _beside(dose: PlannedDose) -> str:
     return said
 
 
-def _cautions(title: str, found: Sequence[Caution], width: int) -> list[Part]:
+def said_cautions(title: str, found: Sequence[Caution], width: int) -> list[Part]:
+    """Cautions under a title, each with its level, numbers and source; nothing where none is."""
     parts: list[Part] = [(f"\n\n{title}", "bold")] if found else []
     for one in found:
         style = "bold $level-act" if one.level == "stop" else ""
@@ -153,12 +155,13 @@ def _cautions(title: str, found: Sequence[Caution], width: int) -> list[Part]:
     return parts
 
 
-def _lines(title: str, found: Sequence[str], width: int, style: str = "") -> list[Part]:
+def said_lines(title: str, found: Sequence[str], width: int, style: str = "") -> list[Part]:
+    """Sentences under a title, a line each; nothing where there is none."""
     parts: list[Part] = [(f"\n\n{title}", "bold")] if found else []
     return parts + [(f"\n{hanging(said, width)}", style) for said in found]
 
 
-def _tasks(tasks: tuple[Task, ...], today: date) -> list[str]:
+def said_tasks(tasks: tuple[Task, ...], today: date) -> list[str]:
     """What is said on several days is said once, with its days."""
     days: dict[tuple[str, str], list[date]] = {}
     for task in tasks:

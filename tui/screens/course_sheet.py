@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
@@ -22,7 +23,8 @@ from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from store.book.ponds import PondCard
-    from store.courses.kept.records import Course
+    from store.courses.papers.paper import Letterhead, Paper
+    from store.courses.planning.course import Plan
     from tui.app import PondroundApp
 
 _CELLS = 34
@@ -51,10 +53,12 @@ class SheetScreen(Screen[None]):
                 tooltip="Back one step; what was typed is kept"),
     ]  # fmt: skip
 
+    HEAD, DRAFT, FILE = "Owner's sheet", "sheet", "sheet"
+
     def __init__(self, course: UUID) -> None:
         super().__init__()
         self.course = course
-        self._found: tuple[Course, PondCard, str, str] | None = None
+        self._found: tuple[Plan, PondCard, str, str] | None = None
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -63,7 +67,7 @@ class SheetScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Head; the form comes once the course is read."""
-        yield Top("Owner's sheet", id="sheet-head")
+        yield Top(self.HEAD, id="sheet-head")
         yield Line()
         yield Foot()
 
@@ -71,7 +75,7 @@ class SheetScreen(Screen[None]):
         """Read behind the first paint."""
         self._prepare()
 
-    def _read(self) -> tuple[Course, PondCard, str, str]:
+    def _read(self) -> tuple[Plan, PondCard, str, str]:
         from store.book.people import person
         from store.book.ponds import card
         from store.book.practice import practice
@@ -81,7 +85,7 @@ class SheetScreen(Screen[None]):
         found = course(book, self.course)
         own = practice(book)
         vet = person(book, found.prescribed_by).name
-        return found, card(book, found.pond_id), own.name if own is not None else "", vet
+        return found.plan, card(book, found.pond_id), own.name if own is not None else "", vet
 
     @work(group="entry-read", exclusive=True)
     async def _prepare(self) -> None:
@@ -93,7 +97,7 @@ class SheetScreen(Screen[None]):
             app.tell(trouble)
             return
         _, card, practice, vet = self._found
-        self.query_one(Top).place = f"Owner's sheet: {head_name(card)}"
+        self.query_one(Top).place = f"{self.HEAD}: {head_name(card)}"
         fields = (
             Field("practice", "practice", "", practice, width=_CELLS),
             Field("telephone", "telephone", "to ring, day and night", width=_CELLS),
@@ -101,7 +105,7 @@ class SheetScreen(Screen[None]):
             Field("shape", "as", "", "pdf", choices=_SHAPES, width=_CELLS),
             Field("file", "file", "empty: in this folder", width=_CELLS),
         )
-        form = Form(fields, draft=drafts_of(app).of("sheet", self.course))
+        form = Form(fields, draft=drafts_of(app).of(self.DRAFT, self.course))
         await self.mount(form, after=self.query_one(Line))
 
     @on(Form.Submitted)
@@ -125,11 +129,10 @@ class SheetScreen(Screen[None]):
         self.dismiss(None)
 
     def _write(self, values: Mapping[str, str]) -> str:
-        from store.courses.papers.owner_sheet import owner_sheet
         from store.courses.papers.paper import Letterhead, as_markdown, as_text
 
         assert self._found is not None
-        course, card, _, _ = self._found
+        plan, card, _, _ = self._found
         today = self.ponds_app.today()
         letterhead = Letterhead(
             practice=values["practice"],
@@ -138,7 +141,7 @@ class SheetScreen(Screen[None]):
             pond=card.pond.name or card.client.name,
             vet=values["vet"],
         )
-        paper = owner_sheet(course.plan, letterhead, today)
+        paper = self.paper_of(plan, letterhead, today)
         shape = values["shape"] or "pdf"
         unseen = ""
         if shape == "pdf":
@@ -148,10 +151,17 @@ class SheetScreen(Screen[None]):
             data, unseen = sheet.data, sheet.not_shown
         else:
             data = (as_text(paper) if shape == "txt" else as_markdown(paper)).encode()
-        path = Path(values["file"].strip() or f"sheet-{today.isoformat()}.{shape}").expanduser()
+        name = values["file"].strip() or f"{self.FILE}-{today.isoformat()}.{shape}"
+        path = Path(name).expanduser()
         _new_file(path, data)
         remark = f" Some letters have no picture in print: {unseen}" if unseen else ""
         return f"{path.resolve()}{remark}"
+
+    def paper_of(self, plan: Plan, letterhead: Letterhead, today: date) -> Paper:
+        """The sheet that is written; runs beside the screen."""
+        from store.courses.papers.owner_sheet import owner_sheet
+
+        return owner_sheet(plan, letterhead, today)
 
     def action_back(self) -> None:
         """Back one step; the draft stays."""

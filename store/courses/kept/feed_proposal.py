@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from store.courses.baths.weighing import Measured
 from store.courses.cautions.before import cautions
 from store.courses.feeding.feed import Feeding, feeding_at
+from store.courses.feeding.product import product_for
 from store.courses.kept.proposal import Ground, Proposal, first_day_of
 from store.courses.planning.course import Plan, PlannedDose, PlanStep
 from store.courses.planning.fed import batch_days
@@ -125,6 +127,24 @@ def propose_feed(
         if water.temperature_c is None
         else feeding_at(water.temperature_c, rate.rate_percent),
     )
+
+
+def weighed_out(line: FeedLine, batch: Batch) -> Measured:
+    """What is weighed or measured out of a product for a batch, with what was reckoned [g or mL].
+
+    Parameters
+    ----------
+    line
+        The substance.
+    batch
+        The batch.
+    """
+    ration, product = line.step.ration, line.step.product
+    assert ration is not None
+    active_mg = line.mg_kg_day * ration.biomass_kg * batch.days
+    return product_for(
+        active_mg, product.strength_percent, product.basis, product.density_g_ml
+    )[0]  # fmt: skip
 
 
 def _line(step: PlanStep, plan: Plan) -> FeedLine:

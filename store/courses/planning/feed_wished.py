@@ -6,7 +6,7 @@ Texts come under the names of `GENERAL`, and for each substance under its place 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import get_args
 
@@ -29,6 +29,8 @@ GENERAL = (
     "hazard", "reason", "fish", "relation", "eating", "rate", "days", "binder", "batch",
     "first_day", "share", "note",
 )  # fmt: skip
+BACTERIUM = "bacterium"
+"""Kind of hazard that antibacterials are for, which name none of them by itself."""
 OF_MEDICINE = ("agent", "dose", "product", "strength", "basis", "density")
 
 _FIELDS = {
@@ -106,6 +108,34 @@ def published_feed(code: str, formulary: Mapping[str, Agent] | None = None) -> P
         days=", ".join(dict.fromkeys(said)),
         most_days=round(spans[0][1]) if spans else None,
         product=", ".join(forms),
+    )
+
+
+def fed_against(found: Sequence[str], formulary: Mapping[str, Agent] | None = None) -> str:
+    """The first of the hazards seen lately that medicine in the feed is given for; else empty.
+
+    Parameters
+    ----------
+    found
+        Codes of hazards, newest first.
+    formulary
+        Agents by code; None for the published ones.
+    """
+    known = agents() if formulary is None else formulary
+    named = {
+        code
+        for one in known.values()
+        for route in one.routes
+        if route.code == "feed"
+        for code in route.hazards
+    }
+    return next(
+        (
+            code
+            for code in found
+            if code in named or (code in hazards() and hazards()[code].kind == BACTERIUM)
+        ),
+        "",
     )
 
 

@@ -1,0 +1,268 @@
+"""Medicated feed by keyboard: what follows at once, kept with reasons, its sheet in a file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+from courses_on_screen import read_through
+from one_pond import add_one_pond
+from screen_text import assert_screen, screen_text
+from small_app import SmallApp
+from textual.widgets import Static
+
+from store.book.act import Act
+from store.book.book import Book
+from store.courses.kept.records import course, courses_of
+from tui.screens.course import CourseScreen
+from tui.screens.dialogs import AskReason, Choose
+from tui.screens.feed import FeedScreen
+from tui.screens.feed_sheet import MixSheetScreen
+from tui.screens.pond import PondScreen
+from tui.widgets.fields import Form, FormField
+
+FLORFENICOL = {
+    "reason": "ulcers on four fish", "1.dose": "10 mg/kg/d", "1.product": "premix",
+    "1.strength": "50 %", "fish": "45 kg", "eating": "yes", "rate": "1 %",
+}  # fmt: skip
+ACCEPTANCE = {
+    "reason": "ulcers", "1.dose": "60 mg/kg feed", "fish": "7 kg", "eating": "yes",
+    "rate": "1 kg", "days": "14",
+}  # fmt: skip
+
+
+@pytest.fixture
+def pond(sqlite_book: Book, act: Act) -> UUID:
+    return add_one_pond(sqlite_book, act)
+
+
+@pytest.fixture
+def app_of(sqlite_book: Book, act: Act, tmp_path: Path) -> Callable[..., SmallApp]:
+    def made(first: Callable[[], Any], by: Act = act) -> SmallApp:
+        return SmallApp(sqlite_book, by, first, tmp_path / "drafts.json")
+
+    return made
+
+
+async def settled(pilot: Any) -> None:
+    """What was asked of the store has been shown; saving may wait for a dialog."""
+    for _ in range(4):
+        read = [one for one in pilot.app.workers if one.group != "entry-save"]
+        if read:
+            await pilot.app.workers.wait_for_complete(read)
+        await pilot.pause()
+
+
+async def waits_for(pilot: Any, screen: type[Any]) -> Any:
+    for _ in range(200):
+        if isinstance(pilot.app.screen, screen):
+            await pilot.pause()
+            return pilot.app.screen
+        await pilot.pause(0.02)
+    raise AssertionError(f"{screen.__name__} did not come: {pilot.app.screen}")
+
+
+def follows(app: SmallApp) -> str:
+    """All that stands below the form, on one line."""
+    return " ".join(str(app.screen.query_one("#plan-said", Static).content).split())
+
+
+def asked_for(app: SmallApp) -> list[str]:
+    return [field.field.name for field in app.screen.query(FormField) if field.display]
+
+
+async def fill(pilot: Any, agent: str, values: dict[str, str]) -> Form:
+    form = pilot.app.screen.query_one(Form)
+    form.fill({"1.agent": agent})
+    await settled(pilot)
+    form.fill(values)
+    await settled(pilot)
+    return form
+
+
+async def more(pilot: Any, place: int) -> Form:
+    """The fields of one more substance have come."""
+    await pilot.press("f4")
+    form = pilot.app.screen.query_one(Form)
+    for _ in range(100):
+        if f"{place}.density" in form.values:
+            break
+        await pilot.pause(0.02)
+    await settled(pilot)
+    return form
+
+
+async def two_in_it(pilot: Any) -> Form:
+    """Common practice, without a source: a potentiated sulphonamide and vitamin C."""
+    await fill(pilot, "trimethoprim_sulfadiazine", ACCEPTANCE)
+    form = await more(pilot, 2)
+    form.fill({"2.agent": "vitamin_c", "2.dose": "700 mg/kg feed"})
+    await settled(pilot)
+    return form
+
+
+async def test_what_is_weighed_follows_from_what_is_typed(
+    pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: FeedScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        assert "Choose what goes into the feed." in follows(app)
+        form = await fill(pilot, "florfenicol", {})
+        assert form.values["days"] == "10"  # as published
+        assert "published 10 mg/kg/d" in screen_text(app)
+        await fill(pilot, "florfenicol", FLORFENICOL)
+        said = follows(app)
+        assert "Feed 450 g a day (1 %) × 10 d = 4.5 kg, bound with vegetable or fish oil" in said
+        assert "Florfenicol: 10 mg per kg fish and day, 1000 mg per kg feed" in said
+        assert "published 10: within it." in said
+        # 45 kg × 10 mg × 10 d of a premix of 50 %, as the UK data sheet tabulates it.
+        assert "1 Sat 14 Mar for 10 d: 9 g premix into 4.5 kg of feed" in said
+        assert "no stop, " in said
+        assert "Give no other feed until 23 Mar 2026" in said
+        assert_screen(app, "feed_80")
+
+
+async def test_two_in_one_feed_beside_what_is_published(
+    pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: FeedScreen(pond))
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        await settled(pilot)
+        await two_in_it(pilot)
+        said = follows(app)
+        assert "1 stop, " in said
+        assert "0.6122 mg per kg fish and day, 60 mg per kg feed" in said
+        assert "stop: 0.6122 mg per kg fish and day, published 30: 49 times less." in said
+        assert "Vitamin C: 7.143 mg per kg fish and day, 700 mg per kg feed" in said
+        assert "rounded down once, from 0.06 g" not in said
+        assert_screen(app, "feed_120")
+        # A third may go in; once more, and it is the first alone again.
+        await more(pilot, 3)
+        assert "3.agent" in asked_for(app)
+        await pilot.press("f4")
+        await settled(pilot)
+        assert "2.agent" not in asked_for(app)
+
+
+async def test_what_is_asked_depends_on_what_is_typed(
+    pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: FeedScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        assert not {"relation", "1.basis"} & set(asked_for(app))
+        await fill(pilot, "florfenicol", {**FLORFENICOL, "fish": "10 × 40 cm", "rate": ""})
+        assert {"relation", "1.basis"} <= set(asked_for(app))
+        assert "how they were measured" in follows(app)
+        app.screen.query_one(Form).fill({"relation": "carp_total"})
+        await settled(pilot)
+        # 10 fish of 820.8 g, by the relation of total length.
+        assert "8.208 kg of fish" in follows(app)
+        # 17.7 °C: between 0.40 % at 12 °C and 0.75 % at 18 °C.
+        assert "(0.73 %)" in follows(app)
+
+
+@pytest.mark.parametrize(
+    ("values", "field", "says"),
+    [
+        ({"1.strength": "140 %"}, "1.strength", "140"),
+        ({"1.dose": "10 mg/kg"}, "1.dose", "Of what?"),
+        ({"fish": "0 kg"}, "fish", "above zero"),
+        ({"eating": ""}, "eating", "Do they eat?"),
+        ({"rate": "-1 %"}, "rate", "more than 0"),
+    ],
+)
+async def test_a_fault_stands_at_its_field(
+    sqlite_book: Book,
+    pond: UUID,
+    app_of: Callable[..., SmallApp],
+    values: dict[str, str],
+    field: str,
+    says: str,
+) -> None:
+    app = app_of(lambda: FeedScreen(pond))
+    async with app.run_test(size=(80, 40), notifications=True) as pilot:
+        await settled(pilot)
+        await fill(pilot, "florfenicol", {**FLORFENICOL, **values})
+        await pilot.press("f2")
+        for _ in range(50):
+            await pilot.pause(0.02)
+            told = [
+                str(one.query_one(".field-error", Static).content)
+                for one in app.screen.query(FormField)
+                if one.field.name == field and one.query_one(".field-error").display
+            ]
+            if told:
+                break
+        assert says in " ".join(told)
+        await pilot.press("escape")
+    assert courses_of(sqlite_book, pond) == ()
+    assert app.drafts.of("feed", pond).values["fish"] == {**FLORFENICOL, **values}["fish"]
+
+
+async def test_a_stop_is_answered_and_the_feed_begins(
+    sqlite_book: Book, pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    """From the pond's page to a course that runs, with the reason in the record."""
+    app = app_of(lambda: PondScreen(pond))
+    async with app.run_test(size=(100, 40), notifications=True) as pilot:
+        await waits_for(pilot, PondScreen)
+        await settled(pilot)
+        await pilot.press("m")
+        await waits_for(pilot, FeedScreen)
+        await settled(pilot)
+        await two_in_it(pilot)
+        await pilot.press("f2")
+        chosen = await waits_for(pilot, Choose)
+        assert "First fed on Sat 14 Mar" in screen_text(app), chosen
+        await pilot.press("enter")
+        await read_through(pilot)
+        await waits_for(pilot, AskReason)
+        assert "49 times less" in screen_text(app)
+        await pilot.press(*"culture", "enter")
+        await waits_for(pilot, CourseScreen)
+        await settled(pilot)
+        assert "batch" in screen_text(app)
+    (found,) = courses_of(sqlite_book, pond)
+    assert found.state == "running"
+    assert [one.agent for one in found.plan.steps] == ["trimethoprim_sulfadiazine", "vitamin_c"]
+    (answered,) = [one for one in found.answered if one.level == "stop"]
+    assert (answered.code, answered.reason) == ("oral_low.1", "culture")
+    assert {one.share for step in found.plan.steps for one in step.doses} == {"owner"}
+    ration = course(sqlite_book, found.id).plan.steps[0].ration
+    assert ration is not None
+    assert (ration.binder, ration.feed_days, ration.mg_per_kg_feed) == ("oil", 14, 60.0)
+    assert app.drafts.of("feed", pond).values == {}
+
+
+async def test_the_mix_sheet_goes_to_a_file(
+    pond: UUID, app_of: Callable[..., SmallApp], tmp_path: Path
+) -> None:
+    app = app_of(lambda: FeedScreen(pond))
+    target = tmp_path / "mix.txt"
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await pilot.press("f6")
+        await pilot.pause()
+        assert isinstance(app.screen, FeedScreen)  # nothing is to be mixed yet, and it says so
+        await two_in_it(pilot)
+        await pilot.press("f6")
+        screen = await waits_for(pilot, MixSheetScreen)
+        await settled(pilot)
+        screen.query_one(Form).fill(
+            {"practice": "The practice", "telephone": "0100", "shape": "txt", "file": str(target)}
+        )
+        await pilot.pause()
+        await pilot.press("f2")
+        await waits_for(pilot, FeedScreen)
+    text = target.read_text()
+    assert "Medicated feed: how to mix it" in text
+    assert "Alder Row, lower pond" in text
+    assert "0.06 g of potentiated sulphonamide (trimethoprim)" in text
+    assert "0.7 g of vitamin C" in text
+    assert "MEDICATED FISH FEED" in text
+    assert "makes a film on the water" in text
