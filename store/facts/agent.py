@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
+from uuid import UUID
 
 from store.facts.entry import Standing
 
@@ -90,7 +91,8 @@ class Route:
     are meant: `exposure_low_h` to `exposure_h` when timed, else both are None. `repeat_days` are
     the least and the most days between doses, `doses` how many; `feed_days` on how many days the
     feed is given. `rule` names the published rule by which the pond's water sets the dose.
-    `hazards` are codes of `store.facts.hazards` that the publication speaks of.
+    `hazards` are codes of `store.facts.hazards` that the publication speaks of. `own_dose` is the
+    key of a dose that a practice set itself, in its book; None for all that is published.
     """
 
     code: str
@@ -118,6 +120,7 @@ class Route:
     source: str
     standing: Standing
     alternates: tuple[OtherDose, ...]
+    own_dose: UUID | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,3 +187,30 @@ class Agent:
     handling: tuple[str, ...]
     oxygen_taken: OxygenTaken | None
     half_life: tuple[Statement, ...]
+
+
+class Formulary(Mapping[str, Agent]):
+    """Agents by code, never altered; where a plan is printed it is told in two words.
+
+    Parameters
+    ----------
+    known
+        The agents.
+    """
+
+    __slots__ = ("_known",)
+
+    def __init__(self, known: Mapping[str, Agent]) -> None:
+        self._known = dict(known)
+
+    def __getitem__(self, code: str) -> Agent:
+        return self._known[code]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._known)
+
+    def __len__(self) -> int:
+        return len(self._known)
+
+    def __repr__(self) -> str:
+        return f"<{len(self)} agents>"

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from types import MappingProxyType
 from typing import Any
 
 from store.errors import NotFound
@@ -23,6 +22,7 @@ from store.facts.agent import (
     UNITS,
     Agent,
     Form,
+    Formulary,
     Interaction,
     Level,
     OtherDose,
@@ -253,7 +253,7 @@ def agents() -> Mapping[str, Agent]:
                     Finding("agents", agent.code, "interactions", f"{one.code!r} is not known")
                 )
     refuse(findings)
-    return MappingProxyType(every)
+    return Formulary(every)
 
 
 def agent_by_code(code: str, formulary: Mapping[str, Agent] | None = None) -> Agent:

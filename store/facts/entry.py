@@ -20,11 +20,16 @@ from store.text import plain
 
 _Read = TypeVar("_Read")
 
-Standing = Literal["published", "common practice", "from memory"]
-"""How far a number can be trusted: read in the publication named; handed on without one; or
-recalled, with the publication in which it is believed to stand."""
+Standing = Literal["published", "common practice", "from memory", "the practice's own"]
+"""How far a number can be trusted: read in the publication named; handed on without one; recalled,
+with the publication in which it is believed to stand; or set by a vet of the practice, who says why
+and whose words are the source."""
+
+OWN: Standing = "the practice's own"
+"""Stands in a practice's book alone: no facts file may use it."""
 
 STANDINGS: tuple[Standing, ...] = ("published", "common practice", "from memory")
+"""Those that a facts file may use."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from store.errors import NotFound
-from store.facts.entry import STANDINGS, Finding, Standing, entries, file_tables, refuse
+from store.facts.entry import OWN, STANDINGS, Finding, Standing, entries, file_tables, refuse
 
 FILE = "sources.toml"
 
@@ -121,7 +121,7 @@ def cite_with_standing(key: str, standing: Standing) -> str:
     Parameters
     ----------
     key
-        Key of the source.
+        Key of the source; what is the practice's own comes with its source in words.
     standing
         Standing of the figure that rests on it.
 
@@ -133,5 +133,7 @@ def cite_with_standing(key: str, standing: Standing) -> str:
     'from memory, believed to stand in: Noga 2010, Fish Disease: Diagnosis and Treatment, \
 2nd edition, Wiley-Blackwell'
     """
+    if standing == OWN:
+        return key
     named = cite(key)
     return f"from memory, believed to stand in: {named}" if standing == "from memory" else named

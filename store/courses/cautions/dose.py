@@ -7,14 +7,16 @@ from store.courses.cautions.fitting import (
     Bound,
     Look,
     by_water,
+    own_said,
     published_range,
     said_otherwise,
 )
 from store.courses.cautions.said import caution
 from store.courses.planning.course import Caution
 from store.courses.planning.limits import MG_IN_G
-from store.courses.planning.route import FRESH
+from store.courses.planning.route import FRESH, word_for
 from store.errors import BadInput
+from store.facts.entry import OWN
 from store.facts.sources import cite_with_standing
 from store.water.given import figures, said_minutes
 
@@ -34,19 +36,21 @@ def range_cautions(seen: Look) -> list[Caution]:
     """
     if not seen.is_bath:
         return []
-    if not seen.every_route:
+    own_only = bool(seen.every_route) and seen.every_route[0].standing == OWN
+    if not seen.every_route or (own_only and seen.agent.standing != OWN):
+        said = "".join(f" There is {one.source.rstrip('.')}." for one in seen.routes[:1])
         return [
             caution(
                 "no_route",
                 "stop",
-                f"{seen.name}: no dose is published for this way of giving it.",
+                f"{seen.name}: no dose is published for this way of giving it.{said}",
                 f"route {seen.step.route}; known are "
                 + ", ".join(dict.fromkeys(one.code for one in seen.agent.routes)),
                 seen.agent.source,
                 seen.agent.standing,
             )
         ]
-    found: list[Caution] = []
+    found: list[Caution] = _own_alone(seen) if own_only else []
     published = published_range(seen)
     if published is None:
         first = seen.routes[0]
@@ -76,8 +80,9 @@ def range_cautions(seen: Look) -> list[Caution]:
                 caution(
                     "dose_low",
                     "stop" if low < least.value * (1.0 - DEVIATION) else "mind",
-                    f"{seen.name}: {figures(low)} {seen.unit} is less than any published dose; "
-                    f"the least is {figures(least.value)} {seen.unit} ({least.says}).",
+                    f"{seen.name}: {figures(low)} {seen.unit} is less than any dose that is "
+                    f"{word_for(seen.routes[0])}; the least is {figures(least.value)} {seen.unit} "
+                    f"({least.says}).{own_said(seen, low)}",
                     f"{figures(low)} / {figures(least.value)} = {figures(low / least.value, 3)}",
                     least.source,
                     least.standing,
@@ -115,12 +120,30 @@ def _high(seen: Look, dose: float, most: Bound, custom: Bound | None) -> Caution
     return caution(
         "dose_high",
         "stop",
-        f"{seen.name}: {figures(dose)} {seen.unit} is more than any published dose; the most is "
-        f"{figures(most.value)} {seen.unit} ({most.says}).{also}",
+        f"{seen.name}: {figures(dose)} {seen.unit} is more than any dose that is "
+        f"{word_for(seen.routes[0])}; the most is {figures(most.value)} {seen.unit} ({most.says})."
+        f"{also}{own_said(seen, dose)}",
         f"{figures(dose)} / {figures(most.value)} = {figures(dose / most.value, 3)}{demand}",
         most.source,
         most.standing,
     )
+
+
+def _own_alone(seen: Look) -> list[Caution]:
+    """Nothing is published of the agent: what is planned rests on the practice's own word."""
+    first = seen.routes[0]
+    return [
+        caution(
+            "own_agent",
+            "mind",
+            f"{seen.name}: nothing published backs this dose. It rests on {first.source}"
+            f"{'' if first.source.endswith('.') else '.'} What it does to fish, filter and oxygen, "
+            "and how long it stays, is not written down.",
+            f"dose {figures(max(seen.doses))} {seen.unit}",
+            first.source,
+            OWN,
+        )
+    ]
 
 
 def _disputed(seen: Look, dose: float, cautious: Bound, most: Bound) -> Caution:
@@ -173,7 +196,7 @@ def _hours(seen: Look) -> list[Caution]:
             caution(
                 "exposure_open",
                 "stop",
-                f"{seen.name}: this dose is published for a bath of "
+                f"{seen.name}: this dose is {word_for(first)} for a bath of "
                 f"{said_minutes((first.exposure_h or 0.0) * 60.0)}, and no end is planned.",
                 f"{figures(seen.step.dose)} {seen.unit}",
                 first.source,
@@ -191,7 +214,7 @@ def _hours(seen: Look) -> list[Caution]:
             "exposure_long",
             "stop",
             f"{seen.name}: a bath of {said_minutes(hours * 60.0)} is longer than the "
-            f"{said_minutes(published_h * 60.0)} that are published.",
+            f"{said_minutes(published_h * 60.0)} that are {word_for(most)}.",
             f"{figures(hours)} h against {figures(published_h)} h",
             most.source,
             most.standing,
@@ -235,7 +258,7 @@ def repeat_cautions(seen: Look) -> list[Caution]:
                     "more_doses",
                     "mind",
                     f"{seen.name}: {count} doses are planned, and {route.doses} "
-                    f"{'is' if route.doses == 1 else 'are'} published ({route.for_what}).",
+                    f"{'is' if route.doses == 1 else 'are'} {word_for(route)} ({route.for_what}).",
                     route.note,
                     route.source,
                     route.standing,
@@ -246,7 +269,7 @@ def repeat_cautions(seen: Look) -> list[Caution]:
                 caution(
                     "too_often",
                     "mind",
-                    f"{seen.name}: every {every} d is oftener than published, "
+                    f"{seen.name}: every {every} d is oftener than {word_for(route)}, "
                     f"{_span(route.repeat_days)} d.",
                     seen.step.interval_why,
                     route.source,
@@ -258,8 +281,8 @@ def repeat_cautions(seen: Look) -> list[Caution]:
                 caution(
                     "for_what",
                     "mind",
-                    f"{seen.name}: what is published speaks of {route.for_what}, not of what was "
-                    "found here.",
+                    f"{seen.name}: what is {word_for(route)} speaks of {route.for_what}, "
+                    "not of what was found here.",
                     "found: " + ", ".join(one.replace("_", " ") for one in seen.hazards),
                     route.source,
                     route.standing,
@@ -309,7 +332,10 @@ def highest_allowed(seen: Look, *, at_dose: bool = False) -> Bound | None:
             says = "what may be added to the salt that is there"
             if at_dose:
                 safe += (seen.planned_in.salinity_g_l or 0.0) * MG_IN_G - present
-        bounds.append(Bound(safe, says, seen.step.source, seen.step.standing))
+        source, standing = seen.step.source, seen.step.standing
+        if standing == OWN and seen.own and seen.routes:
+            source, standing = seen.routes[0].source, seen.routes[0].standing
+        bounds.append(Bound(safe, says, source, standing))
     try:
         answer = by_water(seen)
     except BadInput:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from store.courses.baths.conditional import WaterDose, chloramine_t_by_ph, copper_by_alkalinity
 from store.courses.cautions.sensitive import named_in
 from store.courses.planning.course import Plan, PlanStep, PondWater
-from store.courses.planning.route import BATHS, FRESH, OWN_STRENGTH
+from store.courses.planning.route import BATHS, FRESH, OWN_STRENGTH, published_first
 from store.facts.agent import Agent, OtherDose, Route
 from store.facts.agents import agent_by_code
 from store.facts.entry import Standing
@@ -31,8 +31,9 @@ class Look:
     """A step with what the formulary says of it, and the water that it is judged in.
 
     `planned_in` is the water that the plan was made in.
-    `routes` are those that fit; `every_route` all of the step's code. `in_pond` is False for a
-    holding tank, which has a volume of its own.
+    `routes` are those that fit; `every_route` all of the step's code: what is published, or the
+    practice's own doses where nothing is. `own` are those beside what is published. `in_pond` is
+    False for a holding tank, which has a volume of its own.
     """
 
     step: PlanStep
@@ -43,6 +44,7 @@ class Look:
     every_route: tuple[Route, ...]
     routes: tuple[Route, ...]
     in_pond: bool
+    own: tuple[Route, ...] = ()
 
     @property
     def name(self) -> str:
@@ -121,7 +123,8 @@ def look(plan: Plan, step: PlanStep, water: PondWater | None = None) -> Look:
     """
     agent = agent_by_code(step.agent, plan.formulary)
     now = plan.water if water is None else water
-    every = tuple(one for one in agent.routes if one.code == step.route)
+    of_code = tuple(one for one in agent.routes if one.code == step.route)
+    every = published_first(of_code)
     return Look(
         step=step,
         agent=agent,
@@ -131,6 +134,7 @@ def look(plan: Plan, step: PlanStep, water: PondWater | None = None) -> Look:
         every_route=every,
         routes=_fitting(every, step, plan.hazards, now),
         in_pond=_in_pond(step, plan.water.volume_l),
+        own=tuple(one for one in of_code if one not in every),
     )
 
 
@@ -295,6 +299,26 @@ def published_range(seen: Look) -> PublishedRange | None:
         most=max(highs, key=lambda one: one.value),
         custom=max(customs, key=lambda one: one.value, default=None),
     )
+
+
+def own_said(seen: Look, dose: float) -> str:
+    """That a dose of the practice's own goes so far, in a sentence of its own; empty without one.
+
+    Parameters
+    ----------
+    seen
+        The step.
+    dose
+        The dose [unit of the step].
+    """
+    for route in seen.own:
+        high = in_step_unit(route.dose_high, route.unit, route.basis, seen)
+        low = None if route.dose_low is None else (
+            in_step_unit(route.dose_low, route.unit, route.basis, seen)
+        )  # fmt: skip
+        if high is not None and (low or 0.0) / 1.0000001 <= dose <= high * 1.0000001:
+            return f" It is {route.source.rstrip('.')}."
+    return ""
 
 
 def by_water(seen: Look) -> WaterDose | None:

@@ -19,10 +19,12 @@ from store.courses.kept.allowed import (
     only_vets,
     open_doses,
 )
+from store.courses.kept.formulary import ShelfProduct, entries
 from store.courses.kept.records import Course, water_kept
-from store.courses.planning.course import Caution, Plan, PlannedDose, Task
+from store.courses.planning.course import Caution, Plan, PlannedDose, PlanStep, Task
 from store.courses.turning.turned import Turn, turned
 from store.errors import BadInput, NotAllowed, NotFound
+from store.facts.entry import OWN
 from store.text import day_said
 
 ENDS: Mapping[str, str] = {
@@ -87,6 +89,7 @@ def keep_plan(
         remarks=list(plan.remarks),
         note=note,
     )
+    shelf = entries(writing.connection, writing.book.zone, ShelfProduct)
     for step in plan.steps:
         step_id = writing.add(
             "course_step",
@@ -108,9 +111,15 @@ def keep_plan(
             half_life_h=step.half_life_h,
             safe_most=step.safe_most,
             source=step.source,
-            standing=step.standing,
+            # Rows know three standings; that it is the practice's own, `step_rests_on` tells.
+            standing="common practice" if step.standing == OWN else step.standing,
             remarks=list(step.remarks),
         )
+        product = _on_shelf(shelf, step)
+        if step.own_dose is not None or product is not None:
+            writing.add(
+                "step_rests_on", step_id=step_id, own_dose_id=step.own_dose, product_id=product
+            )
         if step.ration is not None:
             writing.add("feed_ration", step_id=step_id, **asdict(step.ration))
         for dose in step.doses:
@@ -118,6 +127,21 @@ def keep_plan(
     for task in plan.tasks:
         _add_task(writing, key, task)
     return key
+
+
+def _on_shelf(shelf: Iterable[ShelfProduct], step: PlanStep) -> UUID | None:
+    """The product of the shelf that a step names, if it is one."""
+    called = step.product.name.strip().casefold()
+    return next(
+        (
+            one.id
+            for one in shelf
+            if one.agent == step.agent
+            and one.name.casefold() == called
+            and one.strength_percent == step.product.strength_percent
+        ),
+        None,
+    )
 
 
 def start_course(

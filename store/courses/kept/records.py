@@ -13,6 +13,7 @@ from sqlalchemy import ColumnElement, Connection, Row, select
 
 from store.book.book import Book
 from store.book.tables import TableName, table
+from store.courses.kept.formulary import formulary_within
 from store.courses.planning.course import (
     CourseState,
     Given,
@@ -25,6 +26,8 @@ from store.courses.planning.course import (
     Task,
 )
 from store.errors import NotFound
+from store.facts.agent import Agent
+from store.facts.entry import OWN
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,6 +233,13 @@ def read_courses(
     steps = _rows(connection, "course_step", "course_id", keys, "place")
     doses = _rows(connection, "course_dose", "step_id", [step.id for step in steps], "nth")
     rations = _rations(connection, [step.id for step in steps])
+    own_doses = {
+        row.step_id: row.own_dose_id
+        for row in _rows(
+            connection, "step_rests_on", "step_id", [step.id for step in steps], "created_at"
+        )
+    }
+    known = formulary_within(connection, zone, struck=True)
     log = _rows(
         connection, "dose_given", "dose_id", [dose.id for dose in doses], "given_at", struck=True
     )
@@ -248,6 +258,8 @@ def read_courses(
             [one for one in answers if one.course_id == row.id],
             zone,
             rations,
+            own_doses,
+            known,
         )
         for row in rows
     )
@@ -302,6 +314,8 @@ def _course(
     answers: Sequence[Row[Any]],
     zone: ZoneInfo,
     rations: Mapping[UUID, Ration],
+    own_doses: Mapping[UUID, UUID | None],
+    known: Mapping[str, Agent],
 ) -> Course:
     places = {step.id: step.place for step in steps}
     own = {dose.id: dose for dose in doses if dose.step_id in places}
@@ -324,13 +338,18 @@ def _course(
             water=water,
             steps=tuple(
                 _step(
-                    step, [one for one in doses if one.step_id == step.id], rations.get(step.id)
+                    step,
+                    [one for one in doses if one.step_id == step.id],
+                    rations.get(step.id),
+                    own_doses.get(step.id),
+                    known.get(step.agent),
                 )
                 for step in steps
             ),
             tasks=tuple(one.task for one in tasks),
             control_on=row.control_on,
             remarks=tuple(row.remarks),
+            formulary=known,
         ),
         started_on=row.started_on,
         ended_on=row.ended_on,
@@ -361,7 +380,14 @@ def _rations(connection: Connection, steps: Sequence[UUID]) -> dict[UUID, Ration
     }
 
 
-def _step(row: Row[Any], doses: Sequence[Row[Any]], ration: Ration | None) -> PlanStep:
+def _step(
+    row: Row[Any],
+    doses: Sequence[Row[Any]],
+    ration: Ration | None,
+    own_dose: UUID | None,
+    agent: Agent | None,
+) -> PlanStep:
+    own = own_dose is not None or (agent is not None and agent.standing == OWN)
     return PlanStep(
         place=row.place,
         agent=row.agent,
@@ -390,10 +416,11 @@ def _step(row: Row[Any], doses: Sequence[Row[Any]], ration: Ration | None) -> Pl
         half_life_h=row.half_life_h,
         safe_most=row.safe_most,
         source=row.source,
-        standing=row.standing,
+        standing=OWN if own else row.standing,
         remarks=tuple(row.remarks),
         gap_days=row.gap_days,
         ration=ration,
+        own_dose=own_dose,
     )
 
 

@@ -10,10 +10,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Literal
+from uuid import UUID
 
 from store.facts.agent import Agent
 from store.facts.agents import agents
-from store.facts.entry import Standing
+from store.facts.entry import OWN, Standing
 
 Basis = Literal["w/w", "w/v", "product"]
 Use = Literal["ornamental", "food", "not asked"]
@@ -166,6 +167,9 @@ class PlanStep:
     """Only of a step that is given with the feed: then each of its doses is a batch, `due_on` the
     first day on which it is fed, `dose` in mg per kg of fish and day, `interval_days` how many days
     a batch is for."""
+    own_dose: UUID | None = None
+    """Key of the practice's own dose that the step rests on; None where it rests on what is
+    published."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +199,17 @@ class Plan:
         """
         known = self.formulary.get(code)
         return code if known is None else known.plain_name
+
+    def most_word(self, step: PlanStep) -> str:
+        """Whose word the most of a step is: `published`, or `set by the practice`.
+
+        Parameters
+        ----------
+        step
+            A step of the plan.
+        """
+        known = self.formulary.get(step.agent)
+        return "published" if known is None or known.standing != OWN else "set by the practice"
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,7 @@ from store.errors import BadInput
 from store.facts.agent import Agent
 from store.facts.agents import agents
 from store.facts.binders import Binder, binders
+from store.facts.entry import OWN
 from store.facts.hazards import hazards as known_hazards
 from store.facts.sources import cite_with_standing
 from store.text import plain
@@ -330,6 +331,9 @@ def _step(
         safe_most=None,
         source=source,
         standing=standing,
+        own_dose=stands.route.own_dose
+        if stands is not None and stands.nearest.standing == OWN
+        else None,
         remarks=tuple(
             dict.fromkeys(
                 (

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 
 from store.courses.feeding.feed import Beside, beside
 from store.facts.agent import Agent, OtherDose, Route
-from store.facts.entry import Standing
+from store.facts.entry import OWN, Standing
 from store.facts.sources import cite_with_standing
 from store.water.given import figures
 
+_RAISE_NOTHING = ("common practice", OWN)
+"""Doses of these standings decide only where nothing is published."""
 OF_FISH = "mg per kg fish and day"
 OF_FEED = "mg per kg feed"
 IN_ALL = "mg per kg fish in all"
@@ -75,7 +77,8 @@ def oral(
 
     Notes
     -----
-    The nearest statement decides; common practice decides only where there is nothing else.
+    The nearest statement decides; common practice, and what is the practice's own, decide only
+    where there is nothing else.
     """
     routes = [one for one in agent.routes if one.code == "feed"]
     named = [one for one in routes if set(one.hazards) & set(hazards)]
@@ -89,7 +92,7 @@ def oral(
                 found.append((stated, route))
     if not found:
         return None
-    deciding = [pair for pair in found if pair[0].standing != "common practice"] or found
+    deciding = [pair for pair in found if pair[0].standing not in _RAISE_NOTHING] or found
     nearest = min(deciding, key=lambda pair: pair[0].judged.factor)
     return Oral(
         nearest[0],

@@ -13,16 +13,29 @@ from itertools import pairwise
 
 from store.courses.baths.amount import Amount, bath_amount, bath_by_volume
 from store.courses.baths.half_life import trichlorfon_half_life
+from store.courses.planning.backing import (
+    beside_published,
+    dose_said,
+    is_published,
+    source_of,
+)
 from store.courses.planning.course import Plan, PlannedDose, PlanStep, PondWater, Product, StepWish
-from store.courses.planning.route import FRESH, chosen_route, most_published, wished_agent
+from store.courses.planning.route import (
+    FRESH,
+    chosen_route,
+    most_published,
+    own_dose_for,
+    wished_agent,
+    word_for,
+)
 from store.courses.planning.tasks import tasks_of
 from store.courses.planning.timing import bath_ends_on, control_day, coverage_said, step_timing
 from store.errors import BadInput
 from store.facts.agent import Agent, Route
 from store.facts.agents import agents
+from store.facts.entry import OWN
 from store.facts.half_lives import half_lives
 from store.facts.hazards import hazards as known_hazards
-from store.facts.sources import cite_with_standing
 from store.text import day_said
 from store.water.given import figures, given, given_ph, given_temperature
 
@@ -215,6 +228,9 @@ def _step(
         agent, wish.route,
         hazards=hazards, temperature_c=water.temperature_c, exposure_h=wish.exposure_h,
     )  # fmt: skip
+    own = own_dose_for(agent, wish, hazards=hazards, temperature_c=water.temperature_c)
+    if route.standing == OWN and own is not None:
+        route = own
     _check_wish(wish, route)
     own_water = wish.volume_l is not None
     out = measured_out(
@@ -223,10 +239,12 @@ def _step(
         low_l=None if own_water else water.volume_low_l,
         high_l=None if own_water else water.volume_high_l,
     )  # fmt: skip
-    timing = step_timing(wish, agent, route, hazards, water, (begins - first_day).days)
     most = most_published(route, agent, wish, water)
+    rests = own if own is not None and not is_published(wish, agent, route, most.dose) else None
+    follows = route if rests is None else rests
+    timing = step_timing(wish, agent, follows, hazards, water, (begins - first_day).days)
     half_life_h, half_life_said = _half_life(wish, water)
-    exposure_h = wish.exposure_h if wish.exposure_h is not None else route.exposure_h
+    exposure_h = wish.exposure_h if wish.exposure_h is not None else follows.exposure_h
     return PlanStep(
         place=place,
         agent=agent.code,
@@ -241,14 +259,15 @@ def _step(
         exposure_h=exposure_h,
         half_life_h=half_life_h,
         safe_most=most.dose,
-        source=cite_with_standing(route.source, route.standing),
-        standing=route.standing,
+        source=source_of(route, follows),
+        standing=follows.standing,
         remarks=tuple(
             dict.fromkeys(
                 (
                     f"{agent.plain_name.capitalize()}: {out.arithmetic}.",
                     *out.remarks,
-                    *_beside_published(wish, agent, route, most.dose),
+                    *beside_published(wish, agent, route, most.dose),
+                    *(() if own is None or own is route else (dose_said(agent, own),)),
                     *most.remarks,
                     *timing.remarks,
                     *half_life_said,
@@ -257,6 +276,7 @@ def _step(
             )
         ),
         gap_days=wish.gap_days if place > 1 else None,
+        own_dose=None if rests is None else rests.own_dose,
     )
 
 
@@ -306,41 +326,13 @@ def _half_life(wish: StepWish, water: PondWater) -> tuple[float | None, tuple[st
     )
 
 
-def _beside_published(
-    wish: StepWish, agent: Agent, route: Route, most: float | None
-) -> tuple[str, ...]:
-    """The statement that the step follows, as published, and what common practice gives."""
-    unit = route.unit.replace("uL", "µL")
-    low = "up to" if route.dose_low is None else f"{figures(route.dose_low)} to"
-    if route.dose_low == route.dose_high:
-        low = ""
-    said = [
-        f"{agent.plain_name.capitalize()}, {route.for_what}: "
-        f"{f'{low} {figures(route.dose_high)}'.strip()} {unit} "
-        f"({cite_with_standing(route.source, route.standing)})."
-        + (f" {route.note}" if route.note else "")
-    ]
-    said += [
-        f"{one.says.capitalize()}: {figures(one.dose_high)} {one.unit.replace('uL', 'µL')} "
-        f"({cite_with_standing(one.source, one.standing)})."
-        for one in route.alternates
-        if one.standing == "common practice"
-    ]
-    if most is not None and wish.dose > most * (1.0 + 1e-9):
-        said.append(
-            f"{figures(wish.dose)} {wish.unit.replace('uL', 'µL')} is more than the "
-            f"{figures(most)} that is published at most."
-        )
-    return tuple(said)
-
-
 def _bath_said(wish: StepWish, route: Route) -> tuple[str, ...]:
     said: tuple[str, ...] = ()
     hours = route.exposure_h
     if wish.exposure_h is not None and hours is not None and wish.exposure_h > hours:
         said += (
             f"The bath of {figures(wish.exposure_h)} h is longer than the {figures(hours)} h that "
-            "are published for this dose.",
+            f"are {word_for(route)} for this dose.",
         )
     if route.code in FRESH and (hours is not None or wish.exposure_h is not None):
         said += ("Each bath is mixed in fresh water, and the water goes after it.",)

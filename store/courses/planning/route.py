@@ -6,7 +6,7 @@ the course is taken; where several fit, the lowest.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from store.courses.planning.course import PondWater, StepWish
@@ -14,6 +14,7 @@ from store.courses.planning.limits import most_by_water
 from store.errors import BadInput
 from store.facts.agent import ROUTES, Agent, OtherDose, Route
 from store.facts.agents import agents
+from store.facts.entry import OWN
 from store.facts.sources import cite_with_standing
 from store.water.given import figures
 
@@ -64,6 +65,8 @@ def chosen_route(
 ) -> Route:
     """The published statement that fits a course best: by temperature, parasite and time.
 
+    A dose of the practice's own is taken only where nothing is published for the route.
+
     Parameters
     ----------
     agent
@@ -104,6 +107,12 @@ def chosen_route(
             field="route",
         )
     found = [one for one in agent.routes if one.code == code]
+    if not agent.routes:
+        raise BadInput(
+            f"The practice has set no dose of {agent.plain_name} yet. A vet sets one in the "
+            "formulary.",
+            field="route",
+        )
     if not found:
         there = ", ".join(dict.fromkeys(ROUTES[one.code] for one in agent.routes))
         raise BadInput(
@@ -119,7 +128,97 @@ def chosen_route(
         other = bool(hazards) and not set(one.hazards) & set(hazards)
         return wrong, other, _untimely(one, exposure_h), one.dose_high
 
-    return min(found, key=unfit)
+    return min(published_first(found), key=unfit)
+
+
+def published_first(routes: Iterable[Route]) -> tuple[Route, ...]:
+    """The published among some statements, or those of the practice's own where none is.
+
+    Parameters
+    ----------
+    routes
+        Statements of one route.
+    """
+    every = tuple(routes)
+    return tuple(one for one in every if one.standing != OWN) or every
+
+
+def own_dose_for(
+    agent: Agent, wish: StepWish, *, hazards: Collection[str], temperature_c: float | None
+) -> Route | None:
+    """The practice's own dose within whose range a wished dose lies.
+
+    Parameters
+    ----------
+    agent
+        The agent.
+    wish
+        The step as wished.
+    hazards
+        Codes of the hazards of the course.
+    temperature_c
+        Water temperature [°C]; None where it is not known.
+
+    Returns
+    -------
+    Route or None
+        The best fit; None where no own dose goes so far, or it is meant for other water.
+    """
+
+    def in_range(one: Route) -> bool:
+        low, high = (
+            None if each is None else own_in_unit(each, one, agent, wish)
+            for each in (one.dose_low, one.dose_high)
+        )
+        cold = one.temp_low_c is not None and temperature_c is not None
+        warm = one.temp_high_c is not None and temperature_c is not None
+        return (
+            high is not None
+            and (low or 0.0) * (1.0 - 1e-9) <= wish.dose <= high * (1.0 + 1e-9)
+            and not (cold and (temperature_c or 0.0) < (one.temp_low_c or 0.0))
+            and not (warm and (temperature_c or 0.0) > (one.temp_high_c or 0.0))
+        )
+
+    own = [one for one in agent.routes if one.code == wish.route and one.standing == OWN]
+    fitting = [one for one in own if in_range(one)]
+    return min(
+        fitting,
+        key=lambda one: (
+            bool(hazards) and not set(one.hazards) & set(hazards),
+            _untimely(one, wish.exposure_h),
+            one.dose_high,
+        ),
+        default=None,
+    )
+
+
+def own_in_unit(dose: float, route: Route, agent: Agent, wish: StepWish) -> float | None:
+    """A dose of a statement in the unit and sense of a wish; None where that needs a density.
+
+    Parameters
+    ----------
+    dose
+        The dose [unit of the route].
+    route
+        The statement.
+    agent
+        Its agent.
+    wish
+        The step as wished.
+    """
+    turned = _turned(dose, route.unit, agent, wish)
+    return None if turned is None else _in_sense(turned, route, agent, wish)[0]
+
+
+def word_for(route: Route) -> str:
+    """How a statement is named in a sentence: `published`, or `set by the practice`.
+
+    Parameters
+    ----------
+    route
+        The statement.
+    """
+    return "set by the practice" if route.standing == OWN else "published"
 
 
 def _untimely(route: Route, exposure_h: float | None) -> int:
@@ -192,6 +291,11 @@ def most_published(route: Route, agent: Agent, wish: StepWish, water: PondWater)
     if by_water.dose_mg_l is not None:
         most = _turned(by_water.dose_mg_l, "mg/L", agent, wish) or most
     most, sense = _in_sense(most, route, agent, wish)
+    if route.standing == OWN:
+        remarks.append(
+            f"Nothing published backs this dose of {agent.plain_name}: its most, {figures(most)} "
+            f"{_shown(wish.unit)}, is the practice's own word."
+        )
     return Most(most, (*remarks, *sense))
 
 

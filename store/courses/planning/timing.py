@@ -14,6 +14,7 @@ from store.courses.cycles.coverage import Coverage, Verdict
 from store.courses.cycles.cycle import Interval, covers, proposed_interval
 from store.courses.planning.course import PlanStep, PondWater, StepWish
 from store.courses.planning.fed import feed_ends_on, is_fed
+from store.courses.planning.route import word_for
 from store.errors import BadInput
 from store.facts.agent import Agent, Route
 from store.facts.agents import agent_by_code
@@ -217,7 +218,7 @@ def _published(route: Route) -> str:
     low, high = route.repeat_days
     days = figures(low) if low == high else f"{figures(low)} to {figures(high)}"
     cited = cite_with_standing(route.source, route.standing)
-    return f"Published for this route: every {days} d ({cited})."
+    return f"{word_for(route).capitalize()} for this route: every {days} d ({cited})."
 
 
 def coverage_said(

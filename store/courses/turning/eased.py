@@ -36,6 +36,7 @@ def eased(
     log: Sequence[Given],
     name: str,
     published: float | None,
+    word: str = "published",
 ) -> Eased:
     """A step with more water changed, or less given, where what was given asks for it.
 
@@ -52,6 +53,8 @@ def eased(
     published
         The least published dose [unit of the step]; nothing is lowered below it, nor at all where
         it is None.
+    word
+        Whose word the most is, as `Plan.most_word` says it.
 
     Returns
     -------
@@ -82,14 +85,14 @@ def eased(
                     f"{unit}, {figures(number.amount)} {number.amount_unit}, and the water change "
                     f"before it is {figures(more)} %, for otherwise up to {figures(peak)} {unit} "
                     f"would be in the water, and {figures(most)} {unit} is the most that is "
-                    "published."
+                    f"{word}."
                 )
             elif more > change:
                 said.append(
                     f"{name} {one.number}: the water change before it rises from "
                     f"{figures(change)} to {figures(more)} %, for otherwise up to {figures(peak)} "
                     f"{unit} would be in the water, and {figures(most)} {unit} is the most that is "
-                    "published."
+                    f"{word}."
                 )
             if more > change or less < dose:
                 doses[one.number] = replace(number, water_change_percent=more)

@@ -106,7 +106,7 @@ def turned(
             left=any(one.place > step.place for one in given),
             missed_after_days=missed_after_days, temps=temps,
         )  # fmt: skip
-        lighter = eased(went_on.step, step, given, name, published)
+        lighter = eased(went_on.step, step, given, name, published, plan.most_word(step))
         said += (*went_on.said, *lighter.said)
         steps.append(_with_gap(plan, step, lighter.step))
         ended_before = went_on.last_on
@@ -288,7 +288,7 @@ def _peaks(plan: Plan, log: Sequence[Given]) -> tuple[Caution, ...]:
                 "peak",
                 "stop",
                 f"{name} {each} into the water, and {figures(step.safe_most)} {unit} is the most "
-                f"that is published.{loss}",
+                f"that is {plan.most_word(step)}.{loss}",
                 answer.arithmetic,
                 step.source,
                 step.standing,
