@@ -19,6 +19,8 @@ from store.courses.kept.morning import promises
 from store.courses.kept.records import course
 from store.courses.kept.under_way import under_way
 from store.courses.papers.mix_sheet import feed_mix
+from store.courses.papers.owner_sheet import owner_sheet
+from store.courses.papers.paper import Letterhead, as_text
 from store.courses.planning.course import Plan, PondWater, Product, StepWish
 from store.courses.planning.fed import batch_days, fed_on, feed_ends_on
 from store.courses.planning.feed_step import FeedWish, Medicine, plan_feed
@@ -348,3 +350,30 @@ def test_a_course_of_baths_has_no_mix_sheet() -> None:
                        water=WATER, first_day=DAY)  # fmt: skip
     with pytest.raises(BadInput, match="Nothing of this course is given with the feed"):
         feed_mix(bath, DAY)
+
+
+# The owner's sheet
+
+
+def sheet_text(plan: Plan) -> str:
+    letterhead = Letterhead("The practice", "0100", "Alder Row", "lower pond", "Ada")
+    return " ".join(as_text(owner_sheet(plan, letterhead, DAY)).split())
+
+
+def test_the_owner_is_told_of_feed_and_of_no_bath() -> None:
+    said = sheet_text(planned(florfenicol(days=14, binder="gelatin", share="owner")))
+    assert "10 mg for each kilogram of fish a day, 1000 mg in each kilogram of feed" in said
+    assert "You: Batch 3 of 3 of florfenicol: 3.6 g in 1.8 kg (1800 g) of dry feed" in said
+    assert "Feed it for 4 days, 450 g of dry feed a day." in said
+    assert "Feed it little by little" in said
+    for bath in ("litres", "L of water", "watering can", "bucket", "Do not feed", "mg/L"):
+        assert bath not in said
+    assert "Dose of florfenicol, instructions: US Food and Drug Administration" in said
+
+
+def test_a_sheet_never_says_that_a_dose_rests_on_one_that_gives_another() -> None:
+    wish = FeedWish(Medicine("trimethoprim_sulfadiazine", 2.0), stock("45 kg"), 14,
+                    rate_percent=1.0, share="owner")  # fmt: skip
+    said = sheet_text(planned(wish))
+    assert "of which another dose is published here" in said
+    assert "Dose of potentiated" not in said

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from store.courses.papers.paper import Part, one_line
 from store.courses.papers.sheet_step import SheetStep, concentration_said, listed
 from store.courses.planning.course import Plan
+from store.courses.planning.oral import oral
 from store.facts.advice import advice_for
 from store.facts.agent import OFF, Route
 from store.facts.bathing import bath_rules
@@ -93,6 +94,9 @@ def rests_on(plan: Plan, given: Sequence[SheetStep]) -> tuple[str, ...]:
 def _dose_rests(one: SheetStep) -> Iterator[tuple[str, str]]:
     """Which publication gives this very dose, and where none does, that the vet set it."""
     step, route, name = one.step, one.route, one.agent.plain_name
+    if step.ration is not None:
+        yield from _ration_rests(one)
+        return
     if route is None:
         yield _cited(step.source, step.standing), f"dose of {name}"
         return
@@ -119,6 +123,23 @@ def _dose_rests(one: SheetStep) -> Iterator[tuple[str, str]]:
         )
 
 
+def _ration_rests(one: SheetStep) -> Iterator[tuple[str, str]]:
+    """The same for a dose with the feed."""
+    ration, name = one.step.ration, one.agent.plain_name
+    assert ration is not None
+    stands = oral(
+        one.agent, (), mg_kg_day=one.step.dose, mg_per_kg_feed=ration.mg_per_kg_feed,
+        days=ration.feed_days,
+    )  # fmt: skip
+    every = () if stands is None else (stands.nearest, *stands.others)
+    holding = [each for each in every if not each.judged.level]
+    for each in holding:
+        yield _cited(each.source, each.standing), f"dose of {name}"
+    if not holding:
+        said = "of which another dose is published here, this one being set by the prescribing vet"
+        yield _cited(one.step.source, one.step.standing), f"{name}, {said}"
+
+
 def _to_unit(unit: str, wished: str) -> float | None:
     """The factor between two units of a bath; None where it would take a density."""
     if unit == wished:
@@ -138,8 +159,12 @@ def _rules(given: Sequence[SheetStep], part: str, told: Collection[str]) -> _Sai
     """The rules of every bath that no task of the plan tells already."""
     for rule in bath_rules():
         if rule.code in _RULES_OF_BATHS[part] and rule.says not in told:
-            for one in given:
+            for one in _baths(given):
                 yield one, _Sentence(rule.says, rule.source, rule.standing)
+
+
+def _baths(given: Sequence[SheetStep]) -> Iterator[SheetStep]:
+    return (one for one in given if one.step.ration is None)
 
 
 def _before(given: Sequence[SheetStep]) -> _Said:
@@ -172,7 +197,7 @@ def _spread(given: Sequence[SheetStep]) -> _Said:
 
 
 def _off(given: Sequence[SheetStep]) -> _Said:
-    for one in given:
+    for one in _baths(given):
         things = ", ".join(OFF[code] for code in one.agent.off if code not in _TOLD_BY_TASKS)
         if things:
             yield (
@@ -188,7 +213,7 @@ def _off(given: Sequence[SheetStep]) -> _Said:
 
 def _watch(given: Sequence[SheetStep], told: Collection[str]) -> _Said:
     yield from _advice(given, "watch")
-    for one in given:
+    for one in _baths(given):
         taken = one.agent.oxygen_taken
         if taken is not None:
             yield (

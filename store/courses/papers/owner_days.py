@@ -10,6 +10,7 @@ from store.courses.baths.weighing import SCALE_STEPS_G, Measured
 from store.courses.papers.paper import Part, date_in_words, one_line
 from store.courses.papers.sheet_step import SheetStep
 from store.courses.planning.course import Plan, PlannedDose, Share, Task
+from store.courses.planning.fed import batch_days, dose_word
 from store.text import with_days
 from store.water.given import figures
 
@@ -97,7 +98,9 @@ def _is_told(tasks: Sequence[Task], control: date) -> bool:
 
 def _dose_lines(one: SheetStep, dose: PlannedDose, written_on: date) -> Iterator[str]:
     most = max(each.number for each in one.step.doses)
-    named = f"Dose {dose.number} of {most} of {one.agent.plain_name}"
+    fed = one.step.ration
+    word = dose_word(one.step).capitalize()
+    named = f"{word} {dose.number} of {most} of {one.agent.plain_name}"
     if dose.state != "due":
         happened = {"given": "has been given", "missed": "was missed", "dropped": "is not given"}
         yield f"{named} {happened[dose.state]}."
@@ -113,7 +116,18 @@ def _dose_lines(one: SheetStep, dose: PlannedDose, written_on: date) -> Iterator
             f"{_about(litres)} L.",
         )
     fine = "" if dose.amount >= SCALE_STEPS_G[-1] else _TOO_FINE
-    yield _who(dose.share, f"{named}: {amount_said(dose.amount, dose.amount_unit)}{fine}.")
+    amount = f"{amount_said(dose.amount, dose.amount_unit)}{fine}"
+    if fed is None:
+        yield _who(dose.share, f"{named}: {amount}.")
+        return
+    days = batch_days(one.step, dose)
+    daily_g = fed.feed_kg / fed.feed_days * 1000.0
+    yield _who(
+        dose.share,
+        f"{named}: {amount} in {amount_said(daily_g * days, 'g')} of dry feed, as the mix sheet "
+        f"says. Feed it for {days} {'day' if days == 1 else 'days'}, {amount_said(daily_g, 'g')} "
+        "of dry feed a day.",
+    )
 
 
 def amount_said(amount: float, unit: str) -> str:

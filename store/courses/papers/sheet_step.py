@@ -90,7 +90,7 @@ def _route(step: PlanStep, plan: Plan, agent: Agent) -> Route | None:
 
 
 def what_is_given(one: SheetStep) -> str:
-    """Agent, way, dose with its unit, water [L], number of doses, and what is on the label.
+    """Agent, way, dose with its unit, water [L] or feed, number of doses, what is on the label.
 
     Parameters
     ----------
@@ -99,6 +99,13 @@ def what_is_given(one: SheetStep) -> str:
     """
     step = one.step
     count = len([dose for dose in step.doses if dose.state != "dropped"])
+    if step.ration is not None:
+        return (
+            f"{one.agent.name}: with the feed, {figures(step.dose)} mg for each kilogram of fish a "
+            f"day, {figures(step.ration.mg_per_kg_feed)} mg in each kilogram of feed, on "
+            f"{step.ration.feed_days} days, in {count} {'batch' if count == 1 else 'batches'}. "
+            f"On the label: {_product_said(one)}."
+        )
     said = (
         f"{one.agent.name}: {ROUTES.get(step.route, one_line(step.route))}, "
         f"{concentration_said(step.dose, step.unit)} in {figures(step.volume_l)} L of water, "
