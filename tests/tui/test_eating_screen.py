@@ -23,11 +23,12 @@ from tui.screens.course import CourseScreen
 from tui.screens.dialogs import Tell
 from tui.screens.eating import DeclareScreen, EatingScreen
 from tui.screens.event import EventScreen
+from tui.screens.pond import PondScreen
 from tui.widgets.fields import Form
 
 TODAY = date(2026, 3, 14)
 LAST = TODAY - timedelta(days=20)
-BUSY = ("eating", "course-page", "entry-read", "entry-save")
+BUSY = ("eating", "pond-page", "course-page", "entry-read", "entry-save")
 
 
 @pytest.fixture
@@ -197,3 +198,15 @@ async def test_from_the_course_one_key_leads_to_it(
         await pilot.press("escape")
         await settle(pilot)
         assert isinstance(app.screen, CourseScreen)
+
+
+async def test_the_page_of_the_pond_tells_that_it_runs(
+    pond: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(lambda: PondScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settle(pilot)
+        assert "FOOD FISH: not for eating before 10 Apr 2026 (f)" in screen_text(app)
+        await pilot.press("f")
+        await settle(pilot)
+        assert isinstance(app.screen, EatingScreen)

@@ -80,6 +80,8 @@ class PondScreen(Screen[None]):
                 tooltip="The course that runs here, or plan one"),
         Binding("m", "feed", "medicated feed", show=False, id="pond.feed",
                 tooltip="Medicated feed: reckon it, mix it, keep it as a course"),
+        Binding("f", "eating", "eating", show=False, id="pond.eating",
+                tooltip="May the fish be eaten, from which day, and who declared it"),
         Binding("b", "second", "both", show=False, id="pond.second",
                 tooltip="Lay the next series over it; after the last, none"),
         Binding("u", "volume", "volume", show=False, id="pond.volume",
@@ -321,6 +323,12 @@ class PondScreen(Screen[None]):
         from tui.screens.feed import plan_a_feed
 
         plan_a_feed(self.app, self.pond)
+
+    def action_eating(self) -> None:
+        """May the fish be eaten."""
+        from tui.screens.eating import EatingScreen
+
+        self.app.push_screen(EatingScreen(self.pond))
 
     def action_volume(self) -> None:
         """The pond's volume."""

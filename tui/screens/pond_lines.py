@@ -88,6 +88,8 @@ def said_facts(page: PondPage) -> str:
             f"volumes disagree by {page.apart.percent:.0f} %: {one.litres:,.0f} L "
             f"{said_method(one.method)}, {other.litres:,.0f} L {said_method(other.method)}"
         )
+    if page.eating:
+        use += f": {page.eating[:1].lower()}{page.eating[1:].rstrip('.')} (f)"
     parts.append(use)
     parts += [one_line(text) for text in (pond.species, page.card.site.town) if text]
     return " · ".join(parts)

@@ -39,6 +39,8 @@ class PondPage:
     visits: tuple[Visit, ...]
     events: tuple[PondEvent, ...]
     courses: PondCourses
+    eating: str
+    """Until when the fish must not be eaten after what was given; empty where nothing runs."""
     people: dict[UUID, str]
     zone: ZoneInfo
     today: date
@@ -74,6 +76,7 @@ def read_page(
     from store.book.volumes import compare, estimates
     from store.courses.kept.morning import watch_pond
     from store.courses.kept.of_pond import courses_here
+    from store.courses.kept.withdrawal_of import withdrawal_of
     from store.watch.chart import CHART_CODES, pond_series
     from store.water.how_many import count_tests
     from store.water.water_tests import list_tests
@@ -83,6 +86,7 @@ def read_page(
     apart = compare(estimates(book, pond))
     tests = list_tests(book, pond, newest, struck=struck)
     courses = courses_here(book, pond, now, struck=struck)
+    eating = withdrawal_of(book, pond, now)
     chart = None if found.struck else pond_series(book, pond, CHART_CODES, start, now, now=now)
     if chart is not None and courses.marks:
         given = tuple(one for one in courses.marks if chart.start <= one.time <= chart.end)
@@ -97,6 +101,7 @@ def read_page(
         visits=visits_of(book, pond),
         events=events(book, pond, struck=struck),
         courses=courses,
+        eating=eating.says if eating.runs else "",
         people={one.id: one.initials or one.name for one in staff(book, struck=True)},
         zone=book.zone,
         today=book.today(now),
