@@ -67,11 +67,11 @@ def number(
     Parameters
     ----------
     value
-        The number; None is not given.
+        The number [unit]; None is not given.
     field, called, unit
         Where it stands, and its name and unit for the sentence.
     low, high
-        The least and the greatest that it can be.
+        The least and the greatest that it can be [unit].
     above
         True where the least itself is refused.
 
@@ -265,10 +265,12 @@ def product_values(
     ----------
     writing
         The action of a vet.
-    name, agent, strength_percent, strength_basis, density_g_ml, pack_size, pack_unit
+    name, agent, strength_basis, pack_unit, note
         As for `store.courses.kept.shelf.keep_product`.
-    withdrawal_degree_days, withdrawal_days, note
-        As for it too.
+    strength_percent, density_g_ml, pack_size
+        As for it: share of the agent [%], density [g/mL], content of a pack [g or mL].
+    withdrawal_degree_days, withdrawal_days
+        As for it, from the label [°C d, d].
 
     Raises
     ------
