@@ -9,6 +9,7 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.events import record_event
 from store.courses.kept.leaving import leaving
 from store.courses.kept.withdrawal_of import withdrawal_of
 from tests.courses.treated_ponds import (
@@ -72,3 +73,17 @@ def test_what_never_ends_and_what_has_no_day(book: Book, act: Act) -> None:
     assert found is not None
     assert found[1].startswith("Not for eating until a vet says so: house_mix")
     assert said(book, act, LAST_DOSE, agent="salt") is None
+
+
+def test_fish_that_left_within_the_period_are_remembered(book: Book, act: Act) -> None:
+    pond = add_carp_pond(book, act)
+    treat(book, act, pond, "trichlorfon", [FIRST, LAST_DOSE])
+    before, within = FIRST - timedelta(days=3), LAST_DOSE + timedelta(days=2)
+    with book.writing(act) as writing:
+        record_event(writing, pond, "fish_removed", before)
+        record_event(writing, pond, "fish_removed", within, note="to Brook Fishery, told")
+        record_event(writing, pond, "fish_died", within, amount=1.0)
+    found = withdrawal_of(book, pond, at_noon(LAST_DOSE + timedelta(days=5)))
+    assert found.remarks[0] == (
+        "Fish left this pond on 5 May 2026, within the period: whoever has them must know."
+    )

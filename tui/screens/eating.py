@@ -217,7 +217,7 @@ class EatingScreen(Screen[None]):
 class DeclareScreen(PondEntry):
     """Whether the fish may be eaten, and who said so."""
 
-    TITLE_SAID = "May they be eaten?"
+    TITLE_SAID = "Eating"
     DRAFT = "declare"
     QUESTION = "May the fish of this pond be eaten, and who says so?"
     ABOUT = (

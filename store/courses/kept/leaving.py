@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from store.courses.kept.withdrawal_of import AgentWithdrawal, PondWithdrawal
+from store.courses.kept.withdrawal_of import LEAVES, AgentWithdrawal, PondWithdrawal
 from store.text import day_said
 
-LEAVES = ("fish_removed",)
-"""Kinds of event with which fish leave a pond alive."""
+__all__ = ["LEAVES", "Leaving", "leaving"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from uuid import UUID
 from sqlalchemy import select
 
 from store.book.book import Book
+from store.book.events import events
 from store.book.history import Change, history
 from store.book.ponds import PondCard, Use, card
 from store.book.tables import table
@@ -31,6 +32,10 @@ from store.text import day_said
 State = Literal["nothing given", "asked", "ornamental", "barred", "no day", "running", "over"]
 """How a pond stands: `asked` where nobody said what its fish are, `no day` where at least one agent
 has none."""
+
+
+LEAVES = ("fish_removed",)
+"""Kinds of event with which fish leave a pond alive."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,6 +252,7 @@ def _of(book: Book, place: PondCard, given: tuple[AgentGiven, ...], today: date)
         else "no day" if any(one.late is None for one in open_)
         else "running"
     )  # fmt: skip
+    left = _left(book, place.pond.id, open_) if use == "food" else ()
     late = early = None
     if state == "running":
         late = max(one.late for one in open_ if one.late is not None)
@@ -262,7 +268,7 @@ def _of(book: Book, place: PondCard, given: tuple[AgentGiven, ...], today: date)
         early=min(early, late) if early is not None and late is not None else early,
         says=_says(state, bars, late),
         asks=_ASKS if use == "not asked" else "",
-        remarks=_remarks(state, sum(one.still_due for one in given), bars),
+        remarks=(*left, *_remarks(state, sum(one.still_due for one in given), bars)),
     )
 
 
@@ -288,6 +294,24 @@ def _agent(
         end = late or max(today, given.last_day) + timedelta(days=1)
         drawn = sums(water, today, max(end, today))
     return AgentWithdrawal(given, wanted, found, water, late, early, over, drawn)
+
+
+def _left(book: Book, pond: UUID, open_: list[AgentWithdrawal]) -> tuple[str, ...]:
+    """Fish that left the pond since the first dose of what still runs: somebody has them."""
+    if not open_:
+        return ()
+    since = min(one.given.first_day for one in open_)
+    days = sorted(
+        {
+            one.on_day
+            for one in events(book, pond, since=since)
+            if one.kind in LEAVES and one.on_day >= since
+        }
+    )
+    if not days:
+        return ()
+    said = ", ".join(day_said(day) for day in days)
+    return (f"Fish left this pond on {said}, within the period: whoever has them must know.",)
 
 
 _ASKS = (
