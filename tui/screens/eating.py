@@ -159,7 +159,7 @@ class EatingScreen(Screen[None]):
         facts = self.query_one("#eating-facts", Static)
         said = said_declared(found, self.ponds_app.book.zone)
         facts.update(Content.styled(cut(said, width), "$quiet"))
-        most = 2 if self.size.height < _LOW_LINES else 4 if self.size.height < 36 else 8
+        most = 2 if self.size.height < _LOW_LINES else 3 if self.size.height < 30 else 8
         self.query_one("#eating-says", Static).update(answer_lines(found, width, most))
 
     def _here(self) -> EatingKey | None:

@@ -153,7 +153,8 @@ def chart_data(one: AgentWithdrawal, got: Met) -> ChartData | None:
         start=times[0],
         end=times[-1],
         limits=(Limit(got.need.amount, f"must reach {figures(got.need.amount)}"),),
-        marks=(Mark(times[0], "last dose"),),
+        # Without colour the mark of today parts what is known from what is expected.
+        marks=(Mark(times[0], "last dose"), *((Mark(times[drawn.known - 1], "today"),) * ahead)),
         forecast=Series("in colder water", "dd", times[dim], drawn.values[dim], 0)
         if ahead
         else None,
