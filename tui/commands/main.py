@@ -87,6 +87,14 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
     )
     withdrawal.add_argument("--json", action="store_true", help="one JSON object, for programs")
 
+    agents = commands.add_parser(
+        "agents", parents=[common], help="print the formulary, or one agent of it",
+        description="Every agent with its doses, published and the practice's own; with a code, "
+        "all that is said of one, each statement with its source.",
+    )  # fmt: skip
+    agents.add_argument("code", nargs="?", default="", metavar="CODE", help="code or name")
+    agents.add_argument("--json", action="store_true", help="one JSON object, for programs")
+
     find = commands.add_parser(
         "find", parents=[common], help="find a client or pond",
         description="By part of a name, town or telephone number, misspelt too.",
@@ -215,6 +223,10 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
         from tui.commands.courses import run_courses
 
         return run_courses
+    if name == "agents":
+        from tui.commands.formulary import run_agents
+
+        return run_agents
     if name == "withdrawal":
         from tui.commands.withdrawal import run_withdrawal
 
