@@ -6,11 +6,13 @@ function of temperature. Treatment is the vet's, so `response` says what to do n
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal
 
 from store.facts.entry import Entry, Finding, Standing, file_tables, read_each, refuse
 from store.facts.sources import source_standings
@@ -70,6 +72,40 @@ class Alternate:
 
 
 @dataclass(frozen=True, slots=True)
+class Suspicion:
+    """What makes a notifiable disease suspected before any laboratory has spoken.
+
+    `species` are words of a stock list that name fish which fall ill, `not_species` names that hold
+    such a word and mean another fish. `leading_signs` and `signs` are codes of
+    `store.facts.signs`: one of the leading says much, of the others several are wanted.
+    """
+
+    species: tuple[str, ...]
+    not_species: tuple[str, ...]
+    leading_signs: tuple[str, ...]
+    signs: tuple[str, ...]
+
+    def concerns(self, species: str) -> bool:
+        """Whether a kind of fish, as typed, is one that falls ill.
+
+        Parameters
+        ----------
+        species
+            In words, in any case, one fish or several; empty is none.
+
+        Examples
+        --------
+        >>> one = Suspicion(("koi", "carp"), ("grass carp",), (), ())
+        >>> one.concerns("Ghost Carps"), one.concerns("grass carp"), one.concerns("goldfish")
+        (True, False, False)
+        """
+        words = " ".join(re.findall(r"[^\W\d_]+", species.casefold()))
+        for other in self.not_species:
+            words = re.sub(rf"\b{other}s?\b", " ", words)
+        return any(re.search(rf"\b{one}s?\b", words) for one in self.species)
+
+
+@dataclass(frozen=True, slots=True)
 class Hazard:
     """One parasite, disease or state of the water.
 
@@ -99,6 +135,38 @@ class Hazard:
     watched_by: str
     legal: str
     legal_as_of: str
+    suspicion: Suspicion | None = None
+    """Of a notifiable disease alone."""
+    found_level: Literal["act", "watch"] = "watch"
+    """What one of it found asks for, as `response` says it."""
+    few_are_normal: bool = False
+    """Whether a few of it are found on sound fish, so that the count matters."""
+
+    @property
+    def widest(self) -> tuple[float, float] | None:
+        """The widest band of temperature among the window and what else is published, °C, an open
+        end infinite; what is common practice widens nothing. None without a window."""
+        if self.window is None:
+            return None
+        other = [one for one in self.alternates if one.standing != "common practice"]
+        lows = [one.low_c for one in other if one.low_c is not None]
+        highs = [one.high_c for one in other if one.high_c is not None]
+        low, high = self.window.low_c, self.window.high_c
+        return (
+            -math.inf if low is None else min([low, *lows]),
+            math.inf if high is None else max([high, *highs]),
+        )
+
+
+def _suspicion(entry: Entry) -> Suspicion:
+    found = Suspicion(
+        species=entry.texts("species"),
+        not_species=entry.texts("not_species", needed=False),
+        leading_signs=entry.texts("leading_signs", needed=False),
+        signs=entry.texts("signs"),
+    )
+    entry.finish()
+    return found
 
 
 def _band(entry: Entry, low: str, high: str) -> tuple[float | None, float | None]:
@@ -146,6 +214,9 @@ def _hazard(entry: Entry, standings: Mapping[str, Standing]) -> Hazard:
     window = None if part is None else _window(part)
     watched_by = entry.text("watched_by", needed=window is None)
     source, standing = entry.backing(standings)
+    suspected = entry.part("suspicion", needed=notifiable)
+    if suspected is not None and not notifiable:
+        entry.fault("suspicion", "stands at a disease that is not notifiable")
     preconditions = entry.texts("preconditions", needed=window is not None and not watched_by)
     for code in preconditions:
         if code not in PRECONDITIONS:
@@ -177,6 +248,11 @@ def _hazard(entry: Entry, standings: Mapping[str, Standing]) -> Hazard:
         watched_by=watched_by,
         legal=entry.text("legal", needed=notifiable),
         legal_as_of=entry.text("legal_as_of", needed=notifiable),
+        suspicion=None if suspected is None else _suspicion(suspected),
+        found_level="act"
+        if entry.choice("found_level", ("act", "watch"), needed=False) == "act"
+        else "watch",
+        few_are_normal=entry.has("few_are_normal") and entry.flag("few_are_normal"),
     )
     entry.finish()
     return hazard

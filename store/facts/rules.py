@@ -41,6 +41,15 @@ kind          its numbers
               a note from `calm_from_corrections` of them within `counted_days`.
 `promise`     What a course promises as `promise`: due within `watch_ahead_days`, and `act` when it
               is `act_late_days` late.
+`losses`      Fish that died within the last `within_days`: from `watch_from_deaths` of them and,
+              where the stock is known, `watch_from_percent` of it; `act_` likewise. Fewer are a
+              note. One level more while the water lies in the widest published window of a
+              notifiable disease. See `store.watch.kinds.losses`.
+`suspicion`   A notifiable disease `hazard`: points, of which `watch_from_points` are told and
+              `act_from_points` are a suspicion, from deaths of the last `deaths_days`, signs of the
+              last `signs_days`, fish that came within `contact_days` and other fish that are well
+              beside `well_from_deaths` dead ones; a hazard named counts for `named_days`. See
+              `store.watch.suspected`.
 `feeding`     While feeding is stopped: the mean of the last `mean_days` against `calm_above_c`,
               from at least `least_values` days with a value.
 ============  ======================================================================================
@@ -129,6 +138,9 @@ _PARAMS: Mapping[str, str] = MappingProxyType(
         "corrections": "counted_days|calm_from_corrections|watch_below_hours|told_days",
         "feeding": "calm_above_c|mean_days|least_values",
         "promise": "promise|watch_ahead_days|act_late_days",
+        "losses": "within_days|(?:watch|act)_from_(?:deaths|percent)",
+        "suspicion": "(?:deaths|signs|contact|named)_days|(?:watch|act)_from_points"
+        "|well_from_deaths",
     }
 )
 """What the numbers of each kind may be called."""
@@ -260,6 +272,22 @@ def _check_days(entry: Entry, kind: str, params: Mapping[str, float | str]) -> N
         "feeding": tuple(_PARAMS["feeding"].split("|")),
         "promise": tuple(_PARAMS["promise"].split("|")),
         "window": tuple(_PARAMS["window"].split("|")),
+        "losses": (
+            "within_days",
+            "watch_from_deaths",
+            "act_from_deaths",
+            "watch_from_percent",
+            "act_from_percent",
+        ),
+        "suspicion": (
+            "deaths_days",
+            "signs_days",
+            "contact_days",
+            "named_days",
+            "watch_from_points",
+            "act_from_points",
+            "well_from_deaths",
+        ),
     }
     for name in needed.get(kind, ()):
         if not any(one == name or one.startswith(name + "_") for one in params):
@@ -275,7 +303,9 @@ def _rule(entry: Entry, standings: Mapping[str, Standing],
           known: Mapping[str, Hazard]) -> RuleFact:  # fmt: skip
     kind = entry.choice("kind", _PARAMS)
     parameter = entry.choice("parameter", UNITS, needed=kind in _NEEDS_PARAMETER) or None
-    hazard = entry.choice("hazard", known, needed=False) or None
+    hazard = entry.choice("hazard", known, needed=kind == "suspicion") or None
+    if kind == "suspicion" and hazard is not None and not known[hazard].notifiable:
+        entry.fault("hazard", "is not notifiable")
     source, standing = entry.backing(standings)
     note = entry.text("note", needed=False)
     default = Backing(source, standing, note)

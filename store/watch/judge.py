@@ -22,6 +22,8 @@ LEVEL = LevelKind()
 STALE_KIND = "stale"
 AFTER_EVENTS = frozenset({"event", "signs", "corrections", "feeding"})
 """Kinds that have nothing to say at a pond at which nothing happened."""
+AFTER_LOSSES = frozenset({"losses", "suspicion"})
+"""Kinds that have nothing to say at a pond at which nothing died and no sign was seen."""
 WORSE = 1.1
 """A concern at rest returns when it is this many times as far beyond its limit as it was then."""
 
@@ -84,6 +86,7 @@ class RuleSet:
     """How far back a change can matter; two tests within it, or a logger, are needed."""
     events: tuple[Rule, ...]
     promises: tuple[Rule, ...]
+    losses: tuple[Rule, ...]
     others: tuple[Rule, ...]
 
 
@@ -96,7 +99,9 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
         Rules in force in one place.
     """
     levels, readings, windows = [], [], []
-    rest: dict[str, list[Rule]] = {"rate": [], "events": [], "promise": [], "": []}
+    rest: dict[str, list[Rule]] = {
+        group: [] for group in ("rate", "events", "promise", "losses", "")
+    }
     for rule in rules:
         if not rule.enabled:
             continue
@@ -113,6 +118,7 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
             windows.append(window_rule(rule))
         else:
             group = "events" if rule.kind in AFTER_EVENTS else rule.kind
+            group = "losses" if rule.kind in AFTER_LOSSES else group
             rest.get(group, rest[""]).append(rule)
     return RuleSet(
         tuple(levels),
@@ -122,6 +128,7 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
         max((rule.number("counts_days") for rule in rest["rate"]), default=0.0) + 1.0,
         tuple(rest["events"]),
         tuple(rest["promise"]),
+        tuple(rest["losses"]),
         tuple(rest[""]),
     )
 
@@ -135,6 +142,8 @@ def _findings(rules: RuleSet, seen: PondSeen, today: date) -> list[Spoken]:
         others += rules.events
     if seen.promises:
         others += rules.promises
+    if seen.losses is not None:
+        others += rules.losses
     if seen.last_hours or (
         len(seen.tests) > 1 and seen.tests[1].at_ms >= seen.oldest_ms(rules.changes_days)
     ):

@@ -15,6 +15,7 @@ from sqlalchemy import Connection, and_, func, or_, select, union_all
 from store.book.columns import milliseconds
 from store.book.tables import table
 from store.errors import NotFound
+from store.watch.look_lost import read_losses
 from store.watch.seen import DAY_MS, Circumstance, DayOf, LoggerDay, PondSeen, Promise
 from store.water.kits_used import kits_used
 from store.water.latest import (
@@ -118,6 +119,7 @@ def look(
     loggers = _logger_days(connection, today, pond)
     hours = _last_hours(connection, now, pond) if loggers else {}
     events = _events(connection, today, pond)
+    losses = read_losses(connection, today, today, pond)
     courses, promises = treated or {}, promised or {}
     # Of one pond the kits are read now, since it is judged when the connection is closed; of the
     # caseload only for the few ponds at which a change or a trend is about to be told.
@@ -143,6 +145,7 @@ def look(
             circumstances=events.get(key, ()),
             treated=courses.get(key, frozenset()),
             promises=promises.get(key, ()),
+            losses=losses[key].on(today) if key in losses else None,
             kits=partial(_kits, connection, key, tests.get(key, ()))
             if pond is None
             else lambda: own_kits,

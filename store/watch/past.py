@@ -14,6 +14,8 @@ from sqlalchemy import Connection, or_, select
 from store.book.columns import milliseconds
 from store.book.tables import table
 from store.watch.look import EVENT_DAYS_BACK, LAST_HOURS, LOGGER_DAYS_BACK, Caseload
+from store.watch.look_lost import read_losses
+from store.watch.lost import Losses
 from store.watch.seen import DAY_MS, Circumstance, LoggerDay, PondSeen
 from store.water.kits_used import kits_used
 from store.water.latest import LOOK_BACK_DAYS, MOST_TESTS, NEWEST_TESTS
@@ -39,6 +41,7 @@ class Past:
     logger: Mapping[UUID, Mapping[str, list[LoggerDay]]]
     hours: Mapping[UUID, Hours]
     events: Mapping[UUID, list[Circumstance]]
+    losses: Mapping[UUID, Losses] = field(default_factory=dict)
     kits: Mapping[UUID, Mapping[int, object]] = field(default_factory=dict)
     """The kit of each test by its instant, where one is stated and was asked for."""
 
@@ -59,6 +62,7 @@ class Past:
             for code, values in self.hours.get(pond, {}).items()
         }
         events = self.events.get(pond, [])
+        losses = self.losses.get(pond)
         begins = self._begins(now, tests, logger)
         newer = len(tests)  # how many tests lie after the day that is looked at
         seen: PondSeen | None = None
@@ -82,6 +86,7 @@ class Past:
             seen.water = None
             seen.last_hours = _last_hours(hours, end_ms)
             seen.circumstances = [one for one in events if _held(one, day)]
+            seen.losses = None if losses is None else losses.on(day)
             yield day, seen
 
     def _begins(
@@ -194,6 +199,7 @@ def read_past(
         logger=_logger_days(connection, first, last, pond),
         hours=_hours(connection, midnights[0], now, hours, pond) if hours else {},
         events=_events(connection, first, last, pond),
+        losses=read_losses(connection, first, last, pond),
         kits=kits_used(connection, pond) if kits else {},
     )
 

@@ -38,7 +38,7 @@ GROUPS: tuple[Group, ...] = ("water", "change", "windows", "time", "events")
 _GROUP_OF: Mapping[str, Group] = {
     "rate": "change", "slope": "change", "window": "windows", "overdue": "time", "stale": "time",
     "promise": "time", "event": "events", "signs": "events", "corrections": "events",
-    "feeding": "events",
+    "feeding": "events", "losses": "events", "suspicion": "events",
 }  # fmt: skip
 
 

@@ -12,6 +12,7 @@ _SUFFIXES = (
     ("least_values", "days with a value"), ("least_readings", "readings"),
     ("change_above_c", "°C in 24 h"), ("change_above_ph", "pH units in 24 h"),
     ("_us_cm", "µS/cm"), ("_signs", "signs"), ("_corrections", "corrections"),
+    ("_deaths", "dead fish"), ("_points", "points"),
     ("_c_per_day", "°C a day"), ("_nh3_n_mg_l", "mg/L NH3-N"), ("_nh3_mg_l", "mg/L NH3"),
     ("_chronic_share", "× the chronic criterion"), ("_acute_share", "× the acute criterion"),
     ("_intervals", "× the interval"), ("_to_floor", "days"), ("_days", "days"), ("_hours", "h"),
@@ -41,6 +42,9 @@ _LABELS: Mapping[str, str] = {
     "watch_from_signs": "watch, from", "within_days": "seen within",
     "calm_from_corrections": "note, from", "watch_below_hours": "watch, closer than",
     "watch_ahead_days": "watch, ahead by", "act_late_days": "act, late by",
+    "well_from_deaths": "others well counts from", "deaths_days": "deaths of the last",
+    "signs_days": "signs of the last", "contact_days": "contacts of the last",
+    "named_days": "a name counts for",
     "told_days": "told for", "counted_days": "counted over the last",
     "mean_days": "mean of the last",
     "least_values": "from at least",
@@ -211,7 +215,7 @@ def _side(rule: Rule, level: str, name: str, value: float) -> str:
     number = said_number(name, value, parameter_of(rule))
     rest = name.removeprefix(f"{level}_")
     for start, said in (
-        ("from_signs", "from"), ("from_corrections", "from"), ("change_above", "by more than"),
+        ("from_", "from"), ("change_above", "by more than"),
         ("below_hours", "closer than"),
         ("ahead_days", "ahead by"), ("late_days", "late by"),
         ("above", "above"), ("below", "below"),

@@ -15,6 +15,7 @@ from statistics import fmean
 from typing import NamedTuple
 from uuid import UUID
 
+from store.watch.lost import Losses
 from store.water.packed import PackedTest
 from store.water.plan import Season
 
@@ -88,6 +89,8 @@ class PondSeen:
     """Codes of hazards against which a course runs; their window rules stay silent."""
     promises: Sequence[Promise] = ()
     """What is still due of running courses."""
+    losses: Losses | None = None
+    """Deaths, signs and what was named at the pond; None where nothing of it was lately."""
     kits: Callable[[], Mapping[int, object]] = dict
     """The kit and batch of each test by its instant in epoch milliseconds, where one is stated;
     asked for only when a change or a trend is about to be told."""

@@ -23,7 +23,7 @@ from store.water.water_tests import NewTest, save_test
 
 _NUMBER = re.compile(r"(?P<before>pH )?(?<![\w.])\d+(?:\.\d+)?(?P<behind> \S+)?")
 _UNITS = {
-    "°C", "mg/L", "g/L", "µS/cm", "%", "h", "days", "signs", "corrections", "×", "pH", "dKH", "dGH",
+    "°C", "mg/L", "g/L", "µS/cm", "%", "h", "days", "signs", "corrections", "dead", "points", "×", "pH", "dKH", "dGH",
     "readings", "to",
 }  # fmt: skip
 """How units begin; behind the lower end of a window stand `to` and the upper one."""

@@ -11,10 +11,12 @@ from store.watch.kinds.events import EventKind
 from store.watch.kinds.feeding import FeedingKind
 from store.watch.kinds.gases import CarbonDioxideKind, SaturationKind
 from store.watch.kinds.levels import LevelKind
+from store.watch.kinds.losses import LossesKind
 from store.watch.kinds.nitrite import NitriteKind
 from store.watch.kinds.promised import PromisedKind
 from store.watch.kinds.rate import RateKind
 from store.watch.kinds.signs import SignsKind
+from store.watch.kinds.suspicion import SuspicionKind
 from store.watch.kinds.timing import OverdueKind, StaleKind
 from store.watch.kinds.window import WindowKind
 from store.watch.rule import Kind
@@ -36,4 +38,6 @@ KINDS: Mapping[str, Kind] = {
     "signs": SignsKind(),
     "corrections": CorrectionsKind(),
     "feeding": FeedingKind(),
+    "losses": LossesKind(),
+    "suspicion": SuspicionKind(),
 }
