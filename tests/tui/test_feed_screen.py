@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 from uuid import UUID
 
 import pytest
-from courses_on_screen import read_through
+from courses_on_screen import kept, read_through, shown
 from one_pond import add_one_pond
 from screen_text import assert_screen, screen_text
 from small_app import SmallApp
@@ -16,9 +17,14 @@ from textual.widgets import Static
 
 from store.book.act import Act
 from store.book.book import Book
+from store.courses.feeding.stock import stock
 from store.courses.kept.records import course, courses_of
+from store.courses.planning.course import PondWater, Product
+from store.courses.planning.feed_step import FeedWish, Medicine, plan_feed
+from tui.screens.caution_read import ReadCautions
 from tui.screens.course import CourseScreen
 from tui.screens.dialogs import AskReason, Choose
+from tui.screens.dose import DoseScreen
 from tui.screens.feed import FeedScreen
 from tui.screens.feed_sheet import MixSheetScreen
 from tui.screens.pond import PondScreen
@@ -266,3 +272,93 @@ async def test_the_mix_sheet_goes_to_a_file(
     assert "0.7 g of vitamin C" in text
     assert "MEDICATED FISH FEED" in text
     assert "makes a film on the water" in text
+
+
+# A feed that runs, on the screens of courses
+
+
+@pytest.fixture
+def fed(sqlite_book: Book, act: Act, pond: UUID) -> UUID:
+    """Florfenicol with vitamin C, bound with gelatin, due since yesterday."""
+    day = sqlite_book.today(act.at) - timedelta(days=1)
+    plan = plan_feed(
+        FeedWish(
+            Medicine("florfenicol", 10.0, product=Product("premix", 50.0)), stock("45 kg"), 14,
+            rate_percent=1.0, also=(Medicine("vitamin_c", inclusion_mg_kg=700.0),),
+            binder="gelatin", share="owner",
+        ),
+        hazards=("columnaris",), reason="columnaris on two fish", first_day=day,
+        water=PondWater(18_400.0, 16_200.0, 20_600.0, temperature_c=17.7, use="ornamental"),
+    )  # fmt: skip
+    return kept(sqlite_book, act, pond, plan, days_ago=1)
+
+
+async def test_a_feed_stands_on_its_page_without_any_water_in_it(
+    fed: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: CourseScreen(fed))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await waits_for(pilot, CourseScreen)
+        await settled(pilot)
+        said = screen_text(app)
+        assert "florfenicol with vitamin C" in said
+        assert "florfenicol batch 1  1 d late  4.5 g = 10 mg/kg/d for 5 d" in said
+        assert "10 mg/kg × 45 kg for 5 d by premix, 50 % = 4.5 g" in " ".join(said.split())
+        assert "mg/L" not in said
+        assert " L by" not in said
+        assert_screen(app, "course_feed_80")
+
+
+async def test_a_batch_is_logged_and_the_page_follows(
+    sqlite_book: Book, fed: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: CourseScreen(fed))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await waits_for(pilot, CourseScreen)
+        await settled(pilot)
+        await pilot.press("d")
+        screen = await waits_for(pilot, DoseScreen)
+        await shown(pilot)
+        assert "change" not in asked_for(app)
+        form = screen.query_one(Form)
+        assert form.values["amount"] == "4.5 g"
+        assert "See that they still eat" in screen_text(app)
+        assert_screen(app, "dose_feed_80")
+        form.fill({"batch": "P-7", "given_by": "owner"})
+        await pilot.press("f2")
+        for _ in range(200):
+            if isinstance(app.screen, CourseScreen):
+                break
+            if isinstance(app.screen, ReadCautions):
+                await pilot.press("enter")
+            await pilot.pause(0.02)
+        await shown(pilot)
+        await pilot.press("f5")
+        await shown(pilot)
+        said = screen_text(app)
+        assert "1 of 6 given" in said
+        assert "florfenicol batch 1 given: 4.5 g" in said
+        assert "% change" not in said
+    (entry,) = course(sqlite_book, fed).log
+    assert (entry.given.dose, entry.batch, entry.given.water_change_percent) == (10.0, "P-7", 0.0)
+
+
+async def test_from_the_course_the_mix_sheet_or_that_of_the_owner(
+    fed: UUID, app_of: Callable[..., SmallApp], tmp_path: Path
+) -> None:
+    app = app_of(lambda: CourseScreen(fed))
+    target = tmp_path / "feed.md"
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await waits_for(pilot, CourseScreen)
+        await settled(pilot)
+        await pilot.press("s")
+        await waits_for(pilot, Choose)
+        await pilot.press("enter")
+        screen = await waits_for(pilot, MixSheetScreen)
+        await shown(pilot)
+        screen.query_one(Form).fill({"telephone": "0100", "shape": "md", "file": str(target)})
+        screen.query_one(Form).fill({"practice": "The practice"})
+        await pilot.pause()
+        await pilot.press("f2")
+        await waits_for(pilot, CourseScreen)
+    assert "The last batch is for 4 d only" in target.read_text()

@@ -81,7 +81,7 @@ class CourseScreen(Screen[None]):
         Binding("t", "tasks", "tasks", id="course.tasks",
                 tooltip="The tasks of the course, to be ticked; the control examination too"),
         Binding("s", "sheet", "sheet", id="course.sheet",
-                tooltip="Write the owner's sheet to a file: text, Markdown or PDF"),
+                tooltip="Write the owner's sheet, or how a feed is mixed, to a file"),
         Binding("p", "step(1)", "next agent", show=False, id="course.step",
                 tooltip="Chart the next agent of the course"),
         Binding("o", "pond", "pond", show=False, id="course.pond", tooltip="Open the pond"),
@@ -302,11 +302,11 @@ class CourseScreen(Screen[None]):
             self._flow(end(self.app, self.page))
 
     def action_sheet(self) -> None:
-        """The owner's sheet to a file."""
-        from tui.screens.course_sheet import SheetScreen
+        """The owner's sheet to a file; of a medicated feed its mix sheet as well."""
+        from tui.screens.course_acts import open_sheet
 
         if self.page is not None:
-            self.app.push_screen(SheetScreen(self.course))
+            self._flow(open_sheet(self.app, self.page))
 
     @on(LineGrid.Opened)
     def _opened(self, opened: LineGrid.Opened) -> None:

@@ -123,6 +123,23 @@ def plan_another(app: App[Any], pond: UUID, before: Course | None = None) -> Non
     )
 
 
+async def open_sheet(app: App[Any], page: CoursePage) -> None:
+    """The owner's sheet to a file; where the course is fed, which of its two sheets is asked."""
+    from tui.screens.course_sheet import SheetScreen
+    from tui.screens.feed_sheet import MixSheetScreen
+
+    chosen: object = "owner"
+    if any(step.ration is not None for step in page.course.plan.steps):
+        options = [
+            Option("mix", "mix sheet and label", "what lies beside the scale"),
+            Option("owner", "owner's sheet", "day by day, what the owner does"),
+        ]
+        chosen = await app.push_screen_wait(Choose("Which sheet?", options))
+    if chosen is not None:
+        screen = MixSheetScreen if chosen == "mix" else SheetScreen
+        app.push_screen(screen(page.course.id))
+
+
 async def open_beside(app: App[Any], page: CoursePage) -> None:
     """Open the course before this one, or after it; asked where there are several."""
     from tui.screens.course import CourseScreen
@@ -215,10 +232,14 @@ def _cautions(book: Book, page: CoursePage, now: datetime) -> tuple[Caution, ...
     """What stands against the plan in the water as it is now, not as it was when it was planned."""
     from store.courses.cautions.before import cautions
     from store.courses.kept.water_now import beside, water_now
+    from store.courses.planning.fed import NOT_EATING
 
     pond = page.course.pond_id
     besides = beside(book, pond, page.today, but=page.course.id)
-    plan = replace(page.course.plan, water=water_now(book, pond, now))
+    water = water_now(book, pond, now)
+    # Fish that did not eat when the feed was planned are not taken to eat now.
+    said = page.course.plan.water.things & {NOT_EATING}
+    plan = replace(page.course.plan, water=replace(water, things=water.things | said))
     return cautions(plan, running=besides.running, last=besides.last)
 
 

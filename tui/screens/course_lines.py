@@ -227,7 +227,13 @@ def said_unit(step: PlanStep) -> str:
 
 def said_dose(line: DoseLine, many: bool) -> str:
     """What a dose is called, by its agent where the course has more than one."""
-    return f"{said_name(line.step) if many else 'dose'} {line.planned.number}"
+    from store.courses.planning.fed import dose_word
+
+    word = dose_word(line.step)
+    named = said_name(line.step) if many else word
+    return f"{named} {word} {line.planned.number}" if many and word == "batch" else (
+        f"{named} {line.planned.number}"
+    )  # fmt: skip
 
 
 def _when(day: date, today: date) -> str:
@@ -251,11 +257,19 @@ def _dose_row(page: CoursePage, line: DoseLine, many: bool) -> Row:
     text.append(said, "act" if line.stands in {"late", "due today", "in part"} else "watch")
     amount = said_amount(dose.amount, dose.amount_unit)
     change = f", after {dose.water_change_percent:g} % change" if dose.water_change_percent else ""
-    text.append(f"  {amount} = {dose.dose:g} {said_unit(step)}{change}")
+    if step.ration is not None:
+        change = f" {_said_days(line)}"
+    text.append(f"  {amount} = {dose.dose:.4g} {said_unit(step)}{change}")
     if dose.added:
         text.append(f"  added {dose.added}", "quiet")
     key = CourseKey("dose", step.place, dose.number)
     return Row(key, (_when(dose.due_on, page.today), text, dose.share))
+
+
+def _said_days(line: DoseLine) -> str:
+    from store.courses.planning.fed import batch_days
+
+    return f"for {batch_days(line.step, line.planned)} d"
 
 
 def _given_row(page: CoursePage, one: LoggedDose, name: str) -> Row:
@@ -265,7 +279,9 @@ def _given_row(page: CoursePage, one: LoggedDose, name: str) -> Row:
         text.append(f"struck: {one_line(one.struck_why)}  ", "quiet")
     amount = said_amount(given.amount, given.amount_unit)
     style = "quiet" if one.struck_why else "calm"
-    text.append(f"{name} given: {amount}, {given.water_change_percent:g} % change", style)
+    step = page.course.plan.steps[given.place - 1]
+    change = "" if step.ration is not None else f", {given.water_change_percent:g} % change"
+    text.append(f"{name} given: {amount}{change}", style)
     if one.observed:
         text.append(f"  {one_line(one.observed)}", "quiet")
     key = CourseKey("given", given.place, given.number, one.id)
@@ -312,7 +328,24 @@ def told(page: CoursePage, key: CourseKey, curve: Curve | None) -> Told:
     )
 
 
+def _told_ration(line: DoseLine) -> str:
+    """What a batch of feed was reckoned for, and what of it is weighed."""
+    from store.water.given import figures
+
+    step, dose, ration = line.step, line.planned, line.step.ration
+    assert ration is not None
+    product = f"{step.product.name or said_name(step)}, {step.product.strength_percent:g} %"
+    return (
+        f"{dose.dose:.4g} mg/kg × {figures(ration.biomass_kg)} kg {_said_days(line)} by "
+        f"{one_line(product)} = {said_amount(dose.amount, dose.amount_unit)}; "
+        f"{figures(ration.mg_per_kg_feed)} mg in 1 kg of feed, {figures(ration.rate_percent, 3)} % "
+        f"of their weight a day, bound with {ration.binder}"
+    )
+
+
 def _told_dose(page: CoursePage, line: DoseLine, curve: Curve | None) -> Told:
+    from store.courses.planning.fed import dose_word
+
     step, dose = line.step, line.planned
     strength = (
         f"{step.product.name or said_name(step)}, {step.product.strength_percent:g} % "
@@ -322,6 +355,8 @@ def _told_dose(page: CoursePage, line: DoseLine, curve: Curve | None) -> Told:
         f"{dose.dose:g} {said_unit(step)} × {step.volume_l:,.0f} L by {one_line(strength)} = "
         f"{said_amount(dose.amount, dose.amount_unit)}"
     )
+    if step.ration is not None:
+        arithmetic = _told_ration(line)
     if curve is not None:
         unit = said_unit(step)
         most = "" if step.safe_most is None else f"; most published {step.safe_most:g} {unit}"
@@ -331,7 +366,7 @@ def _told_dose(page: CoursePage, line: DoseLine, curve: Curve | None) -> Told:
     due = page.course.state == "running" and line.stands in {"late", "due today", "in part"}
     advice = "Next: d logs it." if due else ""
     return Told(
-        f"{said_name(step)}, dose {dose.number} of {len(step.doses)}, planned for "
+        f"{said_name(step)}, {dose_word(step)} {dose.number} of {len(step.doses)}, planned for "
         f"{said_since(dose.due_on, page.today)}; {dose.share}",
         arithmetic,
         f"{said_backing(one_line(step.source), step.standing)}{one_line(every)}",

@@ -18,10 +18,10 @@ from store.errors import BadInput, PondroundError
 from tui.said import said_since
 from tui.screens.abstract import NARROW, drafts_of
 from tui.screens.course_acts import reasons_for, said_caution
-from tui.screens.course_lines import said_amount, said_name
+from tui.screens.course_lines import said_amount, said_dose, said_name
 from tui.screens.help import HELP, open_help
 from tui.screens.pond_lines import head_name
-from tui.widgets.fields import Field, Form
+from tui.widgets.fields import Field, Form, FormField
 from tui.widgets.foot import Foot
 from tui.widgets.hanging import beside
 from tui.widgets.literal import one_line
@@ -117,6 +117,7 @@ class DoseScreen(Screen[None]):
         self._form = form
         await self.mount(form, before=self.query_one("#dose-line"))
         self.query("FormField TextLine").first().focus()
+        self._fit(form)
         await self._look(form, form.values)
 
     @on(Form.Changed)
@@ -125,8 +126,16 @@ class DoseScreen(Screen[None]):
             line = _line(self._asked, changed.values["which"])
             if line is not None:
                 changed.form.fill(_as_planned(line))
+            self._fit(changed.form)
         if changed.name in {"which", "amount", "change", "on_day", "at_time"}:
             self._look_again(changed.form)
+
+    def _fit(self, form: Form) -> None:
+        """No water is changed for a batch of feed."""
+        line = _line(self._asked, form.values["which"]) if self._asked is not None else None
+        for field in form.query(FormField):
+            if field.field.name == "change":
+                field.display = line is None or line.step.ration is None
 
     @work(group="dose-look", exclusive=True)
     async def _look_again(self, form: Form) -> None:
@@ -270,6 +279,8 @@ def _line(asked: DoseAsked, which: str) -> DoseLine | None:
 
 def _said(asked: DoseAsked, line: DoseLine, many: bool) -> str:
     name = f"{said_name(line.step)} {line.planned.number}" if many else f"{line.planned.number}"
+    if line.step.ration is not None:
+        name = said_dose(line, many)
     stands = f"{line.late_days} d late" if line.stands == "late" else line.stands
     if line.stands == "due":
         stands = f"due {said_since(line.planned.due_on, asked.today)}"
