@@ -72,8 +72,9 @@ def as_json(found: Sequence[UnderWay]) -> dict[str, Any]:
     """The list as one object.
 
     Key `courses`: each with `course` and `pond` (keys), `client`, `pond_name`, `state`, `reason`,
-    `agents`, `level`, `doses`, `given`, `started_on`, `control_on` and `due`: what it waits for,
-    each with `kind`, `says`, `on` (ISO 8601), `late_days`, `level` and `share`.
+    `agents`, `level`, `doses`, `given`, `started_on`, `control_on`, `tasks_overdue` (how many) and
+    `due`: what it waits for, each with `kind`, `says`, `on` (ISO 8601), `late_days`, `level` and
+    `share`.
 
     Parameters
     ----------
@@ -98,6 +99,7 @@ def _course(one: UnderWay) -> dict[str, Any]:
         "given": one.given,
         "started_on": course.started_on.isoformat() if course.started_on else None,
         "control_on": course.plan.control_on.isoformat() if course.plan.control_on else None,
+        "tasks_overdue": one.tasks,
         "due": [
             {
                 "kind": wait.promise.kind,
