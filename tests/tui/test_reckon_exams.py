@@ -47,6 +47,8 @@ CALLS = {
     f"reduction {KOI}": ("percent", "low", "high", "method"),
     f"reduction {KOI} --same-fish": ("drawn_low", "drawn_high"),
     "reduction --before 3,2,3 --after 0,1,0 --scores": ("percent_before", "percent_after"),
+    "mortality --stock 26 --counted 2026-06-09 --deaths 2,3,4,2": ("percent", "low", "high"),
+    "mortality --stock 26 --counted 2026-06-09 --deaths 0,-,3 --added 2026-06-11:4": ("of",),
 }
 
 
@@ -107,6 +109,16 @@ def test_did_it_work(reckon):
     assert "limits not estimable" in nothing["said"]
 
 
+def test_deaths(reckon):
+    answer = reckon("mortality --stock 26 --counted 2026-06-09 --deaths 2,3,4,2")
+    assert answer["day_percents"] == pytest.approx([7.69, 12.50, 19.05, 11.76], abs=0.005)
+    assert (answer["low"], answer["high"]) == pytest.approx((23.4, 63.1), abs=0.05)
+    assert any(one.startswith("Reached: ") for one in answer["remarks"])
+    missed = reckon("mortality --stock 26 --counted 2026-06-09 --deaths 2,-,0")
+    assert missed["days_not_looked_at"] == 1
+    assert len(missed["day_percents"]) == 2
+
+
 @pytest.mark.parametrize(
     ("line", "said"),
     [
@@ -124,6 +136,10 @@ def test_did_it_work(reckon):
         ("reduction --before 3,4,5 --after 1,1 --same-fish", "cannot all be the same fish"),
         ("reduction --before 3,4,+++ --after 1,1", "is not a number"),
         ("reduction --before 3,4 --after 1,1 --draws 500", "cannot be less than 2000"),
+        ("mortality --stock 0 --counted 2026-06-09 --deaths 2", "must be at least 1"),
+        ("mortality --stock 9 --counted 9.6.26 --deaths 2", "is not a day"),
+        ("mortality --stock 9 --counted 2026-06-09 --deaths 2,x", "is not a number"),
+        ("mortality --stock 9 --counted 2026-06-09 --deaths 2 --added 4", "such as 2026-06-11:4"),
     ],
 )
 def test_what_is_refused_in_one_sentence(call, line, said):

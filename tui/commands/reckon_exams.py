@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from tui.commands import reckoned_deaths as deaths
 from tui.commands import reckoned_exams as calculators
 from tui.commands.answer import add_calculator, add_number
 
@@ -72,6 +73,24 @@ def add_exams(kinds: Any) -> None:
     _add_confidence(one)
     add_number(one, "--draws", "how often the fish are drawn anew [10000]", default="10000")
     add_number(one, "--seed", "from which the drawing starts [1]", default="1")
+
+    one = add_calculator(
+        kinds, "mortality", "deaths over a stock, a day, a week and in all", deaths.mortality
+    )
+    add_number(one, "--stock", "fish that were counted", required=True)
+    one.add_argument(
+        "--counted", required=True, metavar="DATE", help="day of the count, as 2026-06-09"
+    )
+    one.add_argument(
+        "--deaths", required=True, metavar="NUMBERS",
+        help="dead on each day after the count, as 2,0,-,3; - is a day that nobody looked at",
+    )  # fmt: skip
+    for name, what in (("added", "came"), ("removed", "were taken out")):
+        one.add_argument(
+            f"--{name}", action="append", default=[], metavar="DATE:FISH",
+            help=f"fish that {what}, as 2026-06-11:4; may be given several times",
+        )  # fmt: skip
+    _add_confidence(one)
 
 
 def _add_confidence(one: Any) -> None:
