@@ -364,7 +364,7 @@ def test_the_half_life_is_shown_where_it_is_published_and_never_needed() -> None
     assert max(answer.peaks_mg_l) < 0.26
     typed = planned(replace(wish, half_life_h=100.0)).steps[0]
     assert typed.half_life_h == 100.0
-    assert any("as typed, without a publication" in one for one in typed.remarks)
+    assert any("100 h is as typed; it is not published" in one for one in typed.remarks)
 
 
 def test_a_hazard_that_no_agent_of_the_course_is_for() -> None:

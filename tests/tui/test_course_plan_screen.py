@@ -53,11 +53,16 @@ def app_of(sqlite_book: Book, act: Act, tmp_path: Path) -> Callable[..., SmallAp
 
 async def settled(pilot: Any) -> None:
     """What was asked of the store has been shown; saving may wait for a dialog."""
-    for _ in range(4):
-        read = [one for one in pilot.app.workers if one.group != "entry-save"]
-        if read:
-            await pilot.app.workers.wait_for_complete(read)
-        await pilot.pause()
+    quiet = 0
+    for _ in range(200):
+        await pilot.pause(0.01)
+        busy = [
+            one for one in pilot.app.workers if one.group != "entry-save" and not one.is_finished
+        ]
+        quiet = 0 if busy else quiet + 1
+        if quiet == 4:
+            return
+    raise AssertionError("The store still reckons.")
 
 
 async def waits_for(pilot: Any, screen: type[Any]) -> None:
@@ -104,7 +109,8 @@ async def test_the_plan_follows_from_what_is_typed(
         said = follows(app)
         assert "Formalin 20 µL/L, 3 doses every 5 d, bath of the whole pond" in said
         # 20 µL in each of 18,400 L.
-        assert "1 Sat 14 Mar 368 mL 2 Thu 19 Mar 368 mL after 50 % new water" in said
+        assert "1 Sat 14 Mar 368 mL = 401 g 2 Thu 19 Mar 368 mL = 401 g after 50" in said
+        assert "In all 1.1 L" in said
         # 20, then 10 + 20, then 15 + 20.
         assert "In the water at most 35 µL/L, published at most 36.7 µL/L" in said
         assert "Interval: gill flukes at 17.7 °C" in said
@@ -144,7 +150,7 @@ async def test_only_what_matters_is_asked(pond: UUID, app_of: Callable[..., Smal
         await settled(pilot)
         assert {"2.agent", "2.gap"} <= set(asked_for(app))
         assert app.screen.focused is app.screen.query_one(Form)._fields["2.agent"].entry
-        await pilot.press("f4")
+        await pilot.press("f7")
         await settled(pilot)
         assert "2.agent" not in asked_for(app)
 
@@ -257,13 +263,98 @@ async def test_a_second_agent_that_was_put_away_does_not_count_but_is_kept(
         await settled(pilot)
         await fill(pilot, {**FORMALIN, "2.agent": "trichlorfon", "2.dose": "0.25 mg/L"})
         assert len(app.screen.proposal.plan.steps) == 2
-        await pilot.press("f4")
+        await pilot.press("f7")
         await settled(pilot)
         assert len(app.screen.proposal.plan.steps) == 1
         assert app.drafts.of("course", pond).values["2.dose"] == "0.25 mg/L"
         await pilot.press("f4")
         await settled(pilot)
         assert len(app.screen.proposal.plan.steps) == 2
+
+
+async def test_an_agent_is_put_away_wherever_it_stands_and_comes_back(
+    sqlite_book: Book, pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    """Three agents; without the second one the third moves up, and what was typed is kept."""
+    app = app_of(lambda: PlanCourseScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await pilot.press("f4", "f4", "f4", "f4")
+        await settled(pilot)
+        assert app.screen.steps == 4  # no more are asked for
+        await pilot.press("f7")
+        await settled(pilot)
+        form = await fill(
+            pilot,
+            {
+                **FORMALIN, "1.doses": "1",
+                "2.agent": "salt", "2.dose": "0.1 %", "2.route": "pond_bath",
+                "3.agent": "potassium_permanganate", "3.route": "tank_bath", "3.dose": "2 mg/L",
+            },
+        )  # fmt: skip
+        form._fields["2.dose"].entry.focus()
+        await pilot.press("f7")
+        await settled(pilot)
+        assert app.screen.steps == 2
+        values = form.values
+        assert (values["2.agent"], values["2.route"]) == ("potassium_permanganate", "tank_bath")
+        assert (values["2.dose"], values["3.agent"], values["3.dose"]) == (
+            "2 mg/L",
+            "salt",
+            "0.1 %",
+        )
+        assert "3.agent" not in asked_for(app)
+        assert app.screen.focused is form._fields["2.agent"].entry
+    again = app_of(lambda: PlanCourseScreen(pond))
+    async with again.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        assert again.screen.steps == 2
+        await pilot.press("f4")
+        await settled(pilot)
+        values = again.screen.query_one(Form).values
+        assert (values["3.agent"], values["3.dose"]) == ("salt", "0.1 %")
+        assert "3.agent" in asked_for(again)
+    assert courses_of(sqlite_book, pond) == ()
+
+
+async def test_a_half_life_stands_with_who_typed_it_and_where_it_is_from(
+    sqlite_book: Book, pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: PlanCourseScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await fill(pilot, {**FORMALIN, "1.half_life": "30 h"})
+        assert "1.half_life_from" in asked_for(app)
+        assert "Where is this half-life from?" in follows(app)
+        await pilot.press("f2")
+        for _ in range(30):
+            await pilot.pause(0.02)
+        form = app.screen.query_one(Form)
+        assert app.screen.focused is form._fields["1.half_life_from"].entry
+        await fill(pilot, {"1.half_life_from": "measured here in May"})
+        assert "from measured here in May; it is not published" in follows(app)
+        await pilot.press("f2")
+        await waits_for(pilot, Choose)
+        await pilot.press("2")
+        await app.workers.wait_for_complete()
+    (found,) = courses_of(sqlite_book, pond)
+    step = found.plan.steps[0]
+    assert step.half_life_h == 30.0
+    assert any("30 h is typed by Ada Vet, from measured here" in one for one in step.remarks)
+
+
+async def test_the_level_of_today_scales_the_amounts(
+    sqlite_book: Book, pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: PlanCourseScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await fill(pilot, {**FORMALIN, "level": "50 %"})
+        # 20 µL in each of 9,200 L.
+        assert "1 Sat 14 Mar 184 mL" in follows(app)
+        assert "The level is 50 %: 18400 L × 0.5 = 9200 L are treated." in follows(app)
+        await fill(pilot, {"level": "9200"})
+        assert "Type the level as 80 % or as 14000 L" in follows(app)
 
 
 async def test_somebody_who_is_no_vet_is_told_before_anything_is_asked(

@@ -37,6 +37,30 @@ class CourseForm(Form):
         self._fields |= {**added, name: last}
         await self.mount(*added.values(), before=last)
 
+    @property
+    def standing(self) -> dict[str, str]:
+        """What stands in the fields at this instant, also where no change was told yet."""
+        return {name: field.value for name, field in self._fields.items() if field.is_mounted}
+
+    def move_up(self, place: int, last: int) -> None:
+        """Put a step behind the last one, so that those after it move up; nothing is lost.
+
+        Parameters
+        ----------
+        place, last
+            Of the step, and of the last one that counts.
+        """
+        values = self.standing
+        names = [name.partition(".")[2] for name in values if name.startswith(f"{place}.")]
+        order = [*range(place + 1, last + 1), place]
+        self.fill(
+            {
+                f"{to}.{name}": values[f"{source}.{name}"]
+                for to, source in zip(range(place, last + 1), order, strict=True)
+                for name in names
+            }
+        )
+
 
 def all_fields(found: Iterable[str], steps: int) -> tuple[Field, ...]:
     """The fields of the form.
@@ -60,6 +84,8 @@ def all_fields(found: Iterable[str], steps: int) -> tuple[Field, ...]:
         Field("other_hazard", "and against", "", choices=named, width=CELLS),
         Field("reason", "reason", "in words", width=CELLS),
         Field("first_day", "first dose", "today, Mon, 3 d, 12 Mar", "today", width=CELLS),
+        Field("level", "level now", "80 % or 14000 L; empty: full", width=CELLS),
+        Field("steps", "agents", "", "1"),
     ]  # fmt: skip
     for place in range(1, steps + 1):
         fields += step_fields(place)
@@ -75,7 +101,7 @@ def step_fields(place: int) -> list[Field]:
     place
         Of the step, from 1.
     """
-    from store.courses.planning.wished import BASES, SHARES, bath_agents, bath_routes
+    from store.courses.planning.wished import BASES, SALT, SHARES, bath_agents, bath_routes
 
     def field(
         name: str, label: str, hint: str, value: str = "",
@@ -90,10 +116,13 @@ def step_fields(place: int) -> list[Field]:
         field("route", "how", "", choices=bath_routes()),
         field("volume", "water in the tank", "200 L, 1.5 m3"),
         field("dose", "dose", "such as 0.25 mg/L, 20 µL/L"),
+        field("salt", "the dose is", "salt stays in the water", "reach", SALT.items()),
         field("doses", "doses", "how many", "1"),
         field("interval", "every", "days; empty: proposed"),
         field("change", "water change", "% before each later dose"),
         field("change_first", "also the first", "before the first dose as well?", "no", _YES_NO),
+        field("half_life", "half-life", "h"),
+        field("half_life_from", "half-life from", "label, paper, who measured it"),
         field("product", "product", "name on the label"),
         field("strength", "strength", "% on the label; empty: 100"),
         field("basis", "dose is of the", "", choices=BASES.items()),
@@ -114,7 +143,7 @@ def asked(values: Mapping[str, str], steps: int) -> frozenset[str]:
     steps
         How many steps the course has.
     """
-    names = {"hazard", "reason", "first_day", "note"}
+    names = {"hazard", "reason", "first_day", "level", "note"}
     if values["hazard"]:
         names.add("other_hazard")
     for place in range(1, steps + 1):
@@ -137,8 +166,14 @@ def _step_asked(values: Mapping[str, str], place: int) -> set[str]:
         names.add("volume")
     if known is not None and known.by_demand:
         names.add("demand")
+    if known is not None and known.is_salt:
+        names.add("salt")
     if text("doses") not in ("", "1"):
         names.add("interval")
+        if not in_tank:
+            names.add("half_life")
+            if text("half_life"):
+                names.add("half_life_from")
     if not in_tank:
         names.add("change")
         if text("change"):
@@ -210,7 +245,7 @@ def hints(values: Mapping[str, str], steps: int, found: Container[str]) -> dict[
 
 
 def said_intervals(values: Mapping[str, str], proposal: Proposal) -> dict[str, str]:
-    """At an empty interval, the one that the life cycle asks for.
+    """At an empty interval, the one that the life cycle asks for; at a half-life, what stands.
 
     Parameters
     ----------
@@ -219,8 +254,16 @@ def said_intervals(values: Mapping[str, str], proposal: Proposal) -> dict[str, s
     proposal
         What was proposed for them.
     """
-    return {
-        f"{step.place}.interval": f"proposed: every {step.interval_days} d"
-        for step in proposal.plan.steps
-        if step.interval_days is not None and not values[f"{step.place}.interval"].strip()
-    }
+    from store.water.given import figures
+
+    said = {}
+    for step in proposal.plan.steps:
+        interval, half_life = f"{step.place}.interval", f"{step.place}.half_life"
+        if step.interval_days is not None and not values[interval].strip():
+            said[interval] = f"proposed: every {step.interval_days} d"
+        if not values[half_life].strip():
+            said[half_life] = (
+                "h; none published here" if step.half_life_h is None
+                else f"h; published here: {figures(step.half_life_h, 2)}"
+            )  # fmt: skip
+    return said

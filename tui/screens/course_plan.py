@@ -14,6 +14,7 @@ from textual.containers import Container, VerticalScroll
 from textual.screen import Screen
 from textual.widgets import Static
 
+from store.courses.planning.wished import MOST_STEPS
 from store.errors import BadInput, PondroundError
 from tui.screens.abstract import drafts_of
 from tui.screens.caution_read import all_read
@@ -44,6 +45,7 @@ from tui.widgets.top import Line, Top
 if TYPE_CHECKING:
     from textual.content import Content
 
+    from store.book.act import Act
     from store.courses.kept.proposal import Ground, Proposal
     from tui.app import PondroundApp
     from tui.widgets.fields import Field
@@ -64,7 +66,7 @@ class PlanCourseScreen(Screen[UUID | None]):
         Texts of the form to begin with, by the name of their field; a draft goes before them.
     """
 
-    HEAD, FIRST, DRAFT, MOST_STEPS = "Plan a course", "First dose", "course", 2
+    HEAD, FIRST, DRAFT, MOST_STEPS = "Plan a course", "First dose", "course", MOST_STEPS
     CSS_PATH = ["course_plan.tcss", "narrow.tcss"]  # noqa: RUF012
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (70, "-wide"), (110, "-broad")]  # noqa: RUF012
     QUESTION = "What goes in, when, and is it safe?"
@@ -76,8 +78,10 @@ class PlanCourseScreen(Screen[UUID | None]):
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
-        Binding("f4", "second", "second agent", key_display="F4", id="plan.second",
-                tooltip="Another agent after this one, or without it again"),
+        Binding("f4", "second", "one more agent", key_display="F4", id="plan.second",
+                tooltip="Another agent after the last one; what was typed for it before is back"),
+        Binding("f7", "less", "without it", key_display="F7", id="plan.less",
+                tooltip="Without the agent of this field; what was typed for it is kept"),
         Binding("pagedown", "read(1)", "read on", key_display="PgDn", id="plan.read_on",
                 priority=True, tooltip="Further down in what follows"),
         Binding("pageup", "read(-1)", "read back", show=False, id="plan.read_back",
@@ -96,6 +100,8 @@ class PlanCourseScreen(Screen[UUID | None]):
         self.ground: Ground | None = None
         self.proposal: Proposal | None = None
         self._trouble: str | None = None
+        self._by = ""
+        """Who saves, once that is known."""
         self._reasons: dict[str, str] = {}
         """What was typed against a stop, by its sentence: offered again after going back."""
 
@@ -126,11 +132,15 @@ class PlanCourseScreen(Screen[UUID | None]):
         found = ground(app.book, self.pond, app.now())
         kept = drafts_of(app).of(self.DRAFT, self.pond).values
         places = [int(name[0]) for name in kept if name[:1].isdecimal() and name[1:2] == "."]
+        # An agent that was put away has its fields all the same, else its draft would be lost.
         self.steps = min(max(places, default=1), self.MOST_STEPS)
         fields = tuple(
             replace(field, value=self._begun.get(field.name, field.value))
             for field in self.form_fields(found.found)
         )
+        counted = kept.get("steps", "")
+        if places and any(field.name == "steps" for field in fields):
+            self.steps = min(self.steps, int(counted) if counted.isdecimal() else 1) or 1
         return found, fields, name
 
     @work(group="entry-read", exclusive=True)
@@ -177,7 +187,8 @@ class PlanCourseScreen(Screen[UUID | None]):
         """The plan that follows from what was typed; runs beside the screen."""
         from store.courses.kept.proposal import propose
 
-        return propose(ground, without_hidden(values, self.names_asked(values)), self.steps)
+        texts = without_hidden(values, self.names_asked(values))
+        return propose(ground, texts, self.steps, by=self._by)
 
     def said_whole(self, proposal: Proposal, ground: Ground, width: int) -> Content:
         """Everything that a vet looks at before it begins."""
@@ -188,8 +199,8 @@ class PlanCourseScreen(Screen[UUID | None]):
     @on(Form.Changed)
     def _changed(self, changed: Form.Changed) -> None:
         place, _, name = changed.name.partition(".")
-        if name == "agent":
-            changed.form.fill(self.that_fits(changed.values, int(place)))
+        if name == "agent" and isinstance(changed.form, CourseForm):
+            changed.form.fill(self.that_fits(changed.form.standing, int(place)))
         self._follow(changed.form)
 
     def _follow(self, form: Form) -> None:
@@ -236,20 +247,59 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     # Keys
 
-    @work(group="plan-second", exclusive=True)
+    @work(group="plan-steps", exclusive=True)
     async def action_second(self) -> None:
-        """Another agent after the first, or without it again: what was typed for it is kept."""
+        """One more agent after the last; what was typed for it before stands there again.
+
+        A form that does not keep their count goes around to the first alone.
+        """
         form = next(iter(self.query(CourseForm)), None)
         if form is None:
             return
-        self.steps = 1 if self.steps >= self.MOST_STEPS else self.steps + 1
-        agent = f"{self.steps}.agent"
-        if agent not in form.values:
-            await form.add(await self.ponds_app.ask_store(self.more_fields, self.steps))
-        self._follow(form)
+        if self.steps >= self.MOST_STEPS:
+            if "steps" not in form.values:
+                self._count(form, 1)
+                self._focus(form, "1.agent")
+            return
+        if f"{self.steps + 1}.agent" not in form.values:
+            await form.add(await self.ponds_app.ask_store(self.more_fields, self.steps + 1))
+        self._count(form, self.steps + 1)
+        self._focus(form, f"{self.steps}.agent")
+
+    def action_less(self) -> None:
+        """Without the agent of the field where somebody types, or the last; the others move up."""
+        form = next(iter(self.query(CourseForm)), None)
+        if form is None or "steps" not in form.values or self.steps < 2:
+            return
+        place = self.steps
         for field in form.query(FormField):
-            if field.field.name == agent:
+            first, dot, _ = field.field.name.partition(".")
+            if dot and field.has_focus_within and field.display:
+                place = int(first)
+        form.move_up(place, self.steps)
+        self._count(form, self.steps - 1)
+        self._focus(form, f"{min(place, self.steps)}.agent")
+
+    def _count(self, form: Form, steps: int) -> None:
+        self.steps = steps
+        if "steps" in form.values:
+            form.fill({"steps": str(steps)})  # kept with the draft
+        self._follow(form)
+        self.refresh_bindings()
+
+    def _focus(self, form: Form, name: str) -> None:
+        for field in form.query(FormField):
+            if field.field.name == name:
                 field.entry.focus()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """One more agent while there is room; without one where there are several."""
+        counts = any("steps" in form.values for form in self.query(CourseForm))
+        if action == "second" and counts:
+            return self.steps < self.MOST_STEPS
+        if action == "less":
+            return counts and self.steps > 1
+        return super().check_action(action, parameters)
 
     def action_read(self, by: int) -> None:
         """Move what follows by most of what is in sight."""
@@ -271,11 +321,13 @@ class PlanCourseScreen(Screen[UUID | None]):
         submitted.stop()
         self._save(submitted.form, submitted.values)
 
-    def _fresh(self, values: Mapping[str, str]) -> tuple[Ground, Proposal]:
+    def _fresh(self, act: Act, values: Mapping[str, str]) -> tuple[Ground, Proposal]:
         """As it is at this instant: the water may have been tested meanwhile."""
+        from store.book.people import person
         from store.courses.kept.proposal import ground
 
         app = self.ponds_app
+        self._by = person(app.book, act.by).name
         now = ground(app.book, self.pond, app.now())
         return now, self.reckoned(now, values)
 
@@ -289,7 +341,7 @@ class PlanCourseScreen(Screen[UUID | None]):
             return
         try:
             await app.ask_store(refuse_others, app.book, act)
-            self.ground, proposal = await app.ask_store(self._fresh, values)
+            self.ground, proposal = await app.ask_store(self._fresh, act, values)
         except BadInput as trouble:
             form.show_error(trouble)
             return

@@ -112,9 +112,13 @@ def _step(peak: Peak, today: date, width: int) -> list[Part]:
     parts: list[Part] = [(f"\n\n{one_line(said_step(step, peak.name))}", "bold")]
     days = [said_weekday(dose.due_on, today) for dose in step.doses]
     amounts = [f"{figures(dose.amount)} {dose.amount_unit}" for dose in step.doses]
+    if peak.weighed:
+        amounts = [f"{one} = {also}" for one, also in zip(amounts, peak.weighed, strict=True)]
     wide, most = max(map(len, days)), max(map(len, amounts))
     for dose, day, amount in zip(step.doses, days, amounts, strict=True):
         parts.append(f"\n  {dose.number:>2}  {day:<{wide}}  {amount:>{most}}{_beside(dose)}")
+    if len(step.doses) > 1:
+        parts.append(f"\n  In all {peak.whole}")
     unit = step.unit.replace("uL", "µL")
     over = peak.most is not None and peak.bound > peak.most * (1.0 + 1e-9)
     limit = (

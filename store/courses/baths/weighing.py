@@ -6,9 +6,11 @@ An amount is rounded down, never up: what is weighed out does not exceed what wa
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import Literal
 
+from store.errors import BadInput
 from store.water.given import figures, given
 
 Unit = Literal["g", "mL"]
@@ -21,6 +23,10 @@ JUG_STEPS_ML = (100.0, 50.0, 10.0, 5.0, 1.0, 0.1, 0.01)
 COARSENESS = 0.01
 """The coarsest step is taken that is no more than this share of the amount [-]; common practice."""
 
+_HOUSEHOLD = re.compile(
+    r"(?<![a-z])(tsps?|tbsps?|(?:tea|table|dessert)?[ -]?spoons?(?:fuls?)?|cups?(?:fuls?)?"
+    r"|caps?(?:fuls?)|scoops?|drops?|pinch(?:es)?|handfuls?|dash(?:es)?|glass(?:es)?)(?![a-z])"
+)
 _STEPS: dict[Unit, tuple[float, ...]] = {"g": SCALE_STEPS_G, "mL": JUG_STEPS_ML}
 
 
@@ -69,6 +75,29 @@ class Measured:
                 ),
             )
         return ()
+
+
+def refuse_household(text: str) -> None:
+    """Refuse spoons, cups, caps and drops: no two of them hold the same.
+
+    Parameters
+    ----------
+    text
+        An amount as typed.
+
+    Raises
+    ------
+    BadInput
+        One of them is named.
+
+    """
+    found = _HOUSEHOLD.search(text.casefold())
+    if found is not None:
+        raise BadInput(
+            f"\N{LEFT DOUBLE QUOTATION MARK}{found[1]}\N{RIGHT DOUBLE QUOTATION MARK} is no "
+            "measure: no two hold the same, and a powder weighs otherwise than water. Weigh it in "
+            "g, or measure a liquid in mL."
+        )
 
 
 def measured(exact: float, unit: Unit) -> Measured:

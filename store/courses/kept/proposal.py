@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
@@ -11,16 +11,22 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.days import typed_day
 from store.book.events import events
+from store.courses.baths.weighing import measured
 from store.courses.cautions.before import cautions
 from store.courses.kept.allowed import refuse_but_vets
+from store.courses.kept.formulary import formulary
 from store.courses.kept.keeping import keep_plan, start_course
 from store.courses.kept.water_now import Beside, WaterNow, beside, water_seen
-from store.courses.planning.course import Caution, Plan, PlanStep
+from store.courses.planning.course import Caution, Plan, PlannedDose, PlanStep
+from store.courses.planning.level import at_level, level_now
 from store.courses.planning.plan import plan_course
 from store.courses.planning.predicted import predicted
 from store.courses.planning.route import FRESH
 from store.courses.planning.wished import at_field, wished
 from store.errors import BadInput
+from store.facts.agent import Agent
+from store.facts.agents import agents
+from store.water.given import figures
 
 FOUND_DAYS = 30
 """A hazard seen so lately is proposed as the reason; common practice, without a source [d]."""
@@ -35,6 +41,8 @@ class Ground:
     beside: Beside
     found: tuple[str, ...]
     """Codes of the hazards seen lately, newest first."""
+    formulary: Mapping[str, Agent] = field(default_factory=agents, compare=False, repr=False)
+    """What is planned with: what is published, and what the practice added of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +61,10 @@ class Peak:
     thrown_away: bool
     arithmetic: str
     source: str
+    weighed: tuple[str, ...] = ()
+    """What each dose of a liquid weighs, `401 g`; empty for a powder, or without a density."""
+    whole: str = ""
+    """What all doses of the step come to, `1104 mL`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +112,7 @@ def ground(book: Book, pond: UUID, now: datetime) -> Ground:
         water_seen(book, pond, now),
         beside(book, pond, today),
         tuple(dict.fromkeys(one.hazard for one in newest if one.hazard)),
+        formulary(book),
     )
 
 
@@ -124,7 +137,7 @@ def first_day_of(texts: Mapping[str, str], today: date) -> date:
     return day
 
 
-def propose(on: Ground, texts: Mapping[str, str], steps: int) -> Proposal:
+def propose(on: Ground, texts: Mapping[str, str], steps: int, *, by: str = "") -> Proposal:
     """The plan that follows from what was typed, with its peaks and cautions.
 
     Parameters
@@ -135,6 +148,8 @@ def propose(on: Ground, texts: Mapping[str, str], steps: int) -> Proposal:
         As typed, by the names of `store.courses.planning.wished`.
     steps
         How many steps the form shows.
+    by
+        Who plans, by name; empty while nobody said.
 
     Raises
     ------
@@ -142,14 +157,19 @@ def propose(on: Ground, texts: Mapping[str, str], steps: int) -> Proposal:
         What cannot be understood or planned, at its field.
     """
     try:
-        wish = wished(texts, steps)
+        wish = wished(texts, steps, by=by)
+        full = on.water.water
+        level = level_now(texts.get("level", ""), full.volume_l)
         plan = plan_course(
             wish.wishes,
             hazards=wish.hazards,
             reason=wish.reason,
-            water=on.water.water,
+            water=at_level(full, level),
             first_day=first_day_of(texts, on.today),
+            formulary=on.formulary,
         )
+        if level is not None:
+            plan = replace(plan, remarks=(level.said, *plan.remarks))
         stated = cautions(plan, running=on.beside.running, last=on.beside.last)
     except BadInput as trouble:
         raise at_field(trouble) from trouble
@@ -167,7 +187,17 @@ def _peak(plan: Plan, step: PlanStep) -> Peak:
         thrown_away=step.route in FRESH and step.exposure_h is not None,
         arithmetic=answer.arithmetic,
         source=answer.source,
+        weighed=tuple(_weighed(step, dose) for dose in step.doses) if _is_heavy(step) else (),
+        whole=measured(sum(one.amount for one in step.doses), step.doses[0].amount_unit).said,
     )
+
+
+def _is_heavy(step: PlanStep) -> bool:
+    return step.doses[0].amount_unit == "mL" and step.product.density_g_ml is not None
+
+
+def _weighed(step: PlanStep, dose: PlannedDose) -> str:
+    return f"{figures(dose.amount * (step.product.density_g_ml or 0.0), 3)} g"
 
 
 def refuse_others(book: Book, act: Act) -> None:

@@ -90,6 +90,10 @@ class StepWish:
     """Whether the water change comes before the first dose as well as before each later one."""
     demand_mg_l: float | None = None
     """What the water uses up of permanganate by a demand test [mg/L]; None is not tested."""
+    half_life_why: str = ""
+    """Who typed the half-life and where it is from, in words."""
+    to_reach: bool = False
+    """Of salt in a pond: the dose is the salinity that is wanted, not what is added each time."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,7 @@ from store.courses.planning.route import (
     wished_agent,
     word_for,
 )
+from store.courses.planning.salt_doses import said_beside, salt_wish
 from store.courses.planning.tasks import tasks_of
 from store.courses.planning.timing import bath_ends_on, control_day, coverage_said, step_timing
 from store.errors import BadInput
@@ -232,6 +233,8 @@ def _step(
     if route.standing == OWN and own is not None:
         route = own
     _check_wish(wish, route)
+    salt = salt_wish(wish, route, water)
+    wish = salt.wish
     own_water = wish.volume_l is not None
     out = measured_out(
         wish.dose, wish.unit, wish.product,
@@ -242,6 +245,9 @@ def _step(
     most = most_published(route, agent, wish, water)
     rests = own if own is not None and not is_published(wish, agent, route, most.dose) else None
     follows = route if rests is None else rests
+    later = out if salt.later == wish.dose else measured_out(
+        salt.later, wish.unit, wish.product, water.volume_l
+    )  # fmt: skip
     timing = step_timing(wish, agent, follows, hazards, water, (begins - first_day).days)
     half_life_h, half_life_said = _half_life(wish, water)
     exposure_h = wish.exposure_h if wish.exposure_h is not None else follows.exposure_h
@@ -253,7 +259,7 @@ def _step(
         unit=wish.unit,
         product=wish.product,
         volume_l=water.volume_l if wish.volume_l is None else wish.volume_l,
-        doses=_doses(wish, out, begins, timing.interval_days),
+        doses=_doses(wish, out, (salt.later, later), begins, timing.interval_days),
         interval_days=timing.interval_days,
         interval_why=timing.why,
         exposure_h=exposure_h,
@@ -265,6 +271,7 @@ def _step(
             dict.fromkeys(
                 (
                     f"{agent.plain_name.capitalize()}: {out.arithmetic}.",
+                    *salt.said,
                     *out.remarks,
                     *beside_published(wish, agent, route, most.dose),
                     *(() if own is None or own is route else (dose_said(agent, own),)),
@@ -272,6 +279,7 @@ def _step(
                     *timing.remarks,
                     *half_life_said,
                     *_bath_said(wish, route),
+                    *said_beside(agent, out),
                 )
             )
         ),
@@ -281,22 +289,27 @@ def _step(
 
 
 def _doses(
-    wish: StepWish, out: Amount, begins: date, interval_days: int | None
+    wish: StepWish,
+    out: Amount,
+    later: tuple[float, Amount],
+    begins: date,
+    interval_days: int | None,
 ) -> tuple[PlannedDose, ...]:
     return tuple(
         PlannedDose(
             number=number,
             due_on=begins + timedelta((number - 1) * (interval_days or 0)),
-            dose=wish.dose,
+            dose=wish.dose if number == 1 else later[0],
             # Less than a step of the finest scale: the exact amount stands, a remark says how.
-            amount=out.out.measured or out.out.exact,
-            amount_unit=out.out.unit,
+            amount=one.out.measured or one.out.exact,
+            amount_unit=one.out.unit,
             water_change_percent=wish.water_change_percent
             if number > 1 or wish.change_before_first
             else 0.0,
             share=wish.share,
         )
         for number in range(1, wish.doses + 1)
+        for one in (out if number == 1 else later[1],)
     )
 
 
@@ -304,7 +317,8 @@ def _half_life(wish: StepWish, water: PondWater) -> tuple[float | None, tuple[st
     """The half-life of a step as typed, or as published for this pH and temperature."""
     if wish.half_life_h is not None:
         hours = given(wish.half_life_h, "half-life", "h", low=0.01, high=1e6)
-        return hours, (f"The half-life of {figures(hours)} h is as typed, without a publication.",)
+        why = wish.half_life_why or "as typed"
+        return hours, (f"The half-life of {figures(hours)} h is {why}; it is not published.",)
     if wish.agent not in half_lives():
         return None, (
             "No half-life is published: reckoned without any loss but by water changes, the safe "

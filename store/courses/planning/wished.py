@@ -7,26 +7,26 @@ such as `2.dose`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import get_args
+from dataclasses import dataclass
 
-from store.courses.planning.course import Basis, Product, Share, StepWish
+from store.courses.planning.course import Basis, Share, StepWish
 from store.courses.planning.plan import BadStep
-from store.courses.planning.route import BATHS, FRESH
+from store.courses.planning.route import BATHS, FRESH, published_first
+from store.courses.planning.typed_step import TypedStep, step_wish, text_of
 from store.errors import BadInput
 from store.facts.agent import ROUTES, Agent, Route
 from store.facts.agents import agents
+from store.facts.entry import OWN
 from store.facts.hazards import hazards
-from store.text import plain
 from store.water.given import figures
-from store.water.measures import quantity, spelt, to_litres, unknown_unit
 
-MOST_STEPS = 2
+MOST_STEPS = 4
 """So many agents one after another are asked for; more are another course [count]."""
-GENERAL = ("hazard", "other_hazard", "reason", "first_day", "note")
+GENERAL = ("hazard", "other_hazard", "reason", "first_day", "level", "note", "steps")
 OF_STEP = (
-    "agent", "route", "dose", "doses", "interval", "change", "change_first", "product", "strength",
-    "basis", "density", "exposure", "volume", "demand", "share", "gap",
+    "agent", "route", "dose", "salt", "doses", "interval", "change", "change_first", "half_life",
+    "half_life_from", "shelf", "product", "strength", "basis", "density", "exposure", "volume",
+    "demand", "share", "gap",
 )  # fmt: skip
 BASES: Mapping[Basis, str] = {
     "product": "product, as it comes",
@@ -35,20 +35,13 @@ BASES: Mapping[Basis, str] = {
 }
 """Of what the dose is an amount, and how the strength is told."""
 SHARES: Mapping[Share, str] = {"practice": "the practice", "owner": "the owner"}
+SALT: Mapping[str, str] = {"reach": "what to come to", "add": "what to add each time"}
+"""Of salt alone: whether the dose is the salinity that is wanted, or what goes in each time."""
 
 _FIELDS = {
     "unit": "dose", "water change": "change", "hazards": "hazard", "first day": "first_day",
-    "least volume": "volume", "greatest volume": "volume",
+    "least volume": "volume", "greatest volume": "volume", "half-life": "half_life",
 }  # fmt: skip
-_DOSE: Mapping[str, tuple[str, float]] = {
-    "mg/l": ("mg/L", 1.0), "g/m3": ("mg/L", 1.0), "g/l": ("mg/L", 1000.0), "ug/l": ("mg/L", 1e-3),
-    "ul/l": ("uL/L", 1.0), "ml/m3": ("uL/L", 1.0), "ml/l": ("uL/L", 1000.0),
-}  # fmt: skip
-_DAYS = {"": 1.0, "d": 1.0, "day": 1.0, "days": 1.0, "w": 7.0, "week": 7.0, "weeks": 7.0}
-_HOURS = {"h": 1.0, "hour": 1.0, "hours": 1.0, "min": 1 / 60, "minutes": 1 / 60, "d": 24.0,
-          "day": 24.0, "days": 24.0}  # fmt: skip
-_PERCENT = {"": 1.0, "%": 1.0, "percent": 1.0}
-_DENSITY = {"": 1.0, "g/ml": 1.0, "kg/l": 1.0, "g/cm3": 1.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +65,22 @@ class Published:
     by_demand: bool
     in_tank: bool
     of_product: bool
+    is_salt: bool
+    own: str = ""
+    """The practice's own doses beside what is published; empty where it has set none."""
 
 
-def bath_agents() -> tuple[tuple[str, str], ...]:
-    """The agents that have a bath published: code and plain name, by name."""
+def bath_agents(formulary: Mapping[str, Agent] | None = None) -> tuple[tuple[str, str], ...]:
+    """The agents that have a bath in the formulary: code and plain name, by name.
+
+    Parameters
+    ----------
+    formulary
+        Agents by code; None for the published ones.
+    """
     found = [
         (code, one.plain_name)
-        for code, one in agents().items()
+        for code, one in (agents() if formulary is None else formulary).items()
         if any(route.code in BATHS for route in one.routes)
     ]
     return tuple(sorted(found, key=lambda pair: pair[1].casefold()))
@@ -89,7 +91,9 @@ def bath_routes() -> tuple[tuple[str, str], ...]:
     return tuple((code, ROUTES[code]) for code in BATHS)
 
 
-def published(agent_code: str, route_code: str) -> Published | None:
+def published(
+    agent_code: str, route_code: str, formulary: Mapping[str, Agent] | None = None
+) -> Published | None:
     """What is published for an agent given by a route.
 
     Parameters
@@ -98,31 +102,39 @@ def published(agent_code: str, route_code: str) -> Published | None:
         Code of the agent.
     route_code
         Code of the route, or empty: then that of the agent's first bath.
+    formulary
+        Agents by code; None for the published ones.
 
     Returns
     -------
     Published or None
         None for an agent that is not in the formulary or has no such bath.
     """
-    agent = agents().get(agent_code)
+    agent = (agents() if formulary is None else formulary).get(agent_code)
     if agent is None:
         return None
     baths = [one for one in agent.routes if one.code in BATHS]
     codes = tuple(dict.fromkeys(one.code for one in baths))
     found = [one for one in baths if one.code == (route_code or next(iter(codes), ""))]
     if not found:
-        return Published(codes, "", "", "", "", by_demand=False, in_tank=False, of_product=False)
+        return Published(
+            codes, "", "", "", "", by_demand=False, in_tank=False, of_product=False, is_salt=False
+        )
+    own = [one for one in found if one.standing == OWN]
+    found = list(published_first(found))
     hours = sorted({one.exposure_h for one in found if one.exposure_h is not None})
     every = next((one.repeat_days for one in found if one.repeat_days is not None), None)
     return Published(
         routes=codes,
-        dose="; ".join(dict.fromkeys(_said_dose(one) for one in found)),
+        dose="; ".join(dict.fromkeys(_said_dose(one) for one in found if one.standing != OWN)),
         product=_said_forms(agent),
         exposure=", ".join(f"{figures(one, 2)} h" for one in hours),
         every="" if every is None else _span(*every, "d"),
         by_demand=any(one.rule == "permanganate_by_demand" for one in found),
         in_tank=found[0].code in FRESH,
         of_product=all(one.basis == "product" for one in found),
+        is_salt=any(one.rule == "salt_to_target" for one in found) and found[0].code not in FRESH,
+        own="; ".join(dict.fromkeys(_said_dose(one) for one in own)),
     )
 
 
@@ -150,7 +162,7 @@ def _said_forms(agent: Agent) -> str:
     return ", ".join(said)
 
 
-def wished(texts: Mapping[str, str], steps: int) -> Wished:
+def wished(texts: Mapping[str, str], steps: int, *, by: str = "") -> Wished:
     """The wishes in the texts of a form.
 
     Parameters
@@ -159,6 +171,8 @@ def wished(texts: Mapping[str, str], steps: int) -> Wished:
         As typed, by name.
     steps
         How many steps the form shows.
+    by
+        Who types, for what stands in nobody else's name; empty while it is not known.
 
     Returns
     -------
@@ -179,10 +193,10 @@ def wished(texts: Mapping[str, str], steps: int) -> Wished:
     (20.0, 'uL/L', 1, None)
     """
     found = tuple(
-        dict.fromkeys(code for name in ("hazard", "other_hazard") if (code := _text(texts, name)))
+        dict.fromkeys(code for name in ("hazard", "other_hazard") if (code := text_of(texts, name)))
     )
-    reason = _text(texts, "reason")
-    wishes = tuple(_wish(_Step(texts, place)) for place in range(1, steps + 1))
+    reason = text_of(texts, "reason")
+    wishes = tuple(step_wish(TypedStep(texts, place, by)) for place in range(1, steps + 1))
     if not found and not reason:
         raise BadInput(
             "Say why the course is given: a hazard that was found, or a reason in words.",
@@ -207,124 +221,3 @@ def at_field(trouble: BadInput) -> BadInput:
         place = trouble.place if isinstance(trouble, BadStep) else 1
         name = f"{place}.{name}"
     return BadInput(trouble.message, field=name, title=trouble.title)
-
-
-@dataclass(frozen=True, slots=True)
-class _Step:
-    """The texts of one step."""
-
-    texts: Mapping[str, str]
-    place: int
-
-    def text(self, name: str) -> str:
-        return _text(self.texts, f"{self.place}.{name}")
-
-    def bad(self, name: str, says: str) -> BadInput:
-        step = f"Step {self.place}: " if self.place > 1 else ""
-        return BadInput(f"{step}{says}", field=f"{self.place}.{name}")
-
-    def typed(self, name: str, called: str) -> tuple[float, str] | None:
-        text = self.text(name)
-        if not text:
-            return None
-        try:
-            return quantity(text, called)
-        except BadInput as trouble:
-            raise self.bad(name, trouble.message) from trouble
-
-    def number(self, name: str, called: str, units: Mapping[str, float]) -> float | None:
-        found = self.typed(name, called)
-        if found is None:
-            return None
-        factor = units.get(spelt(found[1]))
-        if factor is None:
-            shown = tuple(dict.fromkeys(unit for unit in units if unit))
-            raise self.bad(name, unknown_unit(called, found[1], shown).message)
-        return found[0] * factor
-
-    def whole(self, name: str, called: str, units: Mapping[str, float]) -> int | None:
-        value = self.number(name, called, units)
-        if value is None:
-            return None
-        if value != int(value):
-            raise self.bad(name, f"The {called} must be a whole number.")
-        return int(value)
-
-
-def _text(texts: Mapping[str, str], name: str) -> str:
-    return plain(texts.get(name, "")).strip()
-
-
-def _wish(step: _Step) -> StepWish:
-    if not step.text("agent"):
-        raise step.bad("agent", "Choose what is given.")
-    if not step.text("route"):
-        raise step.bad("route", "Choose how it is given.")
-    dose, unit = _dose(step)
-    wish = StepWish(
-        agent=step.text("agent"),
-        route=step.text("route"),
-        dose=dose,
-        unit=unit,
-        product=_product(step),
-        exposure_h=step.number("exposure", "time of the bath", _HOURS),
-        demand_mg_l=step.number("demand", "demand", {"": 1.0, "mg/l": 1.0}),
-        interval_days=step.whole("interval", "interval", _DAYS),
-        water_change_percent=step.number("change", "water change", _PERCENT) or 0.0,
-        change_before_first=step.text("change_first") == "yes",
-    )
-    doses = step.whole("doses", "number of doses", {"": 1.0, "doses": 1.0, "x": 1.0, "×": 1.0})
-    gap = step.whole("gap", "days after the step before", _DAYS)
-    for share in get_args(Share):
-        if share == step.text("share"):
-            wish = replace(wish, share=share)
-    if doses is not None:
-        wish = replace(wish, doses=doses)
-    if gap is not None:
-        wish = replace(wish, gap_days=gap)
-    if wish.route in FRESH:
-        wish = replace(wish, volume_l=_tank_l(step))
-    return wish
-
-
-def _dose(step: _Step) -> tuple[float, str]:
-    found = step.typed("dose", "dose")
-    if found is None:
-        raise step.bad("dose", "How much? Type the dose with its unit, such as 0.25 mg/L.")
-    unit = spelt(found[1])
-    if unit == "ppm":
-        raise step.bad("dose", "ppm can be by weight or by volume: type mg/L or µL/L.")
-    if unit not in _DOSE:
-        says = f"“{found[1]}” is not" if found[1] else "Without a unit it is not"
-        raise step.bad("dose", f"{says} a dose of a bath: type mg/L, g/L, µL/L or mL/m3.")
-    name, factor = _DOSE[unit]
-    return found[0] * factor, name
-
-
-def _product(step: _Step) -> Product:
-    strength = step.number("strength", "strength", _PERCENT)
-    density = step.number("density", "density", _DENSITY)
-    basis = step.text("basis")
-    product = Product(step.text("product"), 100.0 if strength is None else strength,
-                      density_g_ml=density)  # fmt: skip
-    for known in get_args(Basis):
-        if known == basis:
-            return replace(product, basis=known)
-    if strength is not None and strength != 100.0:
-        raise step.bad(
-            "basis", "The strength is known: say whether it is by weight, by volume, or whether "
-            "the dose is of the product itself.",
-        )  # fmt: skip
-    return product
-
-
-def _tank_l(step: _Step) -> float | None:
-    found = step.typed("volume", "volume")
-    if found is None:
-        return None
-    if not found[1]:
-        raise step.bad("volume", "In which unit? Type it as 200 L, 1.5 m3 or 50 USgal.")
-    try:
-        return to_litres(*found)
-    except BadInput as trouble:
-        raise step.bad("volume", trouble.message) from trouble

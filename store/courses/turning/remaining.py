@@ -219,8 +219,9 @@ def _new(
     if model is None:
         out = measured_out(step.dose, step.unit, step.product, step.volume_l).out
         amount, unit = out.measured or out.exact, out.unit
+    dose = step.dose if model is None else model.dose
     return PlannedDose(
-        number, date.min, step.dose, amount, unit, own[-1].water_change_percent, own[-1].share,
+        number, date.min, dose, amount, unit, own[-1].water_change_percent, own[-1].share,
         added=added,
     )  # fmt: skip
 
