@@ -79,7 +79,8 @@ def test_only_keys_that_every_terminal_passes_on() -> None:
 def test_the_footer_of_each_part_has_room(node: type[DOMNode]) -> None:
     shown = {
         binding.action: binding
-        for parent in node.__mro__
+        # What a screen says of a key goes before what the one that it is a kind of says.
+        for parent in reversed(node.__mro__)
         for entry in parent.__dict__.get("BINDINGS", ())
         if parent.__module__.startswith("tui.")
         for binding in Binding.make_bindings([entry])

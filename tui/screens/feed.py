@@ -54,9 +54,9 @@ class FeedScreen(PlanCourseScreen):
         "with its label. Nothing here prescribes: the vet decides."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f4", "second", "more in it", key_display="F4", id="feed.second",
-                tooltip="Another substance in the same feed, up to three, or the first alone"),
-        Binding("f6", "mix", "mix sheet", key_display="F6", id="feed.mix",
+        Binding("f4", "second", "more", key_display="F4", id="feed.second",
+                tooltip="Another substance in the same feed, up to three"),
+        Binding("f6", "mix", "sheet", key_display="F6", id="feed.mix",
                 tooltip="Write the mix sheet and the label to a file: text, Markdown or PDF"),
     ]  # fmt: skip
 

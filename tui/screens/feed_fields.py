@@ -39,6 +39,8 @@ def feed_fields(found: Sequence[str], medicines: int) -> tuple[Field, ...]:
         Field("hazard", "against", "what was found", fed_against(found), choices=named,
               width=CELLS),
         Field("reason", "reason", "in words", width=CELLS),
+        # Never in sight: the draft keeps in it how many substances there are.
+        Field("steps", "in the feed", "", str(medicines)),
     ]  # fmt: skip
     for place in range(1, medicines + 1):
         fields += medicine_fields(place)
