@@ -14,11 +14,16 @@ from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
 from screen_text import assert_screen, screen_text
 from small_app import SmallApp
+from sqlalchemy import select
 from textual.widgets import Static
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.tables import table
+from store.courses.kept.formulary import products
 from store.courses.kept.records import active_courses, courses_of
+from store.courses.kept.shelf import keep_product
+from store.courses.planning.course import Product
 from tui.screens.course_plan import PlanCourseScreen
 from tui.screens.dialogs import AskReason, Choose, Tell
 from tui.widgets.fields import Form, FormField
@@ -420,3 +425,56 @@ async def test_what_follows_is_read_by_page_while_typing(
         await pilot.press("f1")
         await pilot.pause()
         assert "What goes in, when, and is it safe?" in screen_text(app)
+
+
+@pytest.fixture
+def shelf(sqlite_book: Book, act: Act) -> None:
+    with sqlite_book.writing(act) as writing:
+        keep_product(
+            writing, "Bottle of the trade", "formalin", strength_percent=37.0,
+            strength_basis="product", density_g_ml=1.09, pack_size=500.0, pack_unit="mL",
+        )  # fmt: skip
+        keep_product(
+            writing, "Powder", "trichlorfon", strength_percent=98.0, strength_basis="w/w",
+            pack_size=500.0,
+        )  # fmt: skip
+
+
+async def test_a_product_of_the_shelf_fills_what_stands_on_its_label(
+    sqlite_book: Book, pond: UUID, shelf: None, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: PlanCourseScreen(pond))
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        await settled(pilot)
+        assert "1.shelf" not in asked_for(app)
+        # The only product of that agent is taken; what it fills in can still be changed.
+        form = await fill(pilot, {"hazard": "gill_flukes", "1.agent": "formalin"})
+        values = form.values
+        assert (values["1.product"], values["1.strength"]) == ("Bottle of the trade", "37 %")
+        assert (values["1.basis"], values["1.density"]) == ("product", "1.09")
+        await fill(pilot, {"1.dose": "20 µL/L", "1.doses": "3", "1.change": "50 %"})
+        # 3 × 368 mL = 1.1 L out of bottles of half a litre.
+        assert "In all 1.1 L: 3 packs of 500 mL" in follows(app)
+        assert_screen(app, "course_plan_shelf_120")
+        await pilot.press("f2")
+        await waits_for(pilot, Choose)
+        await pilot.press("2")
+        await app.workers.wait_for_complete()
+    (found,) = courses_of(sqlite_book, pond)
+    step = found.plan.steps[0]
+    assert step.product == Product("Bottle of the trade", 37.0, "product", 1.09)
+    with sqlite_book.reading() as connection:
+        rests = connection.execute(select(table("step_rests_on").c.product_id)).scalars().all()
+    assert rests == [one.id for one in products(sqlite_book, "formalin")]
+
+
+async def test_a_product_of_another_agent_is_put_back(
+    pond: UUID, shelf: None, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: PlanCourseScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        form = await fill(pilot, {"1.agent": "formalin"})
+        assert form.values["1.shelf"]
+        await fill(pilot, {"1.agent": "praziquantel"})
+        assert form.values["1.shelf"] == ""

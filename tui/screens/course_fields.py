@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tui.widgets.fields import Field, Form, FormField
 
 if TYPE_CHECKING:
+    from store.courses.kept.formulary import ShelfProduct
     from store.courses.kept.proposal import Proposal
+    from store.facts.agent import Agent
 
 CELLS = 26
 """Every entry is as wide, so that hints stand under each other."""
@@ -62,7 +65,22 @@ class CourseForm(Form):
         )
 
 
-def all_fields(found: Iterable[str], steps: int) -> tuple[Field, ...]:
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What of the practice the form is made with: its formulary, and its shelf."""
+
+    formulary: Mapping[str, Agent] | None = None
+    shelf: tuple[ShelfProduct, ...] = ()
+
+    def product(self, key: str) -> ShelfProduct | None:
+        """The product of that key; None where there is none."""
+        return next((one for one in self.shelf if str(one.id) == key), None)
+
+
+NOTHING = Known()
+
+
+def all_fields(found: Iterable[str], steps: int, known: Known = NOTHING) -> tuple[Field, ...]:
     """The fields of the form.
 
     Parameters
@@ -71,6 +89,8 @@ def all_fields(found: Iterable[str], steps: int) -> tuple[Field, ...]:
         Codes of the hazards seen lately: the first is proposed.
     steps
         Of how many steps; those of another are added when it is wanted.
+    known
+        Formulary and shelf of the practice.
     """
     from store.facts.hazards import hazards
 
@@ -88,18 +108,20 @@ def all_fields(found: Iterable[str], steps: int) -> tuple[Field, ...]:
         Field("steps", "agents", "", "1"),
     ]  # fmt: skip
     for place in range(1, steps + 1):
-        fields += step_fields(place)
+        fields += step_fields(place, known)
     fields.append(Field("note", "note", "in words", lines=2))
     return tuple(fields)
 
 
-def step_fields(place: int) -> list[Field]:
+def step_fields(place: int, known: Known = NOTHING) -> list[Field]:
     """The fields of one step.
 
     Parameters
     ----------
     place
         Of the step, from 1.
+    known
+        Formulary and shelf of the practice.
     """
     from store.courses.planning.wished import BASES, SALT, SHARES, bath_agents, bath_routes
 
@@ -111,7 +133,7 @@ def step_fields(place: int) -> list[Field]:
         return Field(f"{place}.{name}", shown, hint, value, choices=tuple(choices), width=CELLS)
 
     return [
-        field("agent", "agent", "enter chooses", choices=bath_agents()),
+        field("agent", "agent", "enter chooses", choices=bath_agents(known.formulary)),
         field("gap", "days later", "after the last dose; empty: 7"),
         field("route", "how", "", choices=bath_routes()),
         field("volume", "water in the tank", "200 L, 1.5 m3"),
@@ -123,6 +145,12 @@ def step_fields(place: int) -> list[Field]:
         field("change_first", "also the first", "before the first dose as well?", "no", _YES_NO),
         field("half_life", "half-life", "h"),
         field("half_life_from", "half-life from", "label, paper, who measured it"),
+        field(
+            "shelf",
+            "from the shelf",
+            "fills the lines below",
+            choices=[(str(one.id), _shelf_said(one)) for one in known.shelf] or [("", "none")],
+        ),
         field("product", "product", "name on the label"),
         field("strength", "strength", "% on the label; empty: 100"),
         field("basis", "dose is of the", "", choices=BASES.items()),
@@ -133,7 +161,13 @@ def step_fields(place: int) -> list[Field]:
     ]
 
 
-def asked(values: Mapping[str, str], steps: int) -> frozenset[str]:
+def _shelf_said(one: ShelfProduct) -> str:
+    from store.water.given import figures
+
+    return f"{one.name}, {figures(one.strength_percent)} %"
+
+
+def asked(values: Mapping[str, str], steps: int, known: Known = NOTHING) -> frozenset[str]:
     """Names of the fields that are asked for, as far as the others stand now.
 
     Parameters
@@ -142,23 +176,27 @@ def asked(values: Mapping[str, str], steps: int) -> frozenset[str]:
         The texts of the form.
     steps
         How many steps the course has.
+    known
+        Formulary and shelf of the practice.
     """
     names = {"hazard", "reason", "first_day", "level", "note"}
     if values["hazard"]:
         names.add("other_hazard")
     for place in range(1, steps + 1):
-        names |= {f"{place}.{name}" for name in _step_asked(values, place)}
+        names |= {f"{place}.{name}" for name in _step_asked(values, place, known)}
     return frozenset(names)
 
 
-def _step_asked(values: Mapping[str, str], place: int) -> set[str]:
+def _step_asked(values: Mapping[str, str], place: int, practice: Known) -> set[str]:
     from store.courses.planning.wished import published
 
     def text(name: str) -> str:
         return values[f"{place}.{name}"].strip()
 
     names = set(_ALWAYS)
-    known = published(text("agent"), text("route"))
+    known = published(text("agent"), text("route"), practice.formulary)
+    if any(one.agent == text("agent") for one in practice.shelf):
+        names.add("shelf")
     in_tank = known is not None and known.in_tank
     if place > 1:
         names.add("gap")
@@ -183,8 +221,8 @@ def _step_asked(values: Mapping[str, str], place: int) -> set[str]:
     return names
 
 
-def fitting(values: Mapping[str, str], place: int) -> dict[str, str]:
-    """What follows from another agent: a route that it has, and of what its doses are.
+def fitting(values: Mapping[str, str], place: int, practice: Known = NOTHING) -> dict[str, str]:
+    """What follows from another agent: a route that it has, and its only product on the shelf.
 
     Parameters
     ----------
@@ -192,13 +230,23 @@ def fitting(values: Mapping[str, str], place: int) -> dict[str, str]:
         The texts of the form.
     place
         The step whose agent was chosen.
+    practice
+        Formulary and shelf of the practice.
     """
     from store.courses.planning.wished import published
 
-    known = published(values[f"{place}.agent"], "")
+    agent = values[f"{place}.agent"]
+    found: dict[str, str] = {}
+    held = practice.product(values.get(f"{place}.shelf", ""))
+    own = [one for one in practice.shelf if one.agent == agent]
+    if practice.shelf and (held is None or held.agent != agent):
+        if len(own) == 1 and not values[f"{place}.product"].strip():
+            found[f"{place}.shelf"] = str(own[0].id)
+        elif held is not None:
+            found[f"{place}.shelf"] = ""
+    known = published(agent, "", practice.formulary)
     if known is None:
-        return {}
-    found = {}
+        return found
     if known.routes and values[f"{place}.route"] not in known.routes:
         found[f"{place}.route"] = known.routes[0]
         if "pond_bath" in known.routes:
@@ -206,7 +254,35 @@ def fitting(values: Mapping[str, str], place: int) -> dict[str, str]:
     return found
 
 
-def hints(values: Mapping[str, str], steps: int, found: Container[str]) -> dict[str, str | None]:
+def from_shelf(values: Mapping[str, str], place: int, practice: Known) -> dict[str, str]:
+    """What a product of the shelf fills in: its name, strength, of what that is, and density.
+
+    Parameters
+    ----------
+    values
+        The texts of the form.
+    place
+        The step for which it was chosen.
+    practice
+        Shelf of the practice.
+    """
+    from store.water.given import figures
+
+    chosen = practice.product(values[f"{place}.shelf"])
+    if chosen is None:
+        return {}
+    density = "" if chosen.density_g_ml is None else figures(chosen.density_g_ml)
+    return {
+        f"{place}.product": chosen.name,
+        f"{place}.strength": f"{figures(chosen.strength_percent, 8)} %",
+        f"{place}.basis": chosen.strength_basis,
+        f"{place}.density": density,
+    }
+
+
+def hints(
+    values: Mapping[str, str], steps: int, found: Container[str], practice: Known = NOTHING
+) -> dict[str, str | None]:
     """What is published, said at the fields it belongs to; None brings the usual hint back.
 
     Parameters
@@ -217,6 +293,8 @@ def hints(values: Mapping[str, str], steps: int, found: Container[str]) -> dict[
         How many steps the course has.
     found
         Codes of the hazards seen lately.
+    practice
+        Formulary and shelf of the practice.
     """
     from store.courses.planning.wished import published
     from store.facts.agent import ROUTES
@@ -226,7 +304,7 @@ def hints(values: Mapping[str, str], steps: int, found: Container[str]) -> dict[
         for name in ("hazard", "other_hazard")
     }
     for place in range(1, steps + 1):
-        known = published(values[f"{place}.agent"], values[f"{place}.route"])
+        known = published(values[f"{place}.agent"], values[f"{place}.route"], practice.formulary)
         if known is None:
             for name in ("agent", "route", "dose", "strength", "exposure", "interval"):
                 said[f"{place}.{name}"] = None

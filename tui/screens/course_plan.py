@@ -21,9 +21,11 @@ from tui.screens.caution_read import all_read
 from tui.screens.course_fields import (
     WHOLE,
     CourseForm,
+    Known,
     all_fields,
     asked,
     fitting,
+    from_shelf,
     hints,
     said_intervals,
     step_fields,
@@ -100,6 +102,7 @@ class PlanCourseScreen(Screen[UUID | None]):
         self.ground: Ground | None = None
         self.proposal: Proposal | None = None
         self._trouble: str | None = None
+        self._known = Known()
         self._by = ""
         """Who saves, once that is known."""
         self._reasons: dict[str, str] = {}
@@ -130,6 +133,7 @@ class PlanCourseScreen(Screen[UUID | None]):
         app = self.ponds_app
         name = head_name(card(app.book, self.pond))
         found = ground(app.book, self.pond, app.now())
+        self._known = Known(found.formulary, found.shelf)
         kept = drafts_of(app).of(self.DRAFT, self.pond).values
         places = [int(name[0]) for name in kept if name[:1].isdecimal() and name[1:2] == "."]
         # An agent that was put away has its fields all the same, else its draft would be lost.
@@ -161,23 +165,24 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     def form_fields(self, found: Sequence[str]) -> tuple[Field, ...]:
         """The fields of the form, where these hazards were seen lately."""
-        return all_fields(found, self.steps)
+        return all_fields(found, self.steps, self._known)
 
     def more_fields(self, place: int) -> list[Field]:
         """The fields of one more agent."""
-        return step_fields(place)
+        return step_fields(place, self._known)
 
     def names_asked(self, values: Mapping[str, str]) -> frozenset[str]:
         """Names of the fields that are asked for, as far as the others stand now."""
-        return asked(values, self.steps)
+        return asked(values, self.steps, self._known)
 
     def that_fits(self, values: Mapping[str, str], place: int) -> dict[str, str]:
         """What follows for other fields from the agent of that place."""
-        return fitting(values, place)
+        return fitting(values, place, self._known)
 
     def hinted(self, values: Mapping[str, str]) -> dict[str, str | None]:
         """What is published, by the field that it is said at."""
-        return hints(values, self.steps, self.ground.found if self.ground is not None else ())
+        found = self.ground.found if self.ground is not None else ()
+        return hints(values, self.steps, found, self._known)
 
     def proposed_at(self, values: Mapping[str, str], proposal: Proposal) -> dict[str, str]:
         """What was proposed for fields that are empty."""
@@ -201,6 +206,8 @@ class PlanCourseScreen(Screen[UUID | None]):
         place, _, name = changed.name.partition(".")
         if name == "agent" and isinstance(changed.form, CourseForm):
             changed.form.fill(self.that_fits(changed.form.standing, int(place)))
+        elif name == "shelf" and isinstance(changed.form, CourseForm):
+            changed.form.fill(from_shelf(changed.form.standing, int(place), self._known))
         self._follow(changed.form)
 
     def _follow(self, form: Form) -> None:

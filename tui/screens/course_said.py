@@ -117,8 +117,9 @@ def _step(peak: Peak, today: date, width: int) -> list[Part]:
     wide, most = max(map(len, days)), max(map(len, amounts))
     for dose, day, amount in zip(step.doses, days, amounts, strict=True):
         parts.append(f"\n  {dose.number:>2}  {day:<{wide}}  {amount:>{most}}{_beside(dose)}")
-    if len(step.doses) > 1:
-        parts.append(f"\n  In all {peak.whole}")
+    if len(step.doses) > 1 or peak.packs:
+        packs = f": {peak.packs}" if peak.packs else ""
+        parts.append(f"\n  In all {peak.whole}{packs}")
     unit = step.unit.replace("uL", "µL")
     over = peak.most is not None and peak.bound > peak.most * (1.0 + 1e-9)
     limit = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
@@ -14,7 +15,7 @@ from store.book.events import events
 from store.courses.baths.weighing import measured
 from store.courses.cautions.before import cautions
 from store.courses.kept.allowed import refuse_but_vets
-from store.courses.kept.formulary import formulary
+from store.courses.kept.formulary import ShelfProduct, formulary, products
 from store.courses.kept.keeping import keep_plan, start_course
 from store.courses.kept.water_now import Beside, WaterNow, beside, water_seen
 from store.courses.planning.course import Caution, Plan, PlannedDose, PlanStep
@@ -43,6 +44,8 @@ class Ground:
     """Codes of the hazards seen lately, newest first."""
     formulary: Mapping[str, Agent] = field(default_factory=agents, compare=False, repr=False)
     """What is planned with: what is published, and what the practice added of its own."""
+    shelf: tuple[ShelfProduct, ...] = ()
+    """The products of the practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +67,9 @@ class Peak:
     weighed: tuple[str, ...] = ()
     """What each dose of a liquid weighs, `401 g`; empty for a powder, or without a density."""
     whole: str = ""
-    """What all doses of the step come to, `1104 mL`."""
+    """What all doses of the step come to, `1.1 L`."""
+    packs: str = ""
+    """How many packs of the product on the shelf that takes, `2 packs of 500 g`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +118,7 @@ def ground(book: Book, pond: UUID, now: datetime) -> Ground:
         beside(book, pond, today),
         tuple(dict.fromkeys(one.hazard for one in newest if one.hazard)),
         formulary(book),
+        products(book),
     )
 
 
@@ -173,11 +179,49 @@ def propose(on: Ground, texts: Mapping[str, str], steps: int, *, by: str = "") -
         stated = cautions(plan, running=on.beside.running, last=on.beside.last)
     except BadInput as trouble:
         raise at_field(trouble) from trouble
-    return Proposal(plan, tuple(_peak(plan, step) for step in plan.steps), stated)
+    peaks = tuple(_peak(plan, step, shelf_of(on, texts, step.place)) for step in plan.steps)
+    return Proposal(plan, peaks, stated)
 
 
-def _peak(plan: Plan, step: PlanStep) -> Peak:
-    answer = predicted(step)
+def shelf_of(on: Ground, texts: Mapping[str, str], place: int) -> ShelfProduct | None:
+    """The product of the shelf that was chosen for a step, while it still is what is given.
+
+    Parameters
+    ----------
+    on
+        What is known of the practice.
+    texts
+        As typed.
+    place
+        Of the step.
+    """
+    key, agent = texts.get(f"{place}.shelf", ""), texts.get(f"{place}.agent", "")
+    return next((one for one in on.shelf if str(one.id) == key and one.agent == agent), None)
+
+
+def packs_said(amount: float, unit: str, product: ShelfProduct) -> str:
+    """The packs that an amount takes, `2 packs of 500 g`; empty where no pack is known.
+
+    Parameters
+    ----------
+    amount
+        Of all doses together [g or mL].
+    unit
+        `g` or `mL`.
+    product
+        From the shelf; in another unit than its pack only where its density is known.
+    """
+    size, density = product.pack_size, product.density_g_ml
+    if not size or (unit != product.pack_unit and not density):
+        return ""
+    if unit != product.pack_unit and density:
+        amount = amount * density if unit == "mL" else amount / density
+    count = max(1, math.ceil(amount / size - 1e-9))
+    return f"{count} pack{'' if count == 1 else 's'} of {figures(size)} {product.pack_unit}"
+
+
+def _peak(plan: Plan, step: PlanStep, product: ShelfProduct | None) -> Peak:
+    answer, whole = predicted(step), sum(one.amount for one in step.doses)
     return Peak(
         step=step,
         name=plan.plain_name(step.agent),
@@ -188,7 +232,8 @@ def _peak(plan: Plan, step: PlanStep) -> Peak:
         arithmetic=answer.arithmetic,
         source=answer.source,
         weighed=tuple(_weighed(step, dose) for dose in step.doses) if _is_heavy(step) else (),
-        whole=measured(sum(one.amount for one in step.doses), step.doses[0].amount_unit).said,
+        whole=measured(whole, step.doses[0].amount_unit).said,
+        packs="" if product is None else packs_said(whole, step.doses[0].amount_unit, product),
     )
 
 
