@@ -218,7 +218,9 @@ def test_below_the_temperature_at_which_they_feed(temp_c: float, code: str, leve
     told = one(found.cautions, code)
     assert told.level == level
     assert told.said.startswith(feeding_at(temp_c, 0.3).remarks[0])
-    assert told.source
+    # FAO, but for 10 °C, below which keepers no longer feed.
+    assert told.standing == ("common practice" if temp_c == 9.0 else "published")
+    assert ("FAO" in told.source) == (temp_c != 9.0)
 
 
 def test_more_than_they_ever_ate_is_minded() -> None:

@@ -53,7 +53,7 @@ def feed_fields(found: Sequence[str], medicines: int) -> tuple[Field, ...]:
         Field("days", "days", "on how many it is fed", width=CELLS),
         Field("rate", "they eat", "% a day, or 1 kg in all days", width=CELLS),
         Field("binder", "bound with", "", next(iter(binders())), choices=held, width=CELLS),
-        Field("batch", "batch at most", "2 kg, or 5 d; empty: as it keeps", width=CELLS),
+        Field("batch", "batch at most", "2 kg or 5 d; empty: what keeps", width=CELLS),
         Field("first_day", "first fed", "today, Mon, 3 d, 12 Mar", "today", width=CELLS),
         Field("share", "fed by", "", "owner", choices=tuple(SHARES.items()), width=CELLS),
         Field("note", "note", "in words", lines=2),

@@ -81,7 +81,8 @@ def _said_fed(proposal: FeedProposal, ground: Ground) -> str:
     seen = ground.water.readings.get("temperature_c")
     if seen is None:
         return f"{said}; no temperature that is still believed."
-    return f"{said}, {seen.value:.1f} °C, {said_age(int(seen.age_days))}."
+    age = said_age(int(seen.age_days))
+    return f"{said}, {seen.value:.1f} °C, read {age if age == 'today' else f'{age} ago'}."
 
 
 def _said_ration(proposal: FeedProposal) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 
 from store.courses.cautions.fitting import Look
@@ -16,6 +15,7 @@ from store.courses.planning.oral import Oral, oral
 from store.courses.planning.route import FRESH
 from store.facts.bathing import bath_rules
 from store.facts.binders import binders
+from store.facts.fish import fish
 from store.facts.sources import cite_with_standing
 from store.text import day_said
 from store.water.given import figures
@@ -97,12 +97,18 @@ def _temperature(seen: Look) -> list[Caution]:
         return []
     code = "too_cold" if found.level == "stop" else "feeds_less"
     numbers = f"{figures(temp_c)} °C, rate {figures(ration.rate_percent)} % of biomass a day"
-    said = " ".join(found.remarks)
+    # What it rests on: the temperature below which they eat less, else what they ate at most.
+    rests = next(
+        (one for one in fish().feeding if temp_c < one.below_c), fish().rations["juvenile_carp"]
+    )
     return [
-        replace(
-            caution(code, found.level, said, "; ".join(filter(None, (numbers, found.arithmetic)))),
-            source=found.source,
-            standing="published",
+        caution(
+            code,
+            found.level,
+            " ".join(found.remarks),
+            "; ".join(filter(None, (numbers, found.arithmetic))),
+            rests.source,
+            rests.standing,
         )
     ]
 
