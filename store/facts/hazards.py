@@ -29,6 +29,7 @@ PRECONDITIONS: Mapping[str, str] = MappingProxyType(
         "poor_water": "the water is poor",
         "new_fish": "new fish came in",
         "seen_here_before": "it was seen here before",
+        "seen_same_day": "it was seen at a pond visited the same day with gear not disinfected",
     }
 )
 """The preconditions that can raise a level, in words; every hazard names those that fit it."""

@@ -50,6 +50,8 @@ kind          its numbers
               last `signs_days`, fish that came within `contact_days` and other fish that are well
               beside `well_from_deaths` dead ones; a hazard named counts for `named_days`. See
               `store.watch.suspected`.
+`finding`     What examinations found and nothing has answered, see `store.watch.kinds.finding`. Of
+              a hazard of which a few are normal, up to `few_per_field` and `few_score` are a note.
 `feeding`     While feeding is stopped: the mean of the last `mean_days` against `calm_above_c`,
               from at least `least_values` days with a value.
 ============  ======================================================================================
@@ -138,6 +140,7 @@ _PARAMS: Mapping[str, str] = MappingProxyType(
         "corrections": "counted_days|calm_from_corrections|watch_below_hours|told_days",
         "feeding": "calm_above_c|mean_days|least_values",
         "promise": "promise|watch_ahead_days|act_late_days",
+        "finding": "few_per_field|few_score",
         "losses": "within_days|(?:watch|act)_from_(?:deaths|percent)",
         "suspicion": "(?:deaths|signs|contact|named)_days|(?:watch|act)_from_points"
         "|well_from_deaths",
@@ -271,6 +274,7 @@ def _check_days(entry: Entry, kind: str, params: Mapping[str, float | str]) -> N
         "corrections": tuple(_PARAMS["corrections"].split("|")),
         "feeding": tuple(_PARAMS["feeding"].split("|")),
         "promise": tuple(_PARAMS["promise"].split("|")),
+        "finding": tuple(_PARAMS["finding"].split("|")),
         "window": tuple(_PARAMS["window"].split("|")),
         "losses": (
             "within_days",

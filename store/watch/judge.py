@@ -22,6 +22,8 @@ LEVEL = LevelKind()
 STALE_KIND = "stale"
 AFTER_EVENTS = frozenset({"event", "signs", "corrections", "feeding"})
 """Kinds that have nothing to say at a pond at which nothing happened."""
+FOUND = "finding"
+"""The kind that speaks only where an examination found something."""
 AFTER_LOSSES = frozenset({"losses", "suspicion"})
 """Kinds that have nothing to say at a pond at which nothing died and no sign was seen."""
 WORSE = 1.1
@@ -38,6 +40,8 @@ class Rest:
     by: str
     level: Level
     severity: float | None
+    made_ms: int = 0
+    """When it was put to rest, in epoch milliseconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +91,7 @@ class RuleSet:
     events: tuple[Rule, ...]
     promises: tuple[Rule, ...]
     losses: tuple[Rule, ...]
+    found: tuple[Rule, ...]
     others: tuple[Rule, ...]
 
 
@@ -100,7 +105,7 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
     """
     levels, readings, windows = [], [], []
     rest: dict[str, list[Rule]] = {
-        group: [] for group in ("rate", "events", "promise", "losses", "")
+        group: [] for group in ("rate", "events", "promise", "losses", FOUND, "")
     }
     for rule in rules:
         if not rule.enabled:
@@ -129,6 +134,7 @@ def rule_set(rules: Iterable[Rule]) -> RuleSet:
         tuple(rest["events"]),
         tuple(rest["promise"]),
         tuple(rest["losses"]),
+        tuple(rest[FOUND]),
         tuple(rest[""]),
     )
 
@@ -144,6 +150,8 @@ def _findings(rules: RuleSet, seen: PondSeen, today: date) -> list[Spoken]:
         others += rules.promises
     if seen.losses is not None:
         others += rules.losses
+    if seen.found:
+        others += rules.found
     if seen.last_hours or (
         len(seen.tests) > 1 and seen.tests[1].at_ms >= seen.oldest_ms(rules.changes_days)
     ):
@@ -222,7 +230,7 @@ def judge(
             notes.append((rule, finding))
             continue
         rest = rests.get(rule.code) if rests else None
-        if rest is not None and _rests(rest, finding, today):
+        if rest is not None and _rests(rest, rule, finding, seen, today):
             at_rest.append((rule, finding, rest))
         else:
             speaking.append((rule, finding))
@@ -233,7 +241,9 @@ def _place(one: Spoken) -> tuple[int, float]:
     return ORDER[one[1].level], -one[1].severity
 
 
-def _rests(rest: Rest, finding: Finding, today: date) -> bool:
+def _rests(rest: Rest, rule: Rule, finding: Finding, seen: PondSeen, today: date) -> bool:
+    if rule.kind == FOUND and any(one.entered_ms > rest.made_ms for one in seen.found):
+        return False  # what was found since was not known when it was put to rest
     if today >= rest.until or ORDER[finding.level] < ORDER[rest.level]:
         return False
     return rest.severity is None or finding.severity <= WORSE * rest.severity

@@ -15,6 +15,7 @@ from sqlalchemy import Connection, and_, func, or_, select, union_all
 from store.book.columns import milliseconds
 from store.book.tables import table
 from store.errors import NotFound
+from store.watch.found import OpenFinding
 from store.watch.look_lost import read_losses
 from store.watch.seen import DAY_MS, Circumstance, DayOf, LoggerDay, PondSeen, Promise
 from store.water.kits_used import kits_used
@@ -65,6 +66,8 @@ def look(
     back_days: int = LOOK_BACK_DAYS,
     treated: Mapping[UUID, frozenset[str]] | None = None,
     promised: Mapping[UUID, Sequence[Promise]] | None = None,
+    found: Mapping[UUID, Sequence[OpenFinding]] | None = None,
+    happened: Mapping[UUID, Sequence[Circumstance]] | None = None,
 ) -> Caseload:
     """What the rules may look at, for all ponds that stand in the book or for one.
 
@@ -86,6 +89,10 @@ def look(
         Ponds on a course, with the codes of the hazards it is against.
     promised
         Ponds on a course, with what of it is still due.
+    found
+        Ponds at which something was found that nothing has answered yet.
+    happened
+        What happened at ponds beside the events in the book, such as a hazard found there.
 
     Returns
     -------
@@ -121,6 +128,7 @@ def look(
     events = _events(connection, today, pond)
     losses = read_losses(connection, today, today, pond)
     courses, promises = treated or {}, promised or {}
+    findings, more = found or {}, happened or {}
     # Of one pond the kits are read now, since it is judged when the connection is closed; of the
     # caseload only for the few ponds at which a change or a trend is about to be told.
     own_kits = {} if pond is None else _kits(connection, pond, tests.get(pond, ()))
@@ -142,7 +150,8 @@ def look(
             added=day_of(round(row.created_at.timestamp() * 1000)),
             logger=loggers.get(key, {}),
             last_hours=hours.get(key, {}),
-            circumstances=events.get(key, ()),
+            circumstances=(*more.get(key, ()), *events.get(key, ())),
+            found=findings.get(key, ()),
             treated=courses.get(key, frozenset()),
             promises=promises.get(key, ()),
             losses=losses[key].on(today) if key in losses else None,

@@ -14,16 +14,17 @@ from sqlalchemy import Connection
 from store.book.book import Book
 from store.book.practice import practice
 from store.watch.concern import Concern, MorningLine, MorningList, PondWatch, Resting, Spark
+from store.watch.found import OpenFinding
 from store.watch.judge import Verdict, judge
 from store.watch.kinds import KINDS
 from store.watch.levels import ORDER
-from store.watch.look import Place, look, planned_visits, see_whole
+from store.watch.look import Caseload, Place, look, planned_visits, see_whole
 from store.watch.reckoned import series_of
 from store.watch.rests import read_rests
 from store.watch.rule import Finding, Rule
 from store.watch.rulebook import read_rulebook
 from store.watch.said import said_from_tests
-from store.watch.seen import PondSeen, Promise
+from store.watch.seen import Circumstance, PondSeen, Promise
 from store.water.water_tests import read_tests
 
 SPARK_TESTS = 12
@@ -37,6 +38,8 @@ def morning_list(
     *,
     treated: Mapping[UUID, frozenset[str]] | None = None,
     promised: Mapping[UUID, Sequence[Promise]] | None = None,
+    found: Mapping[UUID, Sequence[OpenFinding]] | None = None,
+    happened: Mapping[UUID, Sequence[Circumstance]] | None = None,
 ) -> MorningList:
     """Every pond of the practice, worst first, with what it needs in one clause.
 
@@ -50,6 +53,10 @@ def morning_list(
         Ponds on a course, with the codes of the hazards it is against: their windows are silent.
     promised
         Ponds on a course, with what of it is still due.
+    found
+        Ponds at which something was found that nothing has answered yet.
+    happened
+        What happened at ponds beside the events in the book, such as a hazard found there.
 
     Returns
     -------
@@ -61,7 +68,11 @@ def morning_list(
     holder = practice(book)
     name = "" if holder is None else holder.name
     with book.reading() as connection, _collector_waiting():
-        return _read_morning(connection, now, zone, name, treated, promised)
+        caseload = look(
+            connection, now, zone, treated=treated, promised=promised, found=found,
+            happened=happened,
+        )  # fmt: skip
+        return _read_morning(connection, caseload, now, zone, name)
 
 
 @contextmanager
@@ -77,14 +88,8 @@ def _collector_waiting() -> Iterator[None]:
 
 
 def _read_morning(
-    connection: Connection,
-    now: datetime,
-    zone: ZoneInfo,
-    practice_name: str,
-    treated: Mapping[UUID, frozenset[str]] | None,
-    promised: Mapping[UUID, Sequence[Promise]] | None,
+    connection: Connection, caseload: Caseload, now: datetime, zone: ZoneInfo, practice_name: str
 ) -> MorningList:
-    caseload = look(connection, now, zone, treated=treated, promised=promised)
     rulebook = read_rulebook(connection, zone)
     rests = read_rests(connection, caseload.today)
     visits = planned_visits(connection, caseload.today)
@@ -187,6 +192,8 @@ def watch_pond(
     *,
     treated: Mapping[UUID, frozenset[str]] | None = None,
     promised: Mapping[UUID, Sequence[Promise]] | None = None,
+    found: Mapping[UUID, Sequence[OpenFinding]] | None = None,
+    happened: Mapping[UUID, Sequence[Circumstance]] | None = None,
 ) -> PondWatch:
     """Everything the rules have to say of one pond, explained.
 
@@ -202,6 +209,10 @@ def watch_pond(
         Ponds on a course, with the codes of the hazards it is against.
     promised
         Ponds on a course, with what of it is still due.
+    found
+        Ponds at which something was found that nothing has answered yet.
+    happened
+        What happened at ponds beside the events in the book, such as a hazard found there.
 
     Returns
     -------
@@ -217,7 +228,7 @@ def watch_pond(
     with book.reading() as connection:
         caseload = look(
             connection, now, zone, pond=pond, newest=WHOLE_HISTORY, treated=treated,
-            promised=promised,
+            promised=promised, found=found, happened=happened,
         )  # fmt: skip
         rules = read_rulebook(connection, zone).set_of(pond)
         rests = read_rests(connection, caseload.today, pond).get(pond)

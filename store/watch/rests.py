@@ -9,6 +9,7 @@ from sqlalchemy import Connection, select
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.columns import milliseconds
 from store.book.tables import table
 from store.errors import BadInput, NotFound
 from store.watch.concern import Concern
@@ -46,7 +47,13 @@ def read_rests(
     found: dict[UUID, dict[str, Rest]] = {}
     for row in connection.execute(query):
         found.setdefault(row.pond_id, {})[row.rule] = Rest(
-            row.rule, row.until_day, row.reason, row.staff_name, row.level, row.value
+            row.rule,
+            row.until_day,
+            row.reason,
+            row.staff_name,
+            row.level,
+            row.value,
+            milliseconds(row.created_at),
         )
     return found
 

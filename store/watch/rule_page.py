@@ -39,6 +39,7 @@ _GROUP_OF: Mapping[str, Group] = {
     "rate": "change", "slope": "change", "window": "windows", "overdue": "time", "stale": "time",
     "promise": "time", "event": "events", "signs": "events", "corrections": "events",
     "feeding": "events", "losses": "events", "suspicion": "events",
+    "finding": "events",
 }  # fmt: skip
 
 

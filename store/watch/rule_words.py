@@ -12,7 +12,8 @@ _SUFFIXES = (
     ("least_values", "days with a value"), ("least_readings", "readings"),
     ("change_above_c", "°C in 24 h"), ("change_above_ph", "pH units in 24 h"),
     ("_us_cm", "µS/cm"), ("_signs", "signs"), ("_corrections", "corrections"),
-    ("_deaths", "dead fish"), ("_points", "points"),
+    ("_deaths", "dead fish"), ("_points", "points"), ("_per_field", "per field"),
+    ("_score", "of +++"),
     ("_c_per_day", "°C a day"), ("_nh3_n_mg_l", "mg/L NH3-N"), ("_nh3_mg_l", "mg/L NH3"),
     ("_chronic_share", "× the chronic criterion"), ("_acute_share", "× the acute criterion"),
     ("_intervals", "× the interval"), ("_to_floor", "days"), ("_days", "days"), ("_hours", "h"),
@@ -45,6 +46,7 @@ _LABELS: Mapping[str, str] = {
     "well_from_deaths": "others well counts from", "deaths_days": "deaths of the last",
     "signs_days": "signs of the last", "contact_days": "contacts of the last",
     "named_days": "a name counts for",
+    "few_per_field": "few are, up to", "few_score": "few are, up to a score of",
     "told_days": "told for", "counted_days": "counted over the last",
     "mean_days": "mean of the last",
     "least_values": "from at least",
@@ -195,6 +197,9 @@ def in_one_clause(rule: Rule) -> str:
             band = f"from {low:g} °C" if isinstance(low, float) else f"up to {high:g} °C"
         fall = rule.params.get("needs_fall_c")
         return f"{band}, after a fall of {fall:g} °C" if isinstance(fall, float) else band
+    if rule.kind == "finding":
+        few = said_number("few_per_field", rule.number("few_per_field"))
+        return f"act on a heavy burden; few are up to {few}"
     clauses = []
     for level in ("calm", "watch", "act"):
         sides = [

@@ -15,6 +15,7 @@ from statistics import fmean
 from typing import NamedTuple
 from uuid import UUID
 
+from store.watch.found import OpenFinding
 from store.watch.lost import Losses
 from store.water.packed import PackedTest
 from store.water.plan import Season
@@ -24,6 +25,11 @@ _HALF_S = 43_200
 _HALF_MS = 1000 * _HALF_S
 _unpack = json.JSONDecoder().raw_decode
 """The database wrote it: nothing stands before or behind the object."""
+
+
+SEEN_SAME_DAY = "hazard_same_day"
+"""Kind of the circumstance that a hazard was seen at a pond visited on the same day by the same
+person, and no disinfection was recorded in between."""
 
 
 class LoggerDay(NamedTuple):
@@ -44,6 +50,8 @@ class Circumstance(NamedTuple):
     hazard: str
     at_ms: int | None = None
     """Its instant in epoch milliseconds, where the hour is known."""
+    says: str = ""
+    """More of it in words, where the rules have something to repeat."""
 
 
 class Promise(NamedTuple):
@@ -89,6 +97,8 @@ class PondSeen:
     """Codes of hazards against which a course runs; their window rules stay silent."""
     promises: Sequence[Promise] = ()
     """What is still due of running courses."""
+    found: Sequence[OpenFinding] = ()
+    """What examinations found that nothing has answered yet."""
     losses: Losses | None = None
     """Deaths, signs and what was named at the pond; None where nothing of it was lately."""
     kits: Callable[[], Mapping[int, object]] = dict

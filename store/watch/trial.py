@@ -182,6 +182,11 @@ def try_rules(
     """
     if not 1 <= days <= MOST_DAYS:
         raise BadInput(f"A rule can be tried on 1 to {MOST_DAYS} days, not on {days}.")
+    if any(rule.kind == "finding" for rule in rules):
+        raise BadInput(
+            "What was found and not answered is not tried on the past: every finding is asked for "
+            "by the examinations themselves."
+        )
     if any(rule.kind == "promise" for rule in rules):
         raise BadInput(
             "What a course promises is not tried on the past: its days moved with every dose."

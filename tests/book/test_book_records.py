@@ -213,7 +213,11 @@ def test_rules_and_preconditions_know_these_kinds() -> None:
     from store.facts.hazards import PRECONDITIONS
     from store.facts.rules import EVENTS
 
-    reckoned = {"rising_in_spring", "seen_here_before"}  # from temperatures, and from hazard_seen
+    reckoned = {
+        "rising_in_spring",
+        "seen_here_before",
+        "seen_same_day",
+    }  # from temperatures, and from hazard_seen
     assert set(EVENTS) | (set(PRECONDITIONS) - reckoned) <= set(EVENT_KINDS)
 
 

@@ -66,7 +66,15 @@ def test_events_and_preconditions_are_kinds_that_the_book_knows() -> None:
     assert {code: EVENT_KINDS[code].label for code in SIGNS} == dict(SIGNS)
     assert CORRECTIONS.keys() <= EVENT_KINDS.keys()
     assert CORRECTIONS.keys() > ADDITIONS
-    assert PRECONDITIONS.keys() - {"rising_in_spring", "seen_here_before"} <= EVENT_KINDS.keys()
+    assert (
+        PRECONDITIONS.keys()
+        - {
+            "rising_in_spring",
+            "seen_here_before",
+            "seen_same_day",
+        }
+        <= EVENT_KINDS.keys()
+    )
 
 
 def test_every_parameter_of_a_test_has_a_rule() -> None:

@@ -23,8 +23,8 @@ from store.water.water_tests import NewTest, save_test
 
 _NUMBER = re.compile(r"(?P<before>pH )?(?<![\w.])\d+(?:\.\d+)?(?P<behind> \S+)?")
 _UNITS = {
-    "°C", "mg/L", "g/L", "µS/cm", "%", "h", "days", "signs", "corrections", "dead", "points", "×", "pH", "dKH", "dGH",
-    "readings", "to",
+    "°C", "mg/L", "g/L", "µS/cm", "%", "h", "days", "signs", "corrections", "dead", "points", "×", "pH", "dKH",
+    "dGH", "readings", "to", "per", "of",
 }  # fmt: skip
 """How units begin; behind the lower end of a window stand `to` and the upper one."""
 

@@ -9,6 +9,7 @@ from store.watch.kinds.change import FallingKind
 from store.watch.kinds.corrections import CorrectionsKind
 from store.watch.kinds.events import EventKind
 from store.watch.kinds.feeding import FeedingKind
+from store.watch.kinds.finding import FindingKind
 from store.watch.kinds.gases import CarbonDioxideKind, SaturationKind
 from store.watch.kinds.levels import LevelKind
 from store.watch.kinds.losses import LossesKind
@@ -38,6 +39,7 @@ KINDS: Mapping[str, Kind] = {
     "signs": SignsKind(),
     "corrections": CorrectionsKind(),
     "feeding": FeedingKind(),
+    "finding": FindingKind(),
     "losses": LossesKind(),
     "suspicion": SuspicionKind(),
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from functools import cache
 from math import inf
@@ -14,23 +14,27 @@ from store.watch.concern import Concern
 from store.watch.glance import Band, Glance, at_a_glance, band_of, glance
 from store.watch.kinds.reading import concern
 from store.watch.rule import Began, Finding, Rule, Said
-from store.watch.seen import Circumstance, PondSeen
+from store.watch.seen import SEEN_SAME_DAY, Circumstance, PondSeen
 from store.watch.track import Track, last_piece, rising_in_spring
 from store.watch.window_settings import WindowSettings, settings_of, window_of
 from store.watch.windows import WindowState, state_in, window_level
 
-_CIRCUMSTANCES = {
+_CIRCUMSTANCES: Mapping[str, str] = {
     "crowding": "crowding",
     "poor_water": "poor_water",
     "new_fish": "new_fish",
     "seen_here_before": "hazard_seen",
+    "seen_same_day": SEEN_SAME_DAY,
 }
 """Precondition of a hazard to the kind of event at a pond that means it."""
 
+_OF_A_HAZARD = frozenset({"seen_here_before", "seen_same_day"})
 _RISING = "rising_in_spring"
+_FOR_A_WHILE = frozenset({"new_fish", SEEN_SAME_DAY})
 NEW_FISH_DAYS = 60
-"""How long new fish count: deaths from koi herpesvirus came up to 52 days after contact (Yuasa et
-al., Fish Pathology), rounded up to the 60 days over which contacts are asked for in practice."""
+"""How long new fish, and a contact through gear, count: deaths from koi herpesvirus came up to 52
+days after contact (Yuasa et al., Fish Pathology), rounded up to the 60 days over which contacts are
+asked for in practice."""
 
 
 class WindowRule(NamedTuple):
@@ -202,7 +206,7 @@ class WindowKind:
         prepared = window_rule(rule)
         water = _water(seen, prepared.settings, today)
         state = _state(prepared, water)
-        raised = [PRECONDITIONS[code] for code in _raised_by(rule, seen, water, today)]
+        raised = [_why(rule, seen, code, today) for code in _raised_by(rule, seen, water, today)]
         remarks = ["A window is when to look, not a diagnosis."]
         if raised:
             remarks.append(f"Raised because {' and '.join(raised)}.")
@@ -280,13 +284,21 @@ def _raised_by(rule: Rule, seen: PondSeen, water: _Water, today: date) -> list[s
                 found.append(code)
             continue
         kind = _CIRCUMSTANCES[code]
-        hazard = rule.hazard if code == "seen_here_before" else ""
+        hazard = rule.hazard if code in _OF_A_HAZARD else ""
         if any(_counts(one, kind, hazard, today) for one in seen.circumstances):
             found.append(code)
     return found
 
 
+def _why(rule: Rule, seen: PondSeen, code: str, today: date) -> str:
+    """A precondition in words; where the pond it came from is known, that pond is named."""
+    kind = _CIRCUMSTANCES.get(code, "")
+    hazard = rule.hazard if code in _OF_A_HAZARD else ""
+    told = [one for one in seen.circumstances if one.says and _counts(one, kind, hazard, today)]
+    return max(told, key=lambda one: one.first).says if told else PRECONDITIONS[code]
+
+
 def _counts(happened: Circumstance, kind: str, hazard: str, today: date) -> bool:
     if happened.kind != kind or (hazard and happened.hazard != hazard):
         return False
-    return kind != "new_fish" or (today - happened.first).days <= NEW_FISH_DAYS
+    return kind not in _FOR_A_WHILE or (today - happened.first).days <= NEW_FISH_DAYS
