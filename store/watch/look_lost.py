@@ -197,7 +197,9 @@ def read_counts(connection: Connection, ponds: Collection[UUID]) -> list[tuple[U
     return [(key, Count(*values)) for key, *values in rows]
 
 
-def read_moves(connection: Connection, ponds: Collection[UUID]) -> list[tuple[UUID, Move]]:
+def read_moves(
+    connection: Connection, ponds: Collection[UUID], *, but: UUID | None = None
+) -> list[tuple[UUID, Move]]:
     """Fish that died, left or came, by counts of the dead and by events, without those struck.
 
     A count of none is a move of no fish: somebody looked.
@@ -208,12 +210,16 @@ def read_moves(connection: Connection, ponds: Collection[UUID]) -> list[tuple[UU
         A reading connection of the book.
     ponds
         Keys of ponds.
+    but
+        An entry of dead fish that does not count, since it is about to be struck through.
     """
     deaths, events = table("death_count").c, table("pond_event").c
     wanted = list(ponds)
     query: Any = select(deaths.pond_id, deaths.on_day, deaths.dead, deaths.species).where(
         deaths.struck_at.is_(None), deaths.pond_id.in_(wanted)
     )
+    if but is not None:
+        query = query.where(deaths.id != but)
     rows: list[Any] = list(connection.execute(query))
     found = [(key, Move(on_day, "died", dead, species)) for key, on_day, dead, species in rows]
     query = select(events.pond_id, events.on_day, events.kind, events.amount).where(

@@ -78,6 +78,7 @@ class Stock:
     """The fish of a pond on a day: a line a kind, and all together where that can be said.
 
     `counted_on` is the oldest day that the total rests on: its denominator is as old as that.
+    `short` tells that more died or left than were there: the total is None then.
     """
 
     day: date
@@ -85,6 +86,7 @@ class Stock:
     total: int | None
     counted_on: date | None
     remarks: tuple[str, ...] = ()
+    short: bool = False
 
     def of(self, species: str) -> StockLine | None:
         """The line of a kind of fish; None where it was never counted by itself.
@@ -170,7 +172,10 @@ def ledger(counts: Iterable[Count], moves: Iterable[Move], day: date) -> Stock:
         line = _line(whole, [one for one in past if _between(one, whole.on_day, day)], day)
         lines.insert(0, line)
         if all(whole.on_day >= one.on_day for one in newest.values()):
-            return Stock(day, tuple(lines), _sure(line), whole.on_day, (*remarks, *_doubts(lines)))
+            return Stock(
+                day, tuple(lines), _sure(line), whole.on_day, (*remarks, *_doubts(lines)),
+                short=any(one.fish < 0 for one in lines),
+            )  # fmt: skip
     kinds = [one for one in lines if one.species]
     if not kinds:
         return Stock(day, tuple(lines), None, None, (NO_STOCK,))
@@ -188,7 +193,12 @@ def ledger(counts: Iterable[Count], moves: Iterable[Move], day: date) -> Stock:
             "alone."
         )
     sure = total if total >= 0 and not any(one.doubt for one in kinds) else None
-    return Stock(day, tuple(lines), sure, oldest, (*remarks, *_doubts(lines)))
+    short = total < 0 or any(one.fish < 0 for one in lines)
+    if total < 0:
+        remarks.append("More fish died or left than were there by all counts: count them again.")
+    return Stock(
+        day, tuple(lines), sure, oldest, (*remarks, *_doubts(lines)), short=short
+    )  # fmt: skip
 
 
 def _between(move: Move, counted_on: date, day: date) -> bool:

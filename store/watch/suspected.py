@@ -349,8 +349,8 @@ def _contacts(
         passed = (today - one.first).days
         if one.kind not in ("new_fish", "fish_removed") or not 0 <= passed <= settings.contact_days:
             continue
-        waits = [(died.on_day - one.first).days for died in mine]
-        fits = any(low <= days <= high for days in waits) if mine else passed <= high
+        waits = [(died.on_day - one.first).days for died in mine] or [passed]
+        fits = any(low <= days <= high for days in waits)
         found.append(Contact(one.first, one.kind, one.kind == "new_fish" and fits))
     return tuple(sorted(found, reverse=True)), spans
 

@@ -17,6 +17,7 @@ from store.courses.cautions.fish import food_cautions, people_cautions, species_
 from store.courses.cautions.fitting import UNIT_SAID, Look, look
 from store.courses.cautions.peak import EarlierDose, peak_cautions
 from store.courses.cautions.said import caution, in_order
+from store.courses.cautions.suspected import suspicion_cautions
 from store.courses.cautions.volume import volume_cautions
 from store.courses.cautions.water import water_cautions
 from store.courses.planning.course import Caution, Given, Plan, PlannedDose, PlanStep, PondWater
@@ -84,6 +85,7 @@ def cautions(
         )
     whole = food_cautions(plan, plan.water.use, [one.agent for one in last])
     whole += people_cautions(plan, [one.agent for one in plan.steps])
+    whole += suspicion_cautions(plan.water)
     found += _placed(plan, None, whole)
     return in_order(found)
 
@@ -164,6 +166,7 @@ def cautions_before(
         replace(plan, steps=(step,)), water_now.use, [one.agent for one in last], at_dose=True
     )
     whole += people_cautions(plan, [step.agent], law=False)
+    whole += suspicion_cautions(water_now)
     found += _placed(plan, None, whole)
     return in_order(found)
 

@@ -12,6 +12,7 @@ from store.book.book import Book
 from store.book.ponds import pond as pond_of
 from store.courses.cautions.clash import CLASH_DAYS
 from store.courses.cautions.peak import EarlierDose
+from store.courses.cautions.suspected import suspected_things
 from store.courses.kept.records import Course, courses_of
 from store.courses.planning.course import Plan, PlannedDose, PlanStep, PondWater
 from store.errors import BadInput
@@ -129,7 +130,7 @@ def water_seen(book: Book, pond: UUID, now: datetime) -> WaterNow:
         trend_c_per_day=slope,
         age_days=max((one.age_days for one in believed.values()), default=None),
         species=kept.species,
-        things=_things(seen, today),
+        things=_things(seen, today) | suspected_things(in_force, seen, today),
         use=kept.use,
         **values,
     )
