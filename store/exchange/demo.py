@@ -23,6 +23,7 @@ from store.book.people import Role, staff
 from store.book.practice import begin, practice
 from store.errors import BookTrouble, FactsTrouble
 from store.exchange import events_csv, logger_csv, ponds_csv, staff_csv, visits_csv, water_csv
+from store.exchange.demo_courses import add_courses
 from store.exchange.moments import read_day
 from store.exchange.planned import Columns, Item, Plan
 from store.exchange.table import open_sheet
@@ -106,6 +107,7 @@ def _fill(book: Book, files: dict[str, Path], now: datetime) -> None:
             planned = logger_csv.read_logger(files[name], book, now, pond, shift_days=shift)
             _whole(planned.plan)
             logger_csv.save_logger(book, act, planned)
+    add_courses(book, first.by, now)
 
 
 def _begin(book: Book, files: dict[str, Path], then: datetime) -> Act:

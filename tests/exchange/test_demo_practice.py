@@ -16,11 +16,15 @@ from store.book.kits import kit_in_use
 from store.book.people import staff
 from store.book.ponds import cards
 from store.book.tables import table
+from store.courses.kept.course_page import course_page
+from store.courses.kept.morning import morning_list
+from store.courses.kept.records import Course, courses_of
+from store.courses.kept.under_way import under_way
 from store.errors import BookTrouble
 from store.exchange.demo import make_demo
 from store.exchange.table import open_sheet
 from store.exchange.whose import PondNames
-from store.watch.morning import morning_list, watch_pond
+from store.watch.morning import watch_pond
 from store.water.water_tests import list_tests
 
 ROOT = Path(__file__).parents[2]
@@ -40,7 +44,7 @@ FILES = ROOT / "demo_sites"
 def test_the_morning_list_is_alive_on_any_day(now: datetime, tmp_path: Path) -> None:
     with make_demo(tmp_path / "demo.pondround", now) as book:
         listed = morning_list(book, now)
-        assert (listed.act, listed.watch, listed.unknown, listed.calm) == (3, 6, 2, 13)
+        assert (listed.act, listed.watch, listed.unknown, listed.calm) == (4, 7, 2, 11)
         rules = {line.pond_name: line.rule for line in listed.lines if line.level != "calm"}
         assert rules["Growing-on pond"] == "ammonia_un_ionised"
         assert rules["Upper pond"] == "nitrite"
@@ -50,6 +54,8 @@ def test_the_morning_list_is_alive_on_any_day(now: datetime, tmp_path: Path) -> 
         what = {line.pond_name: line.what for line in listed.lines}
         assert what["Garden pond"] == "never tested"
         assert what["Barn pond"] == "no test for 43 days"
+        assert what["Glasshouse tank"] == "formalin 2 of 2 due today"
+        assert what["Atrium pool"] == "control is 5 d late"
         days = table("logger_day").c
         with book.reading() as connection:
             newest = connection.execute(select(func.max(days.day))).scalar_one()
@@ -80,6 +86,32 @@ def test_the_demo_is_a_whole_practice(tmp_path: Path) -> None:
         assert [one.kind for one in events(book, koi)] == ["hazard_seen", "new_fish"]
         falling = watch_pond(book, PondNames(book).one("MOR-1"), now)
         assert "alkalinity_falling" in {one.rule for one in falling.concerns}
+
+
+def test_the_courses_of_the_demo_are_at_every_stage(tmp_path: Path) -> None:
+    now = datetime(2026, 5, 20, 6, 30, tzinfo=UTC)
+    with make_demo(tmp_path / "demo.pondround", now) as book:
+        names = PondNames(book)
+
+        def only(code: str) -> Course:
+            (found,) = courses_of(book, names.one(code))
+            return found
+
+        turned = only("QUA-1")
+        assert any("4 d late" in said for _, said in turned.turns)
+        assert [one.state for one in turned.plan.steps[0].doses] == ["given", "given", "due"]
+        assert course_page(book, turned.id, now).line.level == "calm"
+        two = only("PEL-3")
+        assert [step.agent for step in two.plan.steps] == ["formalin", "trichlorfon"]
+        (due,) = course_page(book, two.id, now).line.due.now
+        assert (due.dose.number, due.overdue_days) == (2, 0)
+        done = only("QUI-1")
+        assert (done.state, done.control_done) == ("completed", None)
+        stopped = [one for one in only("OST-2").answered if one.level == "stop"]
+        assert [one.code for one in stopped] == ["species"]
+        assert stopped[0].reason.startswith("The orfe were netted out")
+        assert {one.task.code for one in two.tasks if one.done_at is not None} >= {"off_uv"}
+        assert len(under_way(book, now)) == 4
 
 
 def test_a_file_that_is_there_is_left_alone(tmp_path: Path) -> None:

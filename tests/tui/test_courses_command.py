@@ -36,10 +36,23 @@ def begin_course(path: Path) -> None:
             start_course(writing, key, 1, (), {})
 
 
-def test_nothing_runs_in_the_demo(call: Call, own: Path) -> None:
-    assert call("courses", "--book", own) == (0, "No course is planned or runs.\n", "")
-    code, out, err = call("courses", "--book", own, "--json")
+def test_where_no_course_runs_it_says_so(call: Call, sqlite_url: str) -> None:
+    assert call("courses", "--book", sqlite_url) == (0, "No course is planned or runs.\n", "")
+    code, out, err = call("courses", "--book", sqlite_url, "--json")
     assert (code, json.loads(out), err) == (0, {"courses": []}, "")
+
+
+def test_the_courses_of_the_demo_stand_worst_first(call: Call, own: Path) -> None:
+    code, out, err = call("courses", "--book", own)
+    assert (code, err) == (0, "")
+    _, *lines = out.splitlines()
+    assert [line.split()[0] for line in lines] == ["act", "watch", "calm", "calm"]
+    assert "formalin, then trichlorfon" in lines[0]
+    assert "1 of 5   formalin 2 of 2 due today" in lines[0]
+    assert "2 of 2   control is 5 d late" in lines[1]
+    found = json.loads(call("courses", "--book", own, "--json")[1])["courses"]
+    assert [one["state"] for one in found] == ["running", "completed", "running", "running"]
+    assert [one["tasks_overdue"] > 0 for one in found] == [True, True, False, False]
 
 
 def test_what_is_due_stands_beside_the_course(call: Call, own: Path) -> None:
@@ -47,13 +60,14 @@ def test_what_is_due_stands_beside_the_course(call: Call, own: Path) -> None:
     code, out, err = call("courses", "--book", own)
     assert (code, err) == (0, "")
     assert not harmful(out)
-    head, line = out.splitlines()
+    head, line, *others = out.splitlines()
     assert head.startswith("level    client and pond")
     assert line.startswith("act      ")
     assert "0 of 2   dose 1 of 2 is 5 d late" in line
+    assert len(others) == 4
     code, out, err = call("courses", "--book", own, "--json")
     assert (code, err) == (0, "")
-    (one,) = json.loads(out)["courses"]
+    one, *_ = json.loads(out)["courses"]
     assert (one["agents"], one["doses"], one["given"]) == (["formalin"], 2, 0)
     assert (one["state"], one["started_on"]) == ("running", "2026-03-09")
     first = next(due for due in one["due"] if due["kind"] == "dose")

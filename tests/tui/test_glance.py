@@ -14,8 +14,8 @@ from rich.cells import cell_len
 
 from store.book.book import Book
 from store.book.opening import open_book
+from store.courses.kept.morning import morning_list
 from store.watch.concern import MorningLine
-from store.watch.morning import morning_list
 from tui.said import began, since_column
 from tui.screens.glance import (
     PANEL_CELLS,

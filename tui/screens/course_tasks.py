@@ -300,6 +300,16 @@ def said_done(page: CoursePage, one: KeptTask) -> str:
     return f"done {when} by {who}" if who else f"done {when}"
 
 
+def _who_when(page: CoursePage, one: KeptTask) -> str:
+    """As `said_done`, for a narrow column: `12 Mar by MB`."""
+    if one.done_at is None:
+        return ""
+    day = one.done_at.astimezone(page.zone).date()
+    when = "today" if day == page.today else said_date(day, page.today)
+    who = "" if one.done_by is None else short_name(page.people.get(one.done_by, ""))
+    return f"{when} by {who}" if who else when
+
+
 def told_task(page: CoursePage, one: KeptTask) -> Told:
     """What the strip says of a task: its sentence, who did it, what it rests on."""
     task, note = one.task, one_line(one.note)
@@ -317,7 +327,7 @@ def _row(page: CoursePage, one: KeptTask) -> Row:
     when = f"{said_date(task.on_day, page.today):>{_DATE_CELLS}}"
     late = (page.today - task.on_day).days
     if one.done_at is not None:
-        done = Text(said_done(page, one).removeprefix("done "), style="calm")
+        done = Text(_who_when(page, one), style="calm")
     elif late >= 0:
         done = Text(f"{late} d ago" if late else "today", style="watch")
     else:
