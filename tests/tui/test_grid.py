@@ -198,6 +198,20 @@ async def test_colours_of_named_spans_come_from_the_theme() -> None:
         assert {s.style.bold for s in grid.render_line(1) if s.style} == {True}
 
 
+async def test_a_text_that_has_one_colour_throughout_keeps_it() -> None:
+    grid = LineGrid(COLUMNS)
+    async with Paper(grid, theme=DAY).run_test(size=(80, 8)) as pilot:
+        late = Text("5 d late", style="act")
+        grid.show([Row("a", ("Mill Lane", late, "", "", "")), Row("b", ("Beech House", *"    "))])
+        await pilot.press("down")
+        colours = {
+            segment.text.strip(): segment.style.color.triplet.hex
+            for segment in grid.render_line(0)
+            if segment.style and segment.style.color
+        }
+        assert colours["5 d late"] == "#a3201a"
+
+
 async def test_without_colour_the_cursor_line_is_reversed(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
     grid = LineGrid(COLUMNS)

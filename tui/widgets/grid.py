@@ -366,7 +366,8 @@ class LineGrid(ScrollView, can_focus=True):
         if isinstance(cell, str):
             return [Segment(fit(one_line(cell), width, align), base)]
         plain = one_line(cell.plain)
-        if plain != cell.plain or not cell.spans:
+        styled = cell.spans or (isinstance(cell, Text) and cell.style)
+        if plain != cell.plain or not styled:
             # Something harmful was in it: its spans no longer fit, and it is shown without them.
             return [Segment(fit(plain, width, align), base)]
         if isinstance(cell, Text):
