@@ -66,6 +66,8 @@ class CoursesScreen(Screen[None]):
         Binding("d", "dose", "log a dose", id="courses.dose",
                 tooltip="Log a dose of the course under the cursor"),
         Binding("o", "pond", "pond", id="courses.pond", tooltip="Open the pond of the course"),
+        Binding("f", "formulary", "formulary", id="courses.formulary",
+                tooltip="What can be given: every agent with its doses, and the practice's own"),
         Binding("e", "ended", "ended", id="courses.ended",
                 tooltip="Show or hide the courses that have ended"),
         Binding("escape", "back", "back", show=False, id="courses.back",
@@ -227,6 +229,12 @@ class CoursesScreen(Screen[None]):
         if line is not None:
             self.ponds_app.open_pond(_pond_of(line))
 
+    def action_formulary(self) -> None:
+        """What can be given."""
+        from tui.screens.formulary import FormularyScreen
+
+        self.app.push_screen(FormularyScreen())
+
     def action_again(self) -> None:
         """Read the courses anew."""
         self._read()
@@ -237,7 +245,7 @@ class CoursesScreen(Screen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Letters are for typing while the line that is searched with has the focus."""
-        if action in {"dose", "pond", "ended"} and isinstance(self.focused, TextLine):
+        if action in {"dose", "pond", "ended", "formulary"} and isinstance(self.focused, TextLine):
             return False
         return super().check_action(action, parameters)
 

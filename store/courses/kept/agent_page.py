@@ -14,9 +14,9 @@ from store.courses.kept.formulary import (
     own_doses,
     products,
 )
+from store.courses.planning.agent_told import Said, doses_in_short, told_of
 from store.errors import NotFound
 from store.facts.agent import Agent
-from store.facts.agent_told import Said, doses_in_short, told_of
 from store.facts.entry import OWN
 from store.water.given import figures
 
@@ -74,7 +74,7 @@ def agent_lines(book: Book) -> tuple[AgentLine, ...]:
         )
         for code, agent in formulary(book).items()
     ]
-    return tuple(sorted(found, key=lambda one: one.agent.plain_name.casefold()))
+    return tuple(sorted(found, key=lambda one: one.agent.name.casefold()))
 
 
 def fitting(lines: tuple[AgentLine, ...], text: str) -> tuple[AgentLine, ...]:
