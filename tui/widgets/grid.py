@@ -390,11 +390,10 @@ class LineGrid(ScrollView, can_focus=True):
 
     def _text(self, text: Text, width: int, base: Style) -> list[Segment]:
         shown = Text(cut(text.plain, width), end="")
-        for start, end, style in text.spans:
+        whole = [(0, len(shown), text.style)] if text.style else []
+        for start, end, style in (*whole, *text.spans):
             known = style if isinstance(style, Style) else self._named(style)
             shown.stylize(known, start, min(end, len(shown)))
-        if text.style:
-            shown.style = text.style if isinstance(text.style, Style) else self._named(text.style)
         return [
             Segment(segment.text, base + (segment.style or Style.null()))
             for segment in shown.render(self.app.console)
