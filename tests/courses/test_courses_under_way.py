@@ -20,9 +20,9 @@ from store.courses.kept.dose_asked import (
     dose_asked,
     dose_said,
     dose_typed,
-    left_of,
     log_typed,
 )
+from store.courses.kept.dose_now import left_of
 from store.courses.kept.keeping import end_course, keep_plan, start_course
 from store.courses.kept.records import Course, course
 from store.courses.kept.under_way import under_way
@@ -101,7 +101,7 @@ def test_what_is_left_of_a_dose_is_offered(sqlite_book: Book, act: Act) -> None:
     key = running(sqlite_book, act, "Mill Lane", 0)
     asked = dose_asked(sqlite_book, key, NOW)
     whole = asked.open[0].planned.amount
-    values = TYPED | {"amount": f"{whole / 4:.6g} g"}
+    values = TYPED | {"amount": f"{whole / 4:.6g} g", "off_why": "Ada, in four parts"}
     typed = dose_typed(asked, values, NOW, sqlite_book)
     log_typed(sqlite_book, act, asked, typed, values, (), {})
     again = dose_asked(sqlite_book, key, NOW).open[0]

@@ -23,7 +23,7 @@ from tui.screens.courses import CoursesScreen
 from tui.screens.dialogs import AskReason, Tell
 from tui.screens.dose import DoseScreen
 from tui.themes import NIGHT
-from tui.widgets.fields import Form
+from tui.widgets.fields import Form, FormField
 
 
 @pytest.fixture
@@ -113,7 +113,7 @@ async def test_a_dose_far_too_large_is_a_stop_that_needs_a_reason(
     app = desk(lambda: DoseScreen(late))
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         screen = await until(pilot, DoseScreen)
-        screen.query_one(Form).fill({"amount": "2760 g"})
+        screen.query_one(Form).fill({"amount": "2760 g", "off_why": "Ada, a slip"})
         await shown(pilot)
         assert "stop" in screen_text(app)
         await pilot.press("f2")
@@ -140,7 +140,11 @@ async def test_a_dose_far_too_large_is_a_stop_that_needs_a_reason(
     ("values", "says"),
     [
         ({"amount": ""}, "How much was given?"),
-        ({"amount": "a spoon"}, "is not a number"),
+        ({"amount": "a spoon"}, "is no measure"),
+        ({"amount": "2 cups"}, "is no measure"),
+        ({"amount": "a bit"}, "is not a number"),
+        ({"amount": "100 g"}, "who decided on another amount, and why?"),
+        ({"level": "4000 gal"}, "Gallons come in two sizes"),
         ({"amount": "276 mL"}, "measures this dose in g"),
         ({"amount": "0"}, "above zero"),
         ({"change": "130"}, "0 to 100 %"),
@@ -169,6 +173,71 @@ async def test_a_dose_that_cannot_have_been_is_told_and_kept(
     assert course(sqlite_book, late).log == ()
 
 
+async def test_an_amount_that_is_off_names_who_decided_and_why(
+    sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(lambda: DoseScreen(late))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await until(pilot, DoseScreen)
+        form = screen.query_one(Form)
+        fields = {one.field.name: one for one in form.query(FormField)}
+        assert not fields["off_why"].display
+        form.fill({"amount": "330 g"})
+        await shown(pilot)
+        assert fields["off_why"].display
+        form.fill({"off_why": "Ada: the fish look bad"})
+        await shown(pilot)
+        await pilot.press("f2")
+        await read_through(pilot)
+        for _ in range(100):
+            await pilot.pause(0.03)
+            if isinstance(app.screen, AskReason):
+                await pilot.press(*"told", "enter")
+            if not isinstance(app.screen, (AskReason, DoseScreen)):
+                break
+    found = course(sqlite_book, late)
+    assert [one.given.amount for one in found.log] == [330.0]
+    (off,) = [one for one in found.answered if one.code == "amount_off"]
+    assert off.reason == "Ada: the fish look bad"
+    assert "330 g are 19.6 % more than the 276 g that are asked for" in off.said
+
+
+async def test_the_level_of_today_scales_what_is_asked(
+    sqlite_book: Book, late: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(lambda: DoseScreen(late))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await until(pilot, DoseScreen)
+        form = screen.query_one(Form)
+        form.fill({"level": "50 %"})
+        await shown(pilot)
+        assert form.values["amount"] == "138 g"
+        text = " ".join(screen_text(app).split())
+        assert "15 mg/L; planned 15 mg/L; asked today 138 g" in text
+        assert "The level is 50 %: 18400 L × 0.5 = 9200 L are treated." in text
+        assert_screen(app, "dose_level_80")
+        # What somebody typed is left alone.
+        form.fill({"amount": "140 g"})
+        await shown(pilot)
+        form.fill({"level": "40 %"})
+        await shown(pilot)
+        assert form.values["amount"] == "140 g"
+        form.fill({"level": "50 %"})
+        await shown(pilot)
+        await pilot.press("f2")
+        await read_through(pilot)
+        for _ in range(100):
+            await pilot.pause(0.03)
+            if isinstance(app.screen, AskReason):
+                await pilot.press(*"told", "enter")
+            if not isinstance(app.screen, (AskReason, DoseScreen)):
+                break
+    (entry,) = course(sqlite_book, late).log
+    assert entry.given.amount == 140.0
+    assert entry.given.dose == pytest.approx(15.0 * 140.0 / 138.0)
+    assert "The level is 50 %" in entry.observed
+
+
 async def test_against_a_stop_only_a_vet_goes_on(
     sqlite_book: Book, act: Act, late: UUID, tmp_path: Path
 ) -> None:
@@ -178,7 +247,7 @@ async def test_against_a_stop_only_a_vet_goes_on(
     app = SmallApp(sqlite_book, bo, lambda: DoseScreen(late), tmp_path / "drafts.json")
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         screen = await until(pilot, DoseScreen)
-        screen.query_one(Form).fill({"amount": "2760 g"})
+        screen.query_one(Form).fill({"amount": "2760 g", "off_why": "Ada, a slip"})
         await shown(pilot)
         await pilot.press("f2")
         for _ in range(100):

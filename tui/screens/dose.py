@@ -74,7 +74,10 @@ class DoseScreen(Screen[None]):
         self.course, self._which = course, which
         self._asked: DoseAsked | None = None
         self._cautions: tuple[Caution, ...] = ()
+        self._said: tuple[str, ...] = ()
         self._form: Form | None = None
+        self._amount = ""
+        """What was asked, as it was filled in last."""
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -113,7 +116,9 @@ class DoseScreen(Screen[None]):
                 else f"This course is {asked.course.state}: no dose of it can be logged."
             )  # fmt: skip
             return
-        form = Form(_fields(asked, self._which), draft=drafts_of(app).of("dose", self.course))
+        fields = _fields(asked, self._which)
+        self._amount = next(field.value for field in fields if field.name == "amount")
+        form = Form(fields, draft=drafts_of(app).of("dose", self.course))
         self._form = form
         await self.mount(form, before=self.query_one("#dose-line"))
         self.query("FormField TextLine").first().focus()
@@ -122,20 +127,32 @@ class DoseScreen(Screen[None]):
 
     @on(Form.Changed)
     async def _changed(self, changed: Form.Changed) -> None:
-        if changed.name == "which" and self._asked is not None:
-            line = _line(self._asked, changed.values["which"])
-            if line is not None:
-                changed.form.fill(_as_planned(line))
+        if changed.name in {"which", "level"} and self._asked is not None:
+            self._fill(changed.form, changed.values, changed.name)
             self._fit(changed.form)
-        if changed.name in {"which", "amount", "change", "on_day", "at_time"}:
+        if changed.name in {"which", "level", "amount", "change", "on_day", "at_time"}:
             self._look_again(changed.form)
 
+    def _fill(self, form: Form, values: Mapping[str, str], name: str) -> None:
+        """Put in what is asked; an amount that somebody typed stays when the level is typed."""
+        assert self._asked is not None
+        try:
+            found = _as_asked(self._asked, values)
+        except PondroundError:
+            return  # still being typed: the look at it tells what is wrong
+        if name == "level":
+            found = {"amount": found["amount"]} if values["amount"] == self._amount else {}
+        self._amount = found.get("amount", self._amount)
+        form.fill(found)
+
     def _fit(self, form: Form) -> None:
-        """No water is changed for a batch of feed."""
+        """No water is changed for a batch of feed; who decided is asked where something is off."""
         line = _line(self._asked, form.values["which"]) if self._asked is not None else None
         for field in form.query(FormField):
-            if field.field.name == "change":
+            if field.field.name in {"change", "level"}:
                 field.display = line is None or line.step.ration is None
+            if field.field.name == "off_why":
+                field.display = any(one.code == "amount_off" for one in self._cautions)
 
     @work(group="dose-look", exclusive=True)
     async def _look_again(self, form: Form) -> None:
@@ -145,7 +162,7 @@ class DoseScreen(Screen[None]):
         """Say what was understood, and what stands against it."""
         if self._asked is None:
             return
-        from store.courses.kept.dose_asked import dose_said
+        from store.courses.kept.dose_asked import dose_said, observe_said
 
         try:
             typed, cautions = await self.ponds_app.ask_store(self._understood, values)
@@ -154,9 +171,11 @@ class DoseScreen(Screen[None]):
             self._cautions = ()
             self._say(f"Not checked yet: {trouble.message}")
             return
-        self._cautions = cautions
+        self._cautions, self._said = cautions, typed.asked.said
         form.remark("amount", dose_said(typed))
         form.remark("on_day", said_since(typed.on_day, self._asked.today))
+        form.remark("observed", observe_said(typed.line))
+        self._fit(form)
         self._show_cautions()
 
     def _understood(self, values: Mapping[str, str]) -> tuple[DoseTyped, tuple[Caution, ...]]:
@@ -172,10 +191,11 @@ class DoseScreen(Screen[None]):
 
     def _show_cautions(self) -> None:
         width = self.size.width - 3
+        lines = [
+            Content(beside("asked", one_line(said), width, _GUTTER)) for said in self._said
+        ]  # fmt: skip
         if not self._cautions:
-            self._say("Nothing that is known stands against this dose.")
-            return
-        lines: list[Content] = []
+            lines.append(Content("Nothing that is known stands against this dose."))
         for one in self._cautions:
             colour = "act" if one.level == "stop" else "watch"
             first, *rest = said_caution(one).split("\n")
@@ -191,7 +211,7 @@ class DoseScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """Lines are broken for the width there is."""
-        if self._cautions:
+        if self._cautions or self._said:
             self.call_after_refresh(self._show_cautions)
 
     @on(Form.Submitted)
@@ -201,11 +221,14 @@ class DoseScreen(Screen[None]):
 
     @work(group="entry-save", exclusive=True)
     async def _save(self, form: Form, values: Mapping[str, str]) -> None:
+        from store.courses.kept.dose_asked import refuse_unexplained
+
         app = self.ponds_app
         try:
             typed, cautions = await app.ask_store(self._understood, values)
-            self._cautions = cautions
+            self._cautions, self._said = cautions, typed.asked.said
             self._show_cautions()
+            refuse_unexplained(typed, values)
             act = await app.acting()
             if act is None:
                 return
@@ -255,12 +278,14 @@ def _fields(asked: DoseAsked, which: str) -> tuple[Field, ...]:
     many = len(asked.course.plan.steps) > 1
     choices = tuple((_key(line), _said(asked, line, many)) for line in asked.open)
     line = _line(asked, which) or asked.open[0]
-    planned = _as_planned(line)
+    planned = _as_asked(asked, {"which": _key(line)})
     unit = line.planned.amount_unit
     return (
         Field("which", "dose", "", _key(line), choices=choices, width=_CELLS + 14),
         Field("amount", "amount given", f"in {unit}", planned["amount"], width=_CELLS),
+        Field("off_why", "who decided, why", "it is not what is asked", width=_CELLS),
         Field("change", "water change", "% of volume, before it", planned["change"], width=_CELLS),
+        Field("level", "level now", "80 % or L; empty: as planned", width=_CELLS),
         Field("on_day", "day", "today, Mon, 12 Mar", "today", width=_CELLS),
         Field("at_time", "time", "09:30; empty: now", width=_CELLS),
         Field("given_by", "given by", "empty: who works now", planned["given_by"], width=_CELLS),
@@ -287,13 +312,21 @@ def _said(asked: DoseAsked, line: DoseLine, many: bool) -> str:
     return f"{name}: {stands}"
 
 
-def _as_planned(line: DoseLine) -> dict[str, str]:
-    """What the plan says of a dose, as texts of the form."""
-    from store.courses.kept.dose_asked import left_of
+def _as_asked(asked: DoseAsked, values: Mapping[str, str]) -> dict[str, str]:
+    """What is asked of a dose today, as texts of the form; the level stays as it was typed.
 
-    amount = said_amount(left_of(line), line.planned.amount_unit).replace(",", "")
+    Raises
+    ------
+    BadInput
+        No such dose, or a level that cannot be.
+    """
+    from store.courses.kept.dose_asked import now_of
+
+    now = now_of(asked, values)
+    line = _line(asked, values["which"])
+    assert line is not None
     return {
-        "amount": amount,
+        "amount": said_amount(now.amount, now.unit).replace(",", ""),
         "change": f"{line.planned.water_change_percent:g} %",
         "given_by": "owner" if line.planned.share == "owner" else "",
     }

@@ -12,13 +12,24 @@ from store.book.book import Book
 from store.book.days import typed_day, typed_time
 from store.book.people import person
 from store.book.ponds import PondCard, card
+from store.courses.baths.weighing import refuse_household
 from store.courses.cautions.before import cautions_before
 from store.courses.kept.course_page import DoseLine, dose_lines
 from store.courses.kept.dose_log import log_dose
+from store.courses.kept.dose_now import (
+    AMOUNT_OFF,
+    COLOUR,
+    AskedNow,
+    again_soon,
+    asked_now,
+    off_caution,
+)
 from store.courses.kept.records import Course, course
 from store.courses.kept.tasks import task_cautions
 from store.courses.kept.water_now import Beside, beside, water_now
 from store.courses.planning.course import Caution, PondWater
+from store.courses.planning.level import Level, at_level, level_now
+from store.courses.planning.route import FRESH
 from store.errors import BadInput
 from store.water.given import figures
 from store.water.measures import quantity
@@ -61,6 +72,8 @@ class DoseTyped:
     on_day: date
     amount: float
     water_change_percent: float
+    asked: AskedNow
+    level: Level | None = None
 
 
 def dose_asked(book: Book, key: UUID, now: datetime) -> DoseAsked:
@@ -97,16 +110,47 @@ def dose_asked(book: Book, key: UUID, now: datetime) -> DoseAsked:
     )
 
 
-def left_of(line: DoseLine) -> float:
-    """What of a dose is not yet given [g or mL, as the plan measures it].
+def now_of(asked: DoseAsked, values: Mapping[str, str]) -> AskedNow:
+    """What the dose that is chosen comes to today.
+
+    Parameters
+    ----------
+    asked
+        What `dose_asked` gave.
+    values
+        `which` and `level`, as typed.
+
+    Raises
+    ------
+    BadInput
+        No such dose, or a level that cannot be, at its field.
+    """
+    line = _chosen(asked, values)
+    return asked_now(asked.course, line, asked.water, _level(line, values))
+
+
+def observe_said(line: DoseLine) -> str | None:
+    """What of a dose is worth a look above all; None for nothing.
 
     Parameters
     ----------
     line
         The dose.
     """
-    gone = sum(one.given.amount for one in line.log if not one.struck_why)
-    return line.planned.amount if gone >= line.planned.amount else line.planned.amount - gone
+    return COLOUR.get(line.step.agent)
+
+
+def _chosen(asked: DoseAsked, values: Mapping[str, str]) -> DoseLine:
+    place, _, number = values["which"].partition(":")
+    if not (place.isdecimal() and number.isdecimal()):
+        raise BadInput("Please choose a dose of the course.", field="which")
+    return asked.line(int(place), int(number))
+
+
+def _level(line: DoseLine, values: Mapping[str, str]) -> Level | None:
+    if line.step.ration is not None or line.step.route in FRESH:
+        return None
+    return level_now(values.get("level", ""), line.step.volume_l)
 
 
 def dose_typed(asked: DoseAsked, values: Mapping[str, str], now: datetime, book: Book) -> DoseTyped:
@@ -118,7 +162,7 @@ def dose_typed(asked: DoseAsked, values: Mapping[str, str], now: datetime, book:
         What `dose_asked` gave.
     values
         `which` (step and number, `1:2`), `amount` (a number, with `g` or `mL` or without), `on_day`
-        and `at_time` as people type them, `change` [% of the volume].
+        and `at_time` as people type them, `change` [% of the volume], `level` of the pond today.
     now
         The present instant.
     book
@@ -134,10 +178,7 @@ def dose_typed(asked: DoseAsked, values: Mapping[str, str], now: datetime, book:
     BadInput
         Something that cannot be understood, or lies ahead, at its field.
     """
-    place, _, number = values["which"].partition(":")
-    if not (place.isdecimal() and number.isdecimal()):
-        raise BadInput("Please choose a dose of the course.", field="which")
-    line = asked.line(int(place), int(number))
+    line = _chosen(asked, values)
     on_day = typed_day(values["on_day"], asked.today, ahead=False)
     hour = typed_time(values["at_time"])
     if hour is not None:
@@ -157,6 +198,8 @@ def dose_typed(asked: DoseAsked, values: Mapping[str, str], now: datetime, book:
         on_day=on_day,
         amount=_amount(values["amount"], line.planned.amount_unit),
         water_change_percent=_percent(values["change"]),
+        asked=now_of(asked, values),
+        level=_level(line, values),
     )
 
 
@@ -170,7 +213,10 @@ def dose_said(typed: DoseTyped) -> str:
     """
     planned = typed.line.planned
     unit = typed.line.step.unit.replace("uL", "µL")
-    return f"{figures(_dose_of(typed))} {unit}; planned {figures(planned.dose)} {unit}"
+    said = f"{figures(_dose_of(typed))} {unit}; planned {figures(planned.dose)} {unit}"
+    if typed.asked.said:
+        said += f"; asked today {figures(typed.asked.amount)} {typed.asked.unit}"
+    return said
 
 
 def cautions_of(asked: DoseAsked, typed: DoseTyped) -> tuple[Caution, ...]:
@@ -194,17 +240,22 @@ def cautions_of(asked: DoseAsked, typed: DoseTyped) -> tuple[Caution, ...]:
         amount=typed.amount,
         water_change_percent=typed.water_change_percent,
     )
-    before = task_cautions(asked.course, typed.on_day)
+    before = [*task_cautions(asked.course, typed.on_day)]
+    off = off_caution(typed.amount, typed.asked)
+    before = [off, *before] if off is not None else before
+    log = [(one.place, one.number, one.at) for one in asked.course.given]
     stated = cautions_before(
         asked.course.plan,
         typed.line.step,
         dose,
-        asked.water,
+        at_level(asked.water, typed.level),
         given=asked.course.given,
         running=asked.beside.running,
         last=asked.beside.last,
         on_day=typed.on_day,
     )
+    if not any(one.code.startswith("twice") for one in stated):
+        before = [*again_soon(typed.line, typed.at, log), *before]
     stops = sum(one.level == "stop" for one in stated)
     return (*stated[:stops], *before, *stated[stops:])
 
@@ -228,6 +279,7 @@ def log_typed(
         The course, and the dose as understood.
     values
         `given_by`, `batch` and `observed`, in words; who works is taken where nobody is named.
+        `off_why` tells who decided on an amount that is not the one asked for, and why.
     cautions, reasons
         As for `log_dose`.
 
@@ -236,6 +288,13 @@ def log_typed(
     PondroundError
         As `log_dose`.
     """
+    why = refuse_unexplained(typed, values)
+    if why:
+        reasons = {**reasons, AMOUNT_OFF: why}
+    observed = " ".join(
+        part for part in (values["observed"].strip(), typed.level.said if typed.level else "")
+        if part
+    )  # fmt: skip
     by = values["given_by"].strip() or person(book, act.by).name
     dose = typed.line.planned
     with book.writing(act) as writing:
@@ -248,21 +307,51 @@ def log_typed(
             water_change_percent=typed.water_change_percent,
             given_by=by,
             batch=values["batch"].strip(),
-            observed=values["observed"].strip(),
+            observed=observed,
+            volume_share=typed.asked.share,
             cautions=cautions,
             reasons=reasons,
         )
 
 
+def refuse_unexplained(typed: DoseTyped, values: Mapping[str, str]) -> str:
+    """Who decided on an amount that is off what is asked for, and why; empty where it is not off.
+
+    Parameters
+    ----------
+    typed
+        The dose.
+    values
+        `off_why`, in words.
+
+    Raises
+    ------
+    BadInput
+        It is off, and nobody says why.
+    """
+    if off_caution(typed.amount, typed.asked) is None:
+        return ""
+    why = values.get("off_why", "").strip()
+    if not why:
+        raise BadInput(
+            f"{figures(typed.asked.amount)} {typed.asked.unit} are asked for: who decided on "
+            "another amount, and why? Nothing was saved.",
+            field="off_why",
+        )
+    return why
+
+
 def _dose_of(typed: DoseTyped) -> float:
     planned = typed.line.planned
-    return planned.dose * typed.amount / planned.amount if planned.amount else 0.0
+    share = planned.amount * typed.asked.share
+    return planned.dose * typed.amount / share if share else 0.0
 
 
 def _amount(text: str, unit: str) -> float:
     if not text.strip():
         raise BadInput("How much was given? Nothing was saved.", field="amount")
     try:
+        refuse_household(text)
         amount, typed_unit = quantity(text, "amount")
     except BadInput as trouble:
         raise BadInput(trouble.message, field="amount") from trouble

@@ -30,6 +30,7 @@ def log_dose(
     observed: str = "",
     cautions: Sequence[Caution] = (),
     reasons: Mapping[str, str] | None = None,
+    volume_share: float = 1.0,
 ) -> UUID:
     """Log a dose as it was really given.
 
@@ -53,6 +54,9 @@ def log_dose(
         What was seen, in words.
     cautions, reasons
         As for `start_course`; only a vet can answer a `stop`.
+    volume_share
+        The share of the planned volume that was there [-]: what went in is the stronger the less
+        water it met.
 
     Returns
     -------
@@ -93,12 +97,14 @@ def log_dose(
         raise BadInput(
             "The amount that was given is a number above zero. Nothing was saved.", field="amount"
         )
+    if not 0.0 < volume_share <= 1.0:
+        raise BadInput("A pond is full or less than full. Nothing was saved.", field="level")
     answer(writing, found.id, dose_id, cautions, reasons or {})
     return writing.add(
         "dose_given",
         dose_id=dose_id,
         given_at=given_at,
-        dose=planned.dose * amount / planned.amount if planned.amount else 0.0,
+        dose=planned.dose * amount / (planned.amount * volume_share) if planned.amount else 0.0,
         amount=amount,
         amount_unit=amount_unit,
         water_change_percent=water_change_percent,
