@@ -1,4 +1,4 @@
-"""The morning list with what running courses promise, and their own hazards silent."""
+"""The morning list with what running courses promise and what examinations found."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from store.courses.planning.course import Plan, PlannedDose
 from store.courses.planning.fed import dose_word, in_order
 from store.courses.turning.tally import tallies
 from store.courses.turning.turned import turned
+from store.exams.carried import seen_lately
+from store.exams.open_findings import open_findings
 from store.text import day_said
 from store.watch import morning
 from store.watch.concern import MorningList, PondWatch
@@ -32,16 +34,22 @@ def morning_list(book: Book, now: datetime) -> MorningList:
     -------
     MorningList
         As `store.watch.morning.morning_list`; a running course silences the windows of the hazards
-        it is against. A completed course speaks until its control examination was made.
+        it is against. A completed course speaks until its control examination was made, a finding
+        until a course or another look has answered it.
     """
     followed = followed_courses(book)
     return morning.morning_list(
-        book, now, treated=_treated(followed), promised=_promised(followed, book.today(now))
+        book,
+        now,
+        treated=_treated(followed),
+        promised=_promised(followed, book.today(now)),
+        found=open_findings(book),
+        happened=seen_lately(book, now),
     )
 
 
 def watch_pond(book: Book, pond: UUID, now: datetime) -> PondWatch:
-    """Everything the rules have to say of one pond, its courses among them.
+    """Everything the rules have to say of one pond, its courses and findings among them.
 
     Parameters
     ----------
@@ -59,7 +67,13 @@ def watch_pond(book: Book, pond: UUID, now: datetime) -> PondWatch:
     """
     followed = tuple(one for one in followed_courses(book) if one.pond_id == pond)
     return morning.watch_pond(
-        book, pond, now, treated=_treated(followed), promised=_promised(followed, book.today(now))
+        book,
+        pond,
+        now,
+        treated=_treated(followed),
+        promised=_promised(followed, book.today(now)),
+        found=open_findings(book, pond),
+        happened=seen_lately(book, now, pond),
     )
 
 
