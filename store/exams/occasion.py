@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import cast
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -70,7 +69,7 @@ def read_occasion(
         raise BadInput("At what time was it?", field="at_time")
     name = plain(texts.get("examiner", "")).strip() or examiner
     note = plain(texts.get("note", ""), lines=True).strip()
-    return Occasion(at, cast("Purpose", purpose), name, texts.get("gear", ""), note)
+    return Occasion(at, purpose, name, texts.get("gear", ""), note)
 
 
 def made_exam(
