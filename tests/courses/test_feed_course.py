@@ -11,13 +11,16 @@ from hypothesis import strategies as st
 
 from store.book.act import Act
 from store.book.book import Book
+from store.courses.cautions.before import cautions
 from store.courses.feeding.stock import stock
 from store.courses.kept.course_page import course_page
 from store.courses.kept.dose_log import log_dose
+from store.courses.kept.given_agents import agents_given
 from store.courses.kept.keeping import end_course, keep_plan, start_course, turn_course
 from store.courses.kept.morning import promises
 from store.courses.kept.records import course
 from store.courses.kept.under_way import under_way
+from store.courses.kept.water_now import beside
 from store.courses.papers.mix_sheet import feed_mix
 from store.courses.papers.owner_sheet import owner_sheet
 from store.courses.papers.paper import Letterhead, as_text
@@ -377,3 +380,23 @@ def test_a_sheet_never_says_that_a_dose_rests_on_one_that_gives_another() -> Non
     said = sheet_text(planned(wish))
     assert "of which another dose is published here" in said
     assert "Dose of potentiated" not in said
+
+
+def test_the_last_day_is_the_last_on_which_it_is_fed(book: Book, act: Act, pond: UUID) -> None:
+    """The withdrawal counts from there, and so does what the pond had lately."""
+    today = book.today(act.at)
+    plan = planned(florfenicol(days=14, binder="gelatin"), first_day=today - timedelta(10))
+    key = kept(book, act, pond, plan)
+    log(book, act, key, 1, 3, 3.6)
+    (one,) = agents_given(book, today, pond)[pond]
+    # The third batch is for four days.
+    assert (one.fed, one.last_day) == (True, today + timedelta(3))
+    found = course(book, key)
+    with book.writing(act) as writing:
+        end_course(writing, key, found.rev, "stopped", "fish well")
+    (had,) = beside(book, pond, today + timedelta(20)).last
+    assert had.on_day == today + timedelta(3)
+    # A later bath is judged beside it, and nothing of it is taken to be in the water.
+    bath = plan_course([StepWish("trichlorfon", "pond_bath", 0.25)], hazards=["gill_flukes"],
+                       reason="", water=WATER, first_day=today + timedelta(20))  # fmt: skip
+    assert {one.code for one in cautions(bath, last=(had,))} == {one.code for one in cautions(bath)}

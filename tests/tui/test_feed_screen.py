@@ -18,7 +18,9 @@ from textual.widgets import Static
 from store.book.act import Act
 from store.book.book import Book
 from store.courses.feeding.stock import stock
+from store.courses.kept.formulary_keeping import keep_own_dose
 from store.courses.kept.records import course, courses_of
+from store.courses.kept.shelf import keep_product
 from store.courses.planning.course import PondWater, Product
 from store.courses.planning.feed_step import FeedWish, Medicine, plan_feed
 from tui.screens.caution_read import ReadCautions
@@ -359,3 +361,54 @@ async def test_from_the_course_the_mix_sheet_or_that_of_the_owner(
         await pilot.press("f2")
         await waits_for(pilot, CourseScreen)
     assert "The last batch is for 4 d only" in target.read_text()
+
+
+async def test_a_product_of_the_shelf_and_a_dose_of_the_practice(
+    sqlite_book: Book, act: Act, pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        keep_product(
+            writing, "Premix of the trade", "florfenicol", strength_percent=50.0,
+            strength_basis="w/w", pack_size=5.0, pack_unit="g",
+        )  # fmt: skip
+        keep_own_dose(
+            writing, "florfenicol", "feed", dose_low=None, dose_high=25.0, unit="mg/kg/d",
+            basis="active", why="our own cultures",
+        )  # fmt: skip
+    app = app_of(lambda: FeedScreen(pond))
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        await settled(pilot)
+        form = await fill(pilot, "florfenicol", {})
+        assert (form.values["1.product"], form.values["1.strength"]) == (
+            "Premix of the trade", "50 %",
+        )  # fmt: skip
+        await fill(
+            pilot, "florfenicol",
+            {"reason": "ulcers", "fish": "45 kg", "rate": "1 %", "eating": "yes",
+             "1.dose": "25 mg/kg/d"},
+        )  # fmt: skip
+        said = follows(app)
+        # 22.5 g out of packs of 5 g.
+        assert "Premix of the trade takes 5 packs of 5 g" in said
+        # The practice's own dose raises nothing: what is published decides, and it is told.
+        assert "mind: 25 mg per kg fish and day" in said
+        assert "our own cultures" in said
+
+
+async def test_a_substance_is_put_away_and_back(
+    pond: UUID, app_of: Callable[..., SmallApp]
+) -> None:
+    app = app_of(lambda: FeedScreen(pond))
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        await settled(pilot)
+        form = await two_in_it(pilot)
+        await pilot.press("f7")
+        await settled(pilot)
+        assert "2.agent" not in asked_for(app)
+        assert "Vitamin C" not in follows(app)
+        await pilot.press("f4")
+        await settled(pilot)
+        assert form.values["2.dose"] == "700 mg/kg feed"
+        assert "Vitamin C: 7.143 mg per kg fish and day" in follows(app)
+        await pilot.press("escape")
+    assert app.drafts.of("feed", pond).values["steps"] == "2"

@@ -145,12 +145,7 @@ def step_fields(place: int, known: Known = NOTHING) -> list[Field]:
         field("change_first", "also the first", "before the first dose as well?", "no", _YES_NO),
         field("half_life", "half-life", "h"),
         field("half_life_from", "half-life from", "label, paper, who measured it"),
-        field(
-            "shelf",
-            "from the shelf",
-            "fills the lines below",
-            choices=[(str(one.id), _shelf_said(one)) for one in known.shelf] or [("", "none")],
-        ),
+        shelf_field(place, known),
         field("product", "product", "name on the label"),
         field("strength", "strength", "% on the label; empty: 100"),
         field("basis", "dose is of the", "", choices=BASES.items()),
@@ -236,14 +231,7 @@ def fitting(values: Mapping[str, str], place: int, practice: Known = NOTHING) ->
     from store.courses.planning.wished import published
 
     agent = values[f"{place}.agent"]
-    found: dict[str, str] = {}
-    held = practice.product(values.get(f"{place}.shelf", ""))
-    own = [one for one in practice.shelf if one.agent == agent]
-    if practice.shelf and (held is None or held.agent != agent):
-        if len(own) == 1 and not values[f"{place}.product"].strip():
-            found[f"{place}.shelf"] = str(own[0].id)
-        elif held is not None:
-            found[f"{place}.shelf"] = ""
+    found = shelf_fitting(values, place, practice)
     known = published(agent, "", practice.formulary)
     if known is None:
         return found
@@ -252,6 +240,45 @@ def fitting(values: Mapping[str, str], place: int, practice: Known = NOTHING) ->
         if "pond_bath" in known.routes:
             found[f"{place}.route"] = "pond_bath"
     return found
+
+
+def shelf_fitting(values: Mapping[str, str], place: int, practice: Known) -> dict[str, str]:
+    """The only product of an agent on the shelf, where none was typed; none of another agent.
+
+    Parameters
+    ----------
+    values
+        The texts of the form.
+    place
+        The step whose agent was chosen.
+    practice
+        Shelf of the practice.
+    """
+    agent = values[f"{place}.agent"]
+    held = practice.product(values.get(f"{place}.shelf", ""))
+    own = [one for one in practice.shelf if one.agent == agent]
+    if practice.shelf and (held is None or held.agent != agent):
+        if len(own) == 1 and not values[f"{place}.product"].strip():
+            return {f"{place}.shelf": str(own[0].id)}
+        if held is not None:
+            return {f"{place}.shelf": ""}
+    return {}
+
+
+def shelf_field(place: int, known: Known) -> Field:
+    """The field that a product of the shelf is chosen in.
+
+    Parameters
+    ----------
+    place
+        Of the step, from 1.
+    known
+        Shelf of the practice.
+    """
+    label = "from the shelf" if place == 1 else f"{place}. from the shelf"
+    named = tuple((str(one.id), _shelf_said(one)) for one in known.shelf)
+    return Field(f"{place}.shelf", label, "fills the lines below",
+                 choices=named or (("", "none"),), width=CELLS)  # fmt: skip
 
 
 def from_shelf(values: Mapping[str, str], place: int, practice: Known) -> dict[str, str]:

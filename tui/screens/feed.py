@@ -56,30 +56,32 @@ class FeedScreen(PlanCourseScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f4", "second", "more", key_display="F4", id="feed.second",
                 tooltip="Another substance in the same feed, up to three"),
+        Binding("f7", "less", "less", key_display="F7", id="feed.less",
+                tooltip="Without the substance of this field; what was typed for it is kept"),
         Binding("f6", "mix", "sheet", key_display="F6", id="feed.mix",
                 tooltip="Write the mix sheet and the label to a file: text, Markdown or PDF"),
     ]  # fmt: skip
 
     def form_fields(self, found: Sequence[str]) -> tuple[Field, ...]:
         """The fields of a feed."""
-        return feed_fields(found, self.steps)
+        return feed_fields(found, self.steps, self._known)
 
     def more_fields(self, place: int) -> list[Field]:
         """The fields of one more substance in the feed."""
-        return medicine_fields(place)
+        return medicine_fields(place, self._known)
 
     def names_asked(self, values: Mapping[str, str]) -> frozenset[str]:
         """Names of the fields that are asked for, as far as the others stand now."""
-        return feed_asked(values, self.steps)
+        return feed_asked(values, self.steps, self._known)
 
     def that_fits(self, values: Mapping[str, str], place: int) -> dict[str, str]:
         """The days that are published for the main substance."""
-        return feed_fitting(values, place)
+        return feed_fitting(values, place, self._known)
 
     def hinted(self, values: Mapping[str, str]) -> dict[str, str | None]:
         """What is published, by the field that it is said at."""
         found = self.ground.found if self.ground is not None else ()
-        return {**feed_hints(values, self.steps, found), "rate": None, "fish": None}
+        return {**feed_hints(values, self.steps, found, self._known), "rate": None, "fish": None}
 
     def proposed_at(self, values: Mapping[str, str], proposal: Proposal) -> dict[str, str]:
         """The rate that the temperature lets expect, and what the fish weigh."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping, Sequence
 
-from tui.screens.course_fields import CELLS
+from tui.screens.course_fields import CELLS, NOTHING, Known, shelf_field, shelf_fitting
 from tui.widgets.fields import Field
 
 _YES_NO = (("yes", "yes"), ("no", "no, or hardly"))
@@ -15,7 +15,7 @@ _GENERAL = frozenset(
 )  # fmt: skip
 
 
-def feed_fields(found: Sequence[str], medicines: int) -> tuple[Field, ...]:
+def feed_fields(found: Sequence[str], medicines: int, known: Known = NOTHING) -> tuple[Field, ...]:
     """The fields of the form.
 
     Parameters
@@ -24,6 +24,8 @@ def feed_fields(found: Sequence[str], medicines: int) -> tuple[Field, ...]:
         Codes of the hazards seen lately: the first that is treated with the feed is proposed.
     medicines
         How many substances go into the feed.
+    known
+        Formulary and shelf of the practice.
     """
     from store.courses.feeding.stock import lengths_known
     from store.courses.planning.feed_wished import fed_against
@@ -36,14 +38,14 @@ def feed_fields(found: Sequence[str], medicines: int) -> tuple[Field, ...]:
         for code, hazard in sorted(hazards().items(), key=lambda one: one[1].plain_name)
     )
     fields = [
-        Field("hazard", "against", "what was found", fed_against(found), choices=named,
-              width=CELLS),
+        Field("hazard", "against", "what was found", fed_against(found, known.formulary),
+              choices=named, width=CELLS),
         Field("reason", "reason", "in words", width=CELLS),
         # Never in sight: the draft keeps in it how many substances there are.
         Field("steps", "in the feed", "", str(medicines)),
     ]  # fmt: skip
     for place in range(1, medicines + 1):
-        fields += medicine_fields(place)
+        fields += medicine_fields(place, known)
     held = tuple((code, one.name) for code, one in binders().items())
     fields += [
         Field("fish", "the fish", "42 kg, 31 × 1.2 kg, 31 × 45 cm", width=CELLS),
@@ -61,13 +63,15 @@ def feed_fields(found: Sequence[str], medicines: int) -> tuple[Field, ...]:
     return tuple(fields)
 
 
-def medicine_fields(place: int) -> list[Field]:
+def medicine_fields(place: int, known: Known = NOTHING) -> list[Field]:
     """The fields of one substance.
 
     Parameters
     ----------
     place
         Of the substance, from 1.
+    known
+        Formulary and shelf of the practice.
     """
     from store.courses.planning.feed_wished import feed_agents
     from store.courses.planning.wished import BASES
@@ -79,8 +83,9 @@ def medicine_fields(place: int) -> list[Field]:
         return Field(f"{place}.{name}", shown, hint, choices=tuple(choices), width=CELLS)
 
     return [
-        field("agent", "in the feed", "enter chooses", feed_agents()),
+        field("agent", "in the feed", "enter chooses", feed_agents(known.formulary)),
         field("dose", "dose", "10 mg/kg/d, or 60 mg/kg feed"),
+        shelf_field(place, known),
         field("product", "product", "name on the label"),
         field("strength", "strength", "% on the label; empty: 100"),
         field("basis", "dose is of the", "", BASES.items()),
@@ -88,7 +93,7 @@ def medicine_fields(place: int) -> list[Field]:
     ]
 
 
-def feed_asked(values: Mapping[str, str], medicines: int) -> frozenset[str]:
+def feed_asked(values: Mapping[str, str], medicines: int, known: Known = NOTHING) -> frozenset[str]:
     """Names of the fields that are asked for, as far as the others stand now.
 
     Parameters
@@ -97,6 +102,8 @@ def feed_asked(values: Mapping[str, str], medicines: int) -> frozenset[str]:
         The texts of the form.
     medicines
         How many substances go into the feed.
+    known
+        Formulary and shelf of the practice.
     """
     from store.courses.planning.feed_wished import is_length
 
@@ -105,13 +112,19 @@ def feed_asked(values: Mapping[str, str], medicines: int) -> frozenset[str]:
         names.add("relation")
     for place in range(1, medicines + 1):
         names |= {f"{place}.{name}" for name in _OF_MEDICINE}
+        if any(one.agent == values[f"{place}.agent"] for one in known.shelf):
+            names.add(f"{place}.shelf")
         if values[f"{place}.strength"].strip():
             names.add(f"{place}.basis")
     return frozenset(names)
 
 
-def feed_fitting(values: Mapping[str, str], place: int) -> dict[str, str]:
-    """As many days as are published for the main substance, where none were typed.
+def feed_fitting(
+    values: Mapping[str, str], place: int, practice: Known = NOTHING
+) -> dict[str, str]:
+    """What follows from a substance: its product on the shelf, and the days that are published.
+
+    The days of the main substance alone, where none were typed.
 
     Parameters
     ----------
@@ -119,17 +132,20 @@ def feed_fitting(values: Mapping[str, str], place: int) -> dict[str, str]:
         The texts of the form.
     place
         The substance that was chosen.
+    practice
+        Formulary and shelf of the practice.
     """
     from store.courses.planning.feed_wished import published_feed
 
-    known = published_feed(values[f"{place}.agent"])
+    found = shelf_fitting(values, place, practice)
+    known = published_feed(values[f"{place}.agent"], practice.formulary)
     if place > 1 or known is None or known.most_days is None or values["days"].strip():
-        return {}
-    return {"days": str(known.most_days)}
+        return found
+    return {**found, "days": str(known.most_days)}
 
 
 def feed_hints(
-    values: Mapping[str, str], medicines: int, found: Container[str]
+    values: Mapping[str, str], medicines: int, found: Container[str], practice: Known = NOTHING
 ) -> dict[str, str | None]:
     """What is published, said at the fields it belongs to; None brings the usual hint back.
 
@@ -141,6 +157,8 @@ def feed_hints(
         How many substances go into the feed.
     found
         Codes of the hazards seen lately.
+    practice
+        Formulary of the practice.
     """
     from store.courses.planning.feed_wished import published_feed
 
@@ -148,7 +166,7 @@ def feed_hints(
         "hazard": "seen in the last 30 d" if values["hazard"] in found else None
     }
     for place in range(1, medicines + 1):
-        known = published_feed(values[f"{place}.agent"])
+        known = published_feed(values[f"{place}.agent"], practice.formulary)
         said[f"{place}.dose"] = None if known is None else f"published {known.dose}"
         said[f"{place}.strength"] = (
             f"% on the label; often {known.product}" if known and known.product else None

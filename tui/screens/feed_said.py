@@ -135,6 +135,9 @@ def _batches(proposal: FeedProposal, today: date, width: int) -> list[Part]:
         for batch in proposal.batches
     ]
     for line in proposal.lines:
+        if line.packs:
+            taken = f"{one_line(line.product)} takes {one_line(line.packs)}"
+            parts.append((f"\n{hanging(taken, width, _GUTTER)}", "$quiet"))
         out = weighed_out(line, proposal.batches[0])
         if out.short_percent > 0.0:
             said = (

@@ -9,14 +9,20 @@ from store.courses.baths.weighing import Measured
 from store.courses.cautions.before import cautions
 from store.courses.feeding.feed import Feeding, feeding_at
 from store.courses.feeding.product import product_for
-from store.courses.kept.proposal import Ground, Proposal, first_day_of
+from store.courses.kept.formulary import ShelfProduct
+from store.courses.kept.proposal import (
+    Ground,
+    Proposal,
+    first_day_of,
+    packs_said,
+    shelf_of,
+)
 from store.courses.planning.course import Plan, PlannedDose, PlanStep
 from store.courses.planning.fed import batch_days
 from store.courses.planning.feed_step import plan_feed
 from store.courses.planning.feed_wished import feed_at_field, feed_wished
 from store.courses.planning.oral import Oral, oral
 from store.errors import BadInput
-from store.facts.agent import Agent
 from store.facts.binders import Binder, binders
 
 
@@ -32,6 +38,8 @@ class FeedLine:
     mg_kg_day: float
     mg_per_kg_feed: float
     stands: Oral | None
+    packs: str = ""
+    """How many packs of the product on the shelf that takes, `2 packs of 500 g`."""
 
     @property
     def product(self) -> str:
@@ -69,13 +77,7 @@ class FeedProposal(Proposal):
         return ration.feed_kg / ration.feed_days
 
 
-def propose_feed(
-    on: Ground,
-    texts: Mapping[str, str],
-    medicines: int,
-    *,
-    formulary: Mapping[str, Agent] | None = None,
-) -> FeedProposal:
+def propose_feed(on: Ground, texts: Mapping[str, str], medicines: int) -> FeedProposal:
     """The medicated feed that follows from what was typed, with what stands against it.
 
     Parameters
@@ -86,8 +88,6 @@ def propose_feed(
         As typed, by the names of `store.courses.planning.feed_wished`.
     medicines
         How many substances the form shows.
-    formulary
-        Agents by code; None for the published ones.
 
     Raises
     ------
@@ -103,7 +103,7 @@ def propose_feed(
             reason=wished.reason,
             water=water,
             first_day=first_day_of(texts, on.today),
-            formulary=formulary,
+            formulary=on.formulary,
         )
         stated = cautions(plan, running=on.beside.running, last=on.beside.last)
     except BadInput as trouble:
@@ -117,7 +117,7 @@ def propose_feed(
         plan=plan,
         peaks=(),
         cautions=stated,
-        lines=tuple(_line(step, plan) for step in steps),
+        lines=tuple(_line(step, plan, shelf_of(on, texts, step.place)) for step in steps),
         batches=tuple(
             Batch(place + 1, tuple(step.doses[place] for step in steps), long, daily_kg * long)
             for place, long in enumerate(days)
@@ -147,7 +147,7 @@ def weighed_out(line: FeedLine, batch: Batch) -> Measured:
     )[0]  # fmt: skip
 
 
-def _line(step: PlanStep, plan: Plan) -> FeedLine:
+def _line(step: PlanStep, plan: Plan, product: ShelfProduct | None) -> FeedLine:
     assert step.ration is not None
     agent = plan.formulary[step.agent]
     return FeedLine(
@@ -159,5 +159,10 @@ def _line(step: PlanStep, plan: Plan) -> FeedLine:
             agent, plan.hazards,
             mg_kg_day=step.dose, mg_per_kg_feed=step.ration.mg_per_kg_feed,
             days=step.ration.feed_days,
+        ),
+        packs=""
+        if product is None
+        else packs_said(
+            sum(one.amount for one in step.doses), step.doses[0].amount_unit, product
         ),
     )  # fmt: skip

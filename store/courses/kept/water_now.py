@@ -15,6 +15,7 @@ from store.courses.cautions.peak import EarlierDose
 from store.courses.cautions.suspected import suspected_things
 from store.courses.kept.records import Course, courses_of
 from store.courses.planning.course import Plan, PlannedDose, PlanStep, PondWater
+from store.courses.planning.fed import last_day
 from store.errors import BadInput
 from store.facts.rules import rules
 from store.watch.look import look
@@ -198,12 +199,12 @@ def beside(book: Book, pond: UUID, today: date, *, but: UUID | None = None) -> B
     return Beside(
         running=tuple(as_given(one) for one in courses if one.state == "running"),
         last=tuple(
-            EarlierDose(step.agent, one.on_day, one.dose, step.unit)
+            EarlierDose(step.agent, min(today, last_day(step, one)), one.dose, step.unit)
             for course in courses
             if course.state not in ("running", "planned")
             for step in course.plan.steps
             for one in course.given
-            if one.place == step.place and one.on_day >= since
+            if one.place == step.place and last_day(step, one) >= since
         ),
     )
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from itertools import pairwise
 
-from store.courses.planning.course import PlannedDose, PlanStep
+from store.courses.planning.course import Given, PlannedDose, PlanStep
 
 FEED = "feed"
 """Code of the route."""
@@ -113,3 +113,19 @@ def in_order(steps: Sequence[PlanStep], name: Callable[[str], str]) -> str:
             said += " with " if is_fed(before) and is_fed(step) else ", then "
         said += name(step.agent)
     return said
+
+
+def last_day(step: PlanStep, given: Given) -> date:
+    """The day until which a dose that was given goes on: of a batch of feed the last it is fed.
+
+    Parameters
+    ----------
+    step
+        The step that it belongs to.
+    given
+        The dose.
+    """
+    batch = next((one for one in step.doses if one.number == given.number), None)
+    if not is_fed(step) or batch is None:
+        return given.on_day
+    return given.on_day + timedelta(batch_days(step, batch) - 1)

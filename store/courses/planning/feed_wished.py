@@ -31,7 +31,7 @@ GENERAL = (
 )  # fmt: skip
 BACTERIUM = "bacterium"
 """Kind of hazard that antibacterials are for, which name none of them by itself."""
-OF_MEDICINE = ("agent", "dose", "product", "strength", "basis", "density")
+OF_MEDICINE = ("agent", "dose", "shelf", "product", "strength", "basis", "density")
 
 _FIELDS = {
     "hazards": "hazard", "first day": "first_day", "number of days": "days",
