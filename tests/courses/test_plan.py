@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
@@ -382,3 +383,14 @@ def test_a_step_that_begins_while_the_bath_before_is_on() -> None:
     assert "Step 2 begins on 4 Mar 2026, while the bath of 48 h of step 1 lasts until" in said[0]
     later = planned(first, replace(second, gap_days=2), hazards=["fish_louse"]).remarks
     assert not any("while the bath" in one for one in later)
+
+
+def test_each_step_says_that_nothing_is_kept_mixed_and_where_its_water_may_go() -> None:
+    bath = planned(
+        StepWish("formalin", "pond_bath", 20.0, product=Product("", 37.0, "product", 1.09))
+    )
+    said = " ".join(bath.steps[0].remarks)
+    assert "Formalin: one agent at a time, mixed fresh; never keep a mixed stock (common" in said
+    assert "no treated water into a stream or drain without the consent that is needed" in said
+    assert "Where it may go, local law decides" in said
+    assert re.search(r"mL of it weigh [\d.]+ g: mL and g are not the same", said)

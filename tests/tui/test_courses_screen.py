@@ -215,6 +215,7 @@ async def test_the_owners_sheet_goes_to_a_file_that_is_never_written_over(
         kept_bytes = path.read_bytes()
         await pilot.press("s")
         screen = await until(pilot, SheetScreen)
+        assert screen.query_one(Form).values["telephone"] == "01335 000000"  # typed once
         screen.query_one(Form).fill({"telephone": "1", "shape": shape, "file": str(path)})
         await shown(pilot)
         await pilot.press("f2")

@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 _CELLS = 34
 _SHAPES = (("pdf", "PDF, to print"), ("txt", "text, for a mail"), ("md", "Markdown"))
 
+LETTERHEAD = "letterhead"
+"""Under which name the number to ring is kept on this machine, for each practice."""
+
 
 class SheetScreen(Screen[None]):
     """What the owner gets in the hand: who rings whom, and where the file goes.
@@ -98,9 +101,10 @@ class SheetScreen(Screen[None]):
             return
         _, card, practice, vet = self._found
         self.query_one(Top).place = f"{self.HEAD}: {head_name(card)}"
+        rung = drafts_of(app).of(LETTERHEAD, practice).values.get("telephone", "")
         fields = (
             Field("practice", "practice", "", practice, width=_CELLS),
-            Field("telephone", "telephone", "to ring, day and night", width=_CELLS),
+            Field("telephone", "telephone", "to ring, day and night", rung, width=_CELLS),
             Field("vet", "vet", "may stay empty", vet, width=_CELLS),
             Field("shape", "as", "", "pdf", choices=_SHAPES, width=_CELLS),
             Field("file", "file", "empty: in this folder", width=_CELLS),
@@ -125,6 +129,10 @@ class SheetScreen(Screen[None]):
             app.tell(trouble)
             return
         form.saved()
+        assert self._found is not None
+        # Typed once: the next sheet of this practice begins with it.
+        letterhead = drafts_of(app).of(LETTERHEAD, self._found[2])
+        letterhead.keep({"telephone": values["telephone"].strip()})
         app.notify(said, title="Written", markup=False)
         self.dismiss(None)
 

@@ -105,7 +105,7 @@ def salt_wish(wish: StepWish, route: Route, water: PondWater) -> SaltWish:
 
 
 def said_beside(agent: Agent, out: Amount) -> tuple[str, ...]:
-    """What stands beside every amount: a liquid by weight too, and that nothing is kept mixed.
+    """What stands beside every amount: by weight too, that nothing is kept mixed, where it goes.
 
     Parameters
     ----------
@@ -119,9 +119,14 @@ def said_beside(agent: Agent, out: Amount) -> tuple[str, ...]:
         said.append(
             f"{out.out.said} of it weigh {figures(out.mass_g, 3)} g: mL and g are not the same."
         )
-    rule = next(one for one in bath_rules() if one.code == "one_agent")
+    rules = {one.code: one for one in bath_rules()}
+    mixed, water = rules["one_agent"], rules["discharge"]
     said.append(
-        f"{agent.plain_name.capitalize()}: {rule.says[:1].lower()}{rule.says[1:].rstrip('.')} "
-        f"({cite_with_standing(rule.source, rule.standing)})."
+        f"{agent.plain_name.capitalize()}: {mixed.says[:1].lower()}{mixed.says[1:].rstrip('.')} "
+        f"({cite_with_standing(mixed.source, mixed.standing)})."
+    )
+    said.append(
+        f"{water.says} Where it may go, local law decides "
+        f"({cite_with_standing(water.source, water.standing)})."
     )
     return tuple(said)
