@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from store.courses.feeding.appetite import feeding_at
 from store.courses.feeding.biomass import by_length, by_weighing, weight_g
-from store.courses.feeding.feed import beside, feeding_at, fish_dose, medicated_feed, rate_from_feed
+from store.courses.feeding.feed import beside, fish_dose, medicated_feed, rate_from_feed
 from store.courses.feeding.mix import Ingredient, mix_sheet, use_by
 from store.errors import BadInput, NotFound
 from store.facts.binders import binders

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from store.courses.cautions.before import cautions, cautions_before
-from store.courses.feeding.feed import feeding_at
+from store.courses.feeding.appetite import feeding_at
 from store.courses.feeding.stock import stock
 from store.courses.kept.feed_proposal import FeedProposal, propose_feed
 from store.courses.kept.proposal import Ground

@@ -148,7 +148,8 @@ def residue(args: argparse.Namespace) -> Answer:
 
 def feed(args: argparse.Namespace) -> Answer:
     """Medicated feed, from the dose for the fish or from the inclusion in the feed."""
-    from store.courses.feeding.feed import feeding_at, fish_dose, medicated_feed, rate_from_feed
+    from store.courses.feeding.appetite import feeding_at
+    from store.courses.feeding.feed import fish_dose, medicated_feed, rate_from_feed
 
     biomass_kg = kilograms(args.biomass, "biomass")
     days = whole(args.days, "number of days")

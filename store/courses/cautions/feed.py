@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from store.courses.cautions.fitting import Look
 from store.courses.cautions.said import caution
-from store.courses.feeding.feed import feeding_at
+from store.courses.feeding.appetite import feeding_at
 from store.courses.feeding.mix import FOR_PEOPLE
 from store.courses.planning.course import Caution, Plan, PlanStep
 from store.courses.planning.fed import NOT_EATING, batch_days, fed_on, is_fed

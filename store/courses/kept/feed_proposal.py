@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from store.courses.baths.weighing import Measured
 from store.courses.cautions.before import cautions
-from store.courses.feeding.feed import Feeding, feeding_at
+from store.courses.feeding.appetite import Feeding, feeding_at
 from store.courses.feeding.product import product_for
 from store.courses.kept.formulary import ShelfProduct
 from store.courses.kept.proposal import (

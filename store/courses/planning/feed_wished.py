@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import get_args
 
-from store.courses.feeding.feed import proposed_rate
+from store.courses.feeding.appetite import proposed_rate
 from store.courses.feeding.stock import LENGTHS, stock
 from store.courses.planning.course import Basis, Product, Share
 from store.courses.planning.feed_step import FeedWish, Medicine
