@@ -105,6 +105,7 @@ def reduction(
     draws: int = DRAWS,
     before_scale: Scale = "count",
     after_scale: Scale = "count",
+    unit: str = "on a fish",
 ) -> Reduction:
     """The percent reduction from counts before to counts after a course, with limits.
 
@@ -123,6 +124,8 @@ def reduction(
         How often the fish are drawn anew, 2,000 to 100,000 [count].
     before_scale, after_scale
         "count" or "score"; scores are refused.
+    unit
+        What one number of the lists is of, in words, for the sentence.
 
     Returns
     -------
@@ -176,7 +179,7 @@ def reduction(
     return Reduction(
         fewer, waavp, "none" if waavp is None else "WAAVP form", waavp, drawn,
         mean_before, mean_after, same_fish, confidence, seed, draws, still,
-        _said(before, after, fewer, waavp, confidence, still, same_fish=same_fish),
+        _said(before, after, fewer, waavp, confidence, still, unit, same_fish=same_fish),
         _arithmetic(before, after, fewer, waavp, drawn, confidence, (draws, seed)), SOURCE,
         _remarks(before, after, waavp, drawn, left_out, draws, same_fish=same_fish),
     )  # fmt: skip
@@ -278,20 +281,18 @@ def _whole_percent(value: float) -> str:
 
 def _said(
     before: Sequence[float], after: Sequence[float], fewer: float, limits: Limits | None,
-    confidence: float, still: Prevalence | None, *, same_fish: bool,
+    confidence: float, still: Prevalence | None, unit: str, *, same_fish: bool,
 ) -> str:  # fmt: skip
     fish = (
         f"{len(before)} fish" if same_fish else f"{len(before)} fish before and {len(after)} after"
     )
-    means = (
-        f"{figures(fmean(before), 3)} on a fish before, {figures(fmean(after), 3)} after, {fish}"
-    )
+    means = f"{figures(fmean(before), 3)} {unit} before, {figures(fmean(after), 3)} after, {fish}"
     if still is not None:
         upper = figures(100.0 * (still.at_most or 0.0), 3)
         return (
             f"Fewer by 100 %, limits not estimable: 0 of {len(after)} fish carry any after, which "
             f"leaves up to {upper} % possible ({percent(confidence)}, one-sided, exact); "
-            f"{figures(fmean(before), 3)} on a fish before."
+            f"{figures(fmean(before), 3)} {unit} before."
         )
     word, amount = ("Fewer", fewer) if fewer >= 0.0 else ("More", -fewer)
     head = f"{word} by {_whole_percent(amount)} %" if fewer else "As many as before"
