@@ -7,17 +7,19 @@ pond.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection, and_, or_, select
+from sqlalchemy import Connection, and_, func, or_, select
 
 from store.book.book import Book
 from store.book.columns import milliseconds
 from store.book.tables import table
+from store.exams.remembered import remembered
 from store.exams.values import CLEAN_GEAR
 from store.text import day_said
 from store.watch.kinds.window import NEW_FISH_DAYS
@@ -25,6 +27,8 @@ from store.watch.look import EVENT_DAYS_BACK
 from store.watch.seen import SEEN_SAME_DAY, Circumstance
 
 SEEN_HERE = "hazard_seen"
+_RESTS_ON = ("examination", "examined_fish", "preparation", "exam_finding", "lab_sample", "visit",
+             "pond", "site", "client", "staff", "practice")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +44,7 @@ class _Look:
 
 def seen_lately(
     book: Book, now: datetime, pond: UUID | None = None
-) -> dict[UUID, tuple[Circumstance, ...]]:
+) -> Mapping[UUID, tuple[Circumstance, ...]]:
     """Hazards seen at ponds, and carried to ponds visited on the same day, as circumstances.
 
     Parameters
@@ -54,43 +58,45 @@ def seen_lately(
 
     Returns
     -------
-    dict
+    Mapping
         By pond; the newest of each hazard and kind. Only what somebody was sure of counts.
     """
+    today = now.astimezone(book.zone).date()
+    every = remembered(book, "seen lately", _RESTS_ON, today, lambda: _gathered(book, now))
+    if pond is None:
+        return every
+    return {pond: every[pond]} if pond in every else {}
+
+
+def _gathered(book: Book, now: datetime) -> Mapping[UUID, tuple[Circumstance, ...]]:
     zone = book.zone
     today = now.astimezone(zone).date()
     with book.reading() as connection:
         back = today - timedelta(days=EVENT_DAYS_BACK)
-        rows = [
-            row
-            for row in _seen_rows(connection, now - timedelta(days=EVENT_DAYS_BACK + 1))
-            if back <= _day(row.at, zone) <= today
-        ]
+        seen = _seen_here(connection, now - timedelta(days=EVENT_DAYS_BACK + 1))
         reported = _reported(connection, back)
+        first = today - timedelta(days=NEW_FISH_DAYS)
         sources = [
             (_Look(row.pond_id, _day(row.at, zone), row.at, _folded(row.examiner), False), row)
-            for row in rows
-            if row.gear not in CLEAN_GEAR and (today - _day(row.at, zone)).days <= NEW_FISH_DAYS
+            for row in _not_clean(connection, now - timedelta(days=NEW_FISH_DAYS + 1))
+            if _day(row.at, zone) >= first
         ]
-        first = today - timedelta(days=NEW_FISH_DAYS)
-        looks = _looks(connection, first, now, zone) if sources else []
+        looks = _looks(connection, first, now, zone) if sources else {}
         names = _names(connection, {look.pond for look, _ in sources}) if looks else {}
     found: dict[UUID, dict[tuple[str, str], Circumstance]] = {}
 
     def add(key: UUID, one: Circumstance) -> None:
-        if pond not in (None, key):
-            return
         known = found.setdefault(key, {}).get((one.kind, one.hazard))
         if known is None or known.first < one.first:
             found[key][one.kind, one.hazard] = one
 
-    for row in rows:
-        day = _day(row.at, zone)
-        add(row.pond_id, Circumstance(SEEN_HERE, day, None, row.hazard, milliseconds(row.at)))
+    for key, hazard, at in seen:
+        if back <= (day := _day(at, zone)) <= today:
+            add(key, Circumstance(SEEN_HERE, day, None, hazard, milliseconds(at)))
     for key, hazard, day in reported:
         add(key, Circumstance(SEEN_HERE, day, None, hazard))
     for source, row in sources:
-        for look in looks:
+        for look in looks.get((source.day, source.by), ()):
             if _carried(source, look):
                 says = (
                     f"it was seen on {day_said(source.day)} at {names[source.pond]}, visited the "
@@ -101,17 +107,16 @@ def seen_lately(
 
 
 def _carried(source: _Look, look: _Look) -> bool:
-    """Whether the person came from there to here; where the hours are not known, it may be."""
+    """Whether the person of that day came from there to here; an hour not known may be later."""
     return (
         look.pond != source.pond
-        and look.day == source.day
-        and look.by == source.by
         and not look.clean
         and (look.at is None or source.at is None or look.at >= source.at)
     )
 
 
-def _seen_rows(connection: Connection, since: datetime) -> list[Any]:
+def _seen() -> tuple[Any, Any]:
+    """Findings with their fish and examination, and when they stand and somebody was sure."""
     exams, fish, found = table("examination"), table("examined_fish"), table("exam_finding")
     preps = table("preparation")
     joined = (
@@ -119,19 +124,39 @@ def _seen_rows(connection: Connection, since: datetime) -> list[Any]:
         .join(exams, exams.c.id == fish.c.examination_id)
         .outerjoin(preps, preps.c.id == found.c.preparation_id)
     )
+    stand = and_(
+        exams.c.struck_at.is_(None),
+        fish.c.struck_at.is_(None),
+        preps.c.struck_at.is_(None),
+        found.c.struck_at.is_(None),
+        found.c.confidence == "seen",
+        or_(found.c.counted.is_(None), found.c.counted > 0),
+        or_(found.c.score.is_(None), found.c.score > 0),
+    )
+    return joined, stand
+
+
+def _seen_here(connection: Connection, since: datetime) -> list[tuple[UUID, str, datetime]]:
+    """When each hazard was last seen at each pond."""
+    exams, found = table("examination").c, table("exam_finding").c
+    joined, stand = _seen()
     query = (
-        select(exams.c.pond_id, found.c.hazard, exams.c.at, exams.c.examiner, exams.c.gear)
+        select(exams.pond_id, found.hazard, func.max(exams.at))
         .select_from(joined)
-        .where(
-            exams.c.at >= since,
-            exams.c.struck_at.is_(None),
-            fish.c.struck_at.is_(None),
-            preps.c.struck_at.is_(None),
-            found.c.struck_at.is_(None),
-            found.c.confidence == "seen",
-            or_(found.c.counted.is_(None), found.c.counted > 0),
-            or_(found.c.score.is_(None), found.c.score > 0),
-        )
+        .where(stand, exams.at >= since)
+        .group_by(exams.pond_id, found.hazard)
+    )
+    return [(key, hazard, at) for key, hazard, at in connection.execute(query)]
+
+
+def _not_clean(connection: Connection, since: datetime) -> list[Any]:
+    """Hazards seen where no disinfection was written down."""
+    exams, found = table("examination").c, table("exam_finding").c
+    joined, stand = _seen()
+    query = (
+        select(exams.pond_id, found.hazard, exams.at, exams.examiner)
+        .select_from(joined)
+        .where(stand, exams.at >= since, exams.gear.not_in(CLEAN_GEAR))
         .distinct()
     )
     return list(connection.execute(query).all())
@@ -148,8 +173,11 @@ def _reported(connection: Connection, first: date) -> list[Any]:
     return list(connection.execute(query).all())
 
 
-def _looks(connection: Connection, first: date, now: datetime, zone: ZoneInfo) -> list[_Look]:
-    """Examinations and visits that were made, a visit only where no examination tells of it."""
+def _looks(
+    connection: Connection, first: date, now: datetime, zone: ZoneInfo
+) -> dict[tuple[date, str], list[_Look]]:
+    """Examinations and visits that were made, a visit only where no examination tells of it; by
+    day and person."""
     exams = table("examination").c
     query = select(exams.pond_id, exams.at, exams.examiner, exams.gear).where(
         exams.struck_at.is_(None), exams.at >= now - timedelta(days=NEW_FISH_DAYS + 1)
@@ -178,7 +206,10 @@ def _looks(connection: Connection, first: date, now: datetime, zone: ZoneInfo) -
         if (key, day, _folded(name)) not in examined:
             at = None if hour is None else datetime.combine(day, hour, zone)
             looks.append(_Look(key, day, at, _folded(name), False))
-    return looks
+    found: dict[tuple[date, str], list[_Look]] = {}
+    for one in looks:
+        found.setdefault((one.day, one.by), []).append(one)
+    return found
 
 
 def _names(connection: Connection, ponds: set[UUID]) -> dict[UUID, str]:

@@ -21,14 +21,15 @@ from store.book.book import Book
 from store.book.columns import milliseconds
 from store.book.tables import table
 from store.exams.bearing import heavy_of
+from store.exams.remembered import remembered
 from store.exams.values import BY_EYE, Found, Prep
 from store.watch.found import OpenFinding
 
 LABORATORY = "laboratory"
+_RESTS_ON = ("examination", "examined_fish", "preparation", "exam_finding", "lab_sample", "course",
+             "practice")  # fmt: skip
 _MOST_PONDS = 500
 """So many keys go into one query: both databases bound how many."""
-_Key = tuple[UUID, str, str]
-"""Pond, hazard, and the kind of preparation in which it was."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,7 @@ class _Seen:
     course_id: UUID | None
 
 
-def open_findings(book: Book, pond: UUID | None = None) -> dict[UUID, tuple[OpenFinding, ...]]:
+def open_findings(book: Book, pond: UUID | None = None) -> Mapping[UUID, tuple[OpenFinding, ...]]:
     """What was found and is not answered, by pond.
 
     Parameters
@@ -74,20 +75,21 @@ def open_findings(book: Book, pond: UUID | None = None) -> dict[UUID, tuple[Open
 
     Returns
     -------
-    dict
-        Only ponds at which something is open; by hazard, the newest first.
+    Mapping
+        Only ponds at which something is open; the newest first.
     """
+    if pond is not None:
+        return _gathered(book, pond)
+    return remembered(book, "open findings", _RESTS_ON, None, lambda: _gathered(book, None))
+
+
+def _gathered(book: Book, pond: UUID | None) -> Mapping[UUID, tuple[OpenFinding, ...]]:
     zone = book.zone
     with book.reading() as connection:
-        newest = _newest(connection, pond)
-        if not newest:
+        unanswered = _not_looked_at_since(connection, pond)
+        if not unanswered:
             return {}
-        later = _looked_last(connection, pond)
         courses = _courses(connection, pond)
-        unanswered: dict[UUID, set[tuple[str, str]]] = {}
-        for (key, hazard, kind), at in newest.items():
-            if later.get((key, kind, hazard if kind == LABORATORY else ""), at) <= at:
-                unanswered.setdefault(key, set()).add((hazard, kind))
         rows = _rows(connection, list(unanswered), zone)
         slides = _slides(connection, list(unanswered))
     found = {}
@@ -223,64 +225,67 @@ def _joined() -> Any:
     )
 
 
-def _newest(connection: Connection, pond: UUID | None) -> dict[_Key, datetime]:
-    """When each hazard was there last, by pond and kind of preparation."""
-    exams, found = table("examination").c, table("exam_finding").c
-    kind = func.coalesce(table("preparation").c.kind, BY_EYE)
-    query = (
-        select(exams.pond_id, found.hazard, kind, func.max(exams.at))
+def _not_looked_at_since(
+    connection: Connection, pond: UUID | None
+) -> dict[UUID, set[tuple[str, str]]]:
+    """Hazards with the kind of preparation in which they were last, unless a later one was clean.
+
+    The database finds them: of a practice with many examinations only few are read.
+    """
+    exams, found = table("examination"), table("exam_finding")
+    kind = func.coalesce(table("preparation").c.kind, BY_EYE).label("kind")
+    newest = (
+        select(exams.c.pond_id, found.c.hazard, kind, func.max(exams.c.at).label("at"))
         .select_from(_joined())
         .where(_present())
-        .group_by(exams.pond_id, found.hazard, kind)
+        .group_by(exams.c.pond_id, found.c.hazard, kind)
     )
     if pond is not None:
-        query = query.where(exams.pond_id == pond)
-    newest = {(key, hazard, where): at for key, hazard, where, at in connection.execute(query)}
-    samples = table("lab_sample").c
-    reported = select(samples.pond_id, samples.hazard, func.max(samples.taken_on)).where(
-        samples.struck_at.is_(None), samples.result == "detected", samples.hazard != ""
+        newest = newest.where(exams.c.pond_id == pond)
+    last = newest.subquery()
+    later, fish, slide = exams.alias(), table("examined_fish").alias(), table("preparation").alias()
+    looked_again = (
+        select(later.c.id)
+        .select_from(
+            later.join(fish, fish.c.examination_id == later.c.id).outerjoin(
+                slide, and_(slide.c.fish_id == fish.c.id, slide.c.struck_at.is_(None))
+            )
+        )
+        .where(
+            later.c.pond_id == last.c.pond_id,
+            later.c.at > last.c.at,
+            later.c.struck_at.is_(None),
+            fish.c.struck_at.is_(None),
+            or_(last.c.kind == BY_EYE, slide.c.kind == last.c.kind),
+        )
     )
-    if pond is not None:
-        reported = reported.where(samples.pond_id == pond)
-    for key, hazard, day in connection.execute(reported.group_by(samples.pond_id, samples.hazard)):
-        newest[key, hazard, LABORATORY] = _as_instant(day)
-    return newest
+    query = select(last.c.pond_id, last.c.hazard, last.c.kind).where(~looked_again.exists())
+    unanswered: dict[UUID, set[tuple[str, str]]] = {}
+    for key, hazard, where in connection.execute(query):
+        unanswered.setdefault(key, set()).add((hazard, where))
+    for key, hazard in _reported_last(connection, pond):
+        unanswered.setdefault(key, set()).add((hazard, LABORATORY))
+    return unanswered
 
 
-def _looked_last(
-    connection: Connection, pond: UUID | None
-) -> dict[tuple[UUID, str, str], datetime]:
-    """When each kind of preparation was last looked at, by pond; samples by hazard as well."""
-    exams, fish, preps = table("examination"), table("examined_fish"), table("preparation")
-    stand = and_(exams.c.struck_at.is_(None), fish.c.struck_at.is_(None))
-    of_exam = fish.join(exams, exams.c.id == fish.c.examination_id)
-    slides = (
-        select(exams.c.pond_id, preps.c.kind, func.max(exams.c.at))
-        .select_from(of_exam.join(preps, preps.c.fish_id == fish.c.id))
-        .where(stand, preps.c.struck_at.is_(None))
-        .group_by(exams.c.pond_id, preps.c.kind)
-    )
-    eyes = (
-        select(exams.c.pond_id, func.max(exams.c.at))
-        .select_from(of_exam)
-        .where(stand)
-        .group_by(exams.c.pond_id)
-    )
+def _reported_last(connection: Connection, pond: UUID | None) -> Iterable[tuple[UUID, str]]:
+    """Hazards that a laboratory detected, and not found absent in a sample taken later."""
     samples = table("lab_sample").c
-    clean = (
-        select(samples.pond_id, samples.hazard, func.max(samples.taken_on))
-        .where(samples.struck_at.is_(None), samples.result == "not detected")
-        .group_by(samples.pond_id, samples.hazard)
+    query = (
+        select(samples.pond_id, samples.hazard, samples.result, func.max(samples.taken_on))
+        .where(
+            samples.struck_at.is_(None),
+            samples.hazard != "",
+            samples.result.in_(("detected", "not detected")),
+        )
+        .group_by(samples.pond_id, samples.hazard, samples.result)
     )
     if pond is not None:
-        slides = slides.where(exams.c.pond_id == pond)
-        eyes = eyes.where(exams.c.pond_id == pond)
-        clean = clean.where(samples.pond_id == pond)
-    found = {(key, kind, ""): at for key, kind, at in connection.execute(slides)}
-    found |= {(key, BY_EYE, ""): at for key, at in connection.execute(eyes)}
-    for key, hazard, day in connection.execute(clean):
-        found[key, LABORATORY, hazard] = _as_instant(day)
-    return found
+        query = query.where(samples.pond_id == pond)
+    days = {(key, hazard, said): day for key, hazard, said, day in connection.execute(query)}
+    for (key, hazard, said), day in days.items():
+        if said == "detected" and days.get((key, hazard, "not detected"), day) <= day:
+            yield key, hazard
 
 
 def _courses(connection: Connection, pond: UUID | None) -> dict[UUID, list[_Course]]:
