@@ -107,6 +107,13 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
     )  # fmt: skip
     pond.add_argument("text", nargs="+", metavar="TEXT", help="its name or code, or part of it")
 
+    deaths = commands.add_parser(
+        "deaths", parents=[common], help="print the deaths of one pond",
+        description="What is suspected, the share that died, how many are left, day by day.",
+    )  # fmt: skip
+    deaths.add_argument("text", nargs="+", metavar="POND", help="its name or code, or part of it")
+    deaths.add_argument("--json", action="store_true", help="one JSON object, for programs")
+
     trial = commands.add_parser(
         "try", parents=[common], help="try a rule on the past year",
         description="On how many days, at how many ponds, a rule would have spoken.",
@@ -231,6 +238,10 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
         from tui.commands.withdrawal import run_withdrawal
 
         return run_withdrawal
+    if name == "deaths":
+        from tui.commands.deaths import run_deaths
+
+        return run_deaths
     from tui.commands import asked
 
     return {

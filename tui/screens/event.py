@@ -81,6 +81,8 @@ class EventScreen(PondEntry):
         lasts = "empty: it still lasts" if kind and kind.lasts else "no last day for this"
         form.remark("until_day", None if kind is None else lasts)
         form.remark("amount", None if kind is None else kind.unit or "no amount for this")
+        by_the_day = kind is not None and kind.code == "fish_died"
+        form.remark("note", "kind, size, signs: the page of deaths, D" if by_the_day else None)
         if self._leaving is not None and values["kind"] in LEAVES:
             form.show_error(BadInput(self._leaving.said))
 

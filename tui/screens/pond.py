@@ -82,6 +82,8 @@ class PondScreen(Screen[None]):
                 tooltip="Medicated feed: reckon it, mix it, keep it as a course"),
         Binding("f", "eating", "eating", show=False, id="pond.eating",
                 tooltip="May the fish be eaten, from which day, and who declared it"),
+        Binding("D,upper_d", "deaths", "deaths", show=False, id="pond.deaths",
+                tooltip="Dead fish and head counts: enter them, see their share and what it means"),
         Binding("b", "second", "both", show=False, id="pond.second",
                 tooltip="Lay the next series over it; after the last, none"),
         Binding("u", "volume", "volume", show=False, id="pond.volume",
@@ -329,6 +331,12 @@ class PondScreen(Screen[None]):
         from tui.screens.eating import EatingScreen
 
         self.app.push_screen(EatingScreen(self.pond))
+
+    def action_deaths(self) -> None:
+        """Dead fish and head counts."""
+        from tui.screens.deaths import DeathsScreen
+
+        self.app.push_screen(DeathsScreen(self.pond))
 
     def action_volume(self) -> None:
         """The pond's volume."""
