@@ -295,7 +295,7 @@ def _said(
     }[_end_code(cycle)]
     sentences = {
         "covered": f"Covered: {until}, and the last dose is on day {figures(doses[-1])}.",
-        "gap too long": "The last dose is late enough.",
+        "gap too long": "Not covered throughout, though the last dose is late enough.",
         "ends too early": f"Not covered: {until}, and the last dose is on day "
         f"{figures(doses[-1])}.",
         "ends before the first hatch": f"Not covered: {those.lower()} before the first egg "

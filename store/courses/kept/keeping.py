@@ -223,7 +223,9 @@ def turn_course(
     turn = turned(found.plan, found.given, writing.book.today(writing.act.at))
     new = [one for one in turn.cautions if answered_before(found, one) is None]
     answer(writing, key, None, new, reasons or {})
-    writing.change("course", key, rev, control_on=turn.plan.control_on)
+    writing.change(
+        "course", key, rev, control_on=turn.plan.control_on, remarks=list(turn.plan.remarks)
+    )
     _keep_turn(writing, found, turn.plan, turn.said)
     return turn
 

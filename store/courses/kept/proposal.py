@@ -19,7 +19,7 @@ from store.courses.kept.formulary import ShelfProduct, formulary, products
 from store.courses.kept.keeping import keep_plan, start_course
 from store.courses.kept.water_now import Beside, WaterNow, beside, water_seen
 from store.courses.planning.course import Caution, Plan, PlannedDose, PlanStep
-from store.courses.planning.level import at_level, level_now
+from store.courses.planning.level import Level, at_level, level_now
 from store.courses.planning.plan import plan_course
 from store.courses.planning.predicted import predicted
 from store.courses.planning.route import FRESH
@@ -175,12 +175,19 @@ def propose(on: Ground, texts: Mapping[str, str], steps: int, *, by: str = "") -
             formulary=on.formulary,
         )
         if level is not None:
-            plan = replace(plan, remarks=(level.said, *plan.remarks))
+            plan = replace(plan, steps=tuple(_at_level(step, level) for step in plan.steps))
         stated = cautions(plan, running=on.beside.running, last=on.beside.last)
     except BadInput as trouble:
         raise at_field(trouble) from trouble
     peaks = tuple(_peak(plan, step, shelf_of(on, texts, step.place)) for step in plan.steps)
     return Proposal(plan, peaks, stated)
+
+
+def _at_level(step: PlanStep, level: Level) -> PlanStep:
+    """A step of the pond says that it rests on a level; a tank has a volume of its own."""
+    if step.route in FRESH:
+        return step
+    return replace(step, remarks=(level.said, *step.remarks))
 
 
 def shelf_of(on: Ground, texts: Mapping[str, str], place: int) -> ShelfProduct | None:

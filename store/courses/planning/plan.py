@@ -46,6 +46,8 @@ LONGEST_INTERVAL_DAYS = 60
 """The longest interval that any published course has [d]."""
 LONGEST_GAP_DAYS = 365
 """Steps further apart are two courses [d]."""
+OF_STEPS = "Step "
+"""How a remark begins that is about two steps, and not about what their days meet."""
 UNITS = ("mg/L", "uL/L")
 SHARES = ("practice", "owner")
 
@@ -156,7 +158,7 @@ def plan_course(
 def _still_on(steps: Sequence[PlanStep]) -> tuple[str, ...]:
     """Where a step begins before the published time of the bath before it is over."""
     return tuple(
-        f"Step {step.place} begins on {day_said(step.doses[0].due_on)}, while the bath of "
+        f"{OF_STEPS}{step.place} begins on {day_said(step.doses[0].due_on)}, while the bath of "
         f"{figures(before.exposure_h or 0.0)} h of step {before.place} lasts until "
         f"{day_said(bath_ends_on(before))}."
         for before, step in pairwise(steps)

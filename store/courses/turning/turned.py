@@ -12,6 +12,7 @@ from datetime import date, timedelta
 
 from store.courses.planning.course import Caution, Given, Plan, PlanStep, Task
 from store.courses.planning.fed import dose_word
+from store.courses.planning.plan import OF_STEPS
 from store.courses.planning.predicted import moments, over_most, predicted
 from store.courses.planning.tasks import tasks_of
 from store.courses.planning.timing import control_day, coverage_said
@@ -124,7 +125,8 @@ def turned(
         plan=after,
         said=tuple(dict.fromkeys(said)),
         cautions=_peaks(after, given),
-        changed=after != plan,
+        # What its days meet is said anew with them, and changes nothing by itself.
+        changed=replace(after, remarks=plan.remarks) != plan,
     )
 
 
@@ -200,7 +202,10 @@ def _around(
         return after
     try:
         first_day = min(one.due_on for step in steps for one in step.doses)
-        hatched = coverage_said(steps, after.hazards, after.water, first_day, after.formulary)[1]
+        said, hatched = coverage_said(steps, after.hazards, after.water, first_day, after.formulary)
+        if moved and all(step.ration is None for step in after.steps):
+            stays = [one for one in before.remarks if one.startswith(OF_STEPS)]
+            after = replace(after, remarks=(*stays, *said))
         asked_on = control_day(steps, hatched)
         control = after.control_on
         if control is None:
