@@ -41,6 +41,9 @@ class LengthWeight:
     note: str
     source: str
     standing: Standing
+    condition_low: float | None = None
+    condition_high: float | None = None
+    """Condition of the leanest and the fullest fish measured, 100 W / L³ [g/cm³ × 100]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +138,10 @@ def _relation(entry: Entry, standings: Mapping[str, Standing]) -> LengthWeight:
         entry.fault("low_cm", "a range of lengths needs both ends, or none")
     if low_cm is not None and high_cm is not None and low_cm >= high_cm:
         entry.fault("low_cm", f"is {low_cm:g}, not below high_cm, which is {high_cm:g}")
+    lean = entry.number("condition_low", low=0.1, high=10.0, needed=False)
+    full = entry.number("condition_high", low=0.1, high=10.0, needed=False)
+    if (lean is None) != (full is None) or (lean or 0.0) > (full or 0.0):
+        entry.fault("condition_low", "a range of condition needs both ends, in order, or none")
     source, standing = entry.backing(standings)
     return LengthWeight(
         code=entry.name,
@@ -149,6 +156,8 @@ def _relation(entry: Entry, standings: Mapping[str, Standing]) -> LengthWeight:
         note=entry.text("note", needed=False),
         source=source,
         standing=standing,
+        condition_low=lean,
+        condition_high=full,
     )
 
 

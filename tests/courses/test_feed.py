@@ -10,10 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from store.courses.feeding.appetite import feeding_at
-from store.courses.feeding.biomass import by_length, by_weighing, weight_g
+from store.courses.feeding.biomass import by_length, by_weighing
 from store.courses.feeding.feed import beside, fish_dose, medicated_feed, rate_from_feed
 from store.courses.feeding.mix import Ingredient, mix_sheet, use_by
 from store.errors import BadInput, NotFound
+from store.exams.weight import weight_g
 from store.facts.binders import binders
 from store.facts.fish import fish
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from store.courses.feeding.appetite import feeding_at
-from store.courses.feeding.biomass import by_length, weight_g
+from store.courses.feeding.biomass import by_length
 from store.courses.feeding.feed import beside, fish_dose, medicated_feed, rate_from_feed
+from store.exams.weight import weight_g
 from store.facts.fish import fish
 from store.water.measures import to_grams
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from store.errors import BadInput
+from store.exams.weight import weight_g
 from store.facts.fish import LengthWeight, relation
 from store.facts.sources import cite_with_standing
 from store.water.given import figures, given
@@ -68,8 +69,8 @@ def by_weighing(weights_g: Sequence[float], count: int | None = None) -> Biomass
     """
     if not weights_g:
         raise BadInput("No fish was weighed.", field="weight")
-    for weight_g in weights_g:
-        given(weight_g, "weight", "g", above=0.0, high=200_000.0)
+    for each_g in weights_g:
+        given(each_g, "weight", "g", above=0.0, high=200_000.0)
     weighed = len(weights_g)
     fish = weighed if count is None else count
     _check_count(fish, weighed, "weighed")
@@ -102,43 +103,6 @@ def by_weighing(weights_g: Sequence[float], count: int | None = None) -> Biomass
         source=SOURCE_WEIGHED if weighed < fish else "every fish weighed",
         remarks=(*remarks, "Water carried in the bowl weighs too: tare it."),
     )
-
-
-def weight_g(length_cm: float, code: str) -> float:
-    """The weight of a fish from its length, by a published relation W = a L^b.
-
-    Parameters
-    ----------
-    length_cm
-        Length, measured as the relation says [cm].
-    code
-        Code of the relation, such as `carp_total`.
-
-    Returns
-    -------
-    float
-        Weight [g].
-
-    Raises
-    ------
-    BadInput
-        A length that cannot exist; millimetres are caught.
-    NotFound
-        There is no such relation.
-
-    Notes
-    -----
-    Valid for the lengths that were measured, `relation(code).low_cm` to `high_cm`; outside them it
-    is reckoned all the same, and `by_length` says so.
-
-    Examples
-    --------
-    >>> round(weight_g(40.0, "carp_total"), 1), round(weight_g(40.0, "carp_fork"), 1)
-    (820.8, 1203.8)
-    """
-    given(length_cm, "length", "cm", low=1.0, high=150.0)
-    chosen = relation(code)
-    return float(chosen.a_g * length_cm**chosen.b)
 
 
 def by_length(
