@@ -212,7 +212,7 @@ def said_name(step: PlanStep) -> str:
     from store.facts.agents import agents
 
     known = agents().get(step.agent)
-    return one_line(step.agent if known is None else known.plain_name)
+    return one_line(step.called or (step.agent if known is None else known.plain_name))
 
 
 def said_amount(amount: float, unit: str) -> str:

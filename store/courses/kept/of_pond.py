@@ -12,7 +12,6 @@ from store.book.book import Book
 from store.book.ponds import card
 from store.courses.kept.records import Course, courses_of
 from store.courses.kept.under_way import UnderWay, course_name, of_course
-from store.facts.agents import agents
 from store.watch.chart import ChartEvent
 from store.watch.rulebook import rulebook
 from store.water.given import figures
@@ -113,8 +112,7 @@ def dose_name(course: Course, place: int, number: int) -> str:
         Of the step, and of the dose.
     """
     step = next(one for one in course.plan.steps if one.place == place)
-    known = agents().get(step.agent)
-    name = step.agent if known is None else known.plain_name
+    name = course.plan.plain_name(step.agent)
     count = sum(one.state not in {"missed", "dropped"} for one in step.doses)
     return f"{name} {number} of {max(count, number)}"
 

@@ -14,9 +14,9 @@ from sqlalchemy import func, select
 from store.book.book import Book
 from store.book.find import folded
 from store.book.tables import table
+from store.courses.kept.formulary import formulary_within
 from store.courses.kept.under_way import UnderWay, under_way
 from store.courses.planning.course import CourseState
-from store.facts.agents import agents
 
 _WORD = re.compile(r"[^\W_]+")
 _STATES = {
@@ -172,7 +172,7 @@ def _ended(book: Book, but: set[UUID]) -> list[EndedCourse]:
         if not rows:
             return []
         names: dict[UUID, list[str]] = {}
-        known = agents()
+        known = formulary_within(connection, book.zone, struck=True)
         for key, agent in connection.execute(agents_of):
             named = known[agent].plain_name if agent in known else agent
             names.setdefault(key, []).append(named)

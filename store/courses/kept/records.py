@@ -421,6 +421,7 @@ def _step(
         gap_days=row.gap_days,
         ration=ration,
         own_dose=own_dose,
+        called=row.agent if agent is None else agent.plain_name,
     )
 
 

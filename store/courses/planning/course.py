@@ -174,6 +174,8 @@ class PlanStep:
     own_dose: UUID | None = None
     """Key of the practice's own dose that the step rests on; None where it rests on what is
     published."""
+    called: str = field(default="", compare=False, repr=False)
+    """What the agent is called in the formulary that the plan is looked at with."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -272,7 +272,8 @@ def _days_each(wish: FeedWish, binder: Binder, feed_kg_day: float) -> tuple[int,
     last = wish.days - each * (batches - 1)
     said = "1 batch" if batches == 1 else f"{batches} batches"
     rest = f", the last for {last} d" if last != each else ""
-    return each, f"{said} for {each} d each{rest}: {why} ({_cited(binder)})."
+    all_of_them = "" if batches == 1 else " each"
+    return each, f"{said} for {each} d{all_of_them}{rest}: {why} ({_cited(binder)})."
 
 
 def _cited(one: Binder) -> str:
@@ -334,6 +335,7 @@ def _step(
         own_dose=stands.route.own_dose
         if stands is not None and stands.nearest.standing == OWN
         else None,
+        called=agent.plain_name,
         remarks=tuple(
             dict.fromkeys(
                 (

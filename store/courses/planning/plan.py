@@ -287,6 +287,7 @@ def _step(
         ),
         gap_days=wish.gap_days if place > 1 else None,
         own_dose=None if rests is None else rests.own_dose,
+        called=agent.plain_name,
     )
 
 
