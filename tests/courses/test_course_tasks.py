@@ -308,3 +308,20 @@ def test_a_stop_answered_once_is_not_asked_again_while_its_sentence_stays(
     with book.writing(act) as writing:
         turn_course(writing, key, course(book, key).rev)
     assert len(course(book, key).answered) == 1
+
+
+def test_a_tick_outlives_planning_anew(book: Book, act: Act, key: UUID) -> None:
+    """What was done stays done and named; what moved comes anew and is open."""
+    give(book, act, key, 1, DAYS_AGO)
+    with book.writing(act) as writing:
+        tick_task(writing, task(book, key, "off_uv"), True, note="both lamps")
+    late = Act(act.by, NOW + timedelta(days=12))
+    with book.writing(late) as writing:
+        assert turn_course(writing, key, 2).changed
+    found = course(book, key)
+    (done,) = [one for one in found.tasks if one.done_at is not None]
+    assert (done.task.code, done.note, done.done_by) == ("off_uv", "both lamps", act.by)
+    assert "UV off" not in [short(one.task) for one in open_tasks(found, late.at.date())]
+    assert any(one.task.code == "on_uv" and one.task.on_day > late.at.date() for one in found.tasks)
+    controls = [one for one in found.tasks if one.task.code == "control"]
+    assert [one.task.on_day for one in controls] == [found.plan.control_on]

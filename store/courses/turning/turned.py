@@ -130,6 +130,10 @@ def turned(
     )
 
 
+_AFTER = ("on_", "air_off", "control")
+"""Beginnings of the codes of what follows the last dose."""
+
+
 def _name(plan: Plan, step: PlanStep) -> str:
     if len(plan.steps) == 1:
         return dose_word(step).capitalize()
@@ -220,8 +224,14 @@ def _around(
         }
     except PondroundError:
         return after  # an agent that the formulary does not have: its tasks stay as they are
+    # What follows the last dose waits for the new last one: its old day no longer holds.
+    after_last = {one.code for one in laid if one.on_day >= today and one.code.startswith(_AFTER)}
     tasks = (
-        *(one for one in before.tasks if one.on_day < today or one.code not in known),
+        *(
+            one
+            for one in before.tasks
+            if one.code not in known or (one.on_day < today and one.code not in after_last)
+        ),
         *(one for one in laid if one.on_day >= today),
     )
     kept = sorted(dict.fromkeys(tasks), key=lambda one: one.on_day)
