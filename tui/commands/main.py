@@ -12,6 +12,7 @@ import sys
 import traceback
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
 from store.errors import BadInput, NotFound, PondroundError
 from store.text import plain
@@ -95,6 +96,8 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
     agents.add_argument("code", nargs="?", default="", metavar="CODE", help="code or name")
     agents.add_argument("--json", action="store_true", help="one JSON object, for programs")
 
+    _add_looking_back(commands, common)
+
     find = commands.add_parser(
         "find", parents=[common], help="find a client or pond",
         description="By part of a name, town or telephone number, misspelt too.",
@@ -137,6 +140,33 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
             help="work out ammonia, oxygen, nitrite, volume, a bath, medicated feed and more",
         )
     return whole
+
+
+def _add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:
+    outcome = commands.add_parser(
+        "outcome", parents=[common], help="print whether courses worked",
+        description="What was found before the first dose against what was found after the last: "
+        "of one course (its key), of those of a pond, of all, or agent by agent.",
+    )  # fmt: skip
+    outcome.add_argument("course", nargs="*", metavar="COURSE", help="key of a course, or a pond")
+    outcome.add_argument("--agents", action="store_true", help="each agent over all ponds")
+    outcome.add_argument("--json", action="store_true", help="one JSON object, for programs")
+
+    findings = commands.add_parser(
+        "findings", parents=[common], help="print what was found over all ponds",
+        description="Hazards by month and water temperature, and whether the temperature windows "
+        "in the rules had spoken before; with a hazard also what another edge would have done.",
+    )  # fmt: skip
+    findings.add_argument("hazard", nargs="?", default="", metavar="HAZARD", help="its code")
+    findings.add_argument("--days", type=_days, default=730, metavar="N", help="how far back [730]")
+    findings.add_argument(
+        "--within", type=_days, default=21, metavar="N",
+        help="days before a finding in which the window may have spoken [21]",
+    )  # fmt: skip
+    findings.add_argument(
+        "--step", type=float, default=1.0, metavar="C", help="by how much an edge is moved [1 °C]"
+    )
+    findings.add_argument("--json", action="store_true", help="one JSON object, for programs")
 
 
 def _days(text: str) -> int:
@@ -242,6 +272,14 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
         from tui.commands.deaths import run_deaths
 
         return run_deaths
+    if name == "outcome":
+        from tui.commands.outcome import run_outcome
+
+        return run_outcome
+    if name == "findings":
+        from tui.commands.findings import run_findings
+
+        return run_findings
     from tui.commands import asked
 
     return {

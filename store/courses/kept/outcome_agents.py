@@ -131,30 +131,56 @@ def agents_outcome(book: Book, now: datetime) -> tuple[AgentHazard, ...]:
     return tuple(sorted(rows, key=lambda row: (-len(row.failures), row.name, row.hazard_name)))
 
 
+def outcomes(book: Book, now: datetime, pond: UUID | None = None) -> tuple[Outcome, ...]:
+    """What came of every course of which a dose was logged, the newest first.
+
+    Parameters
+    ----------
+    book
+        The practice's book; of ponds that stand in it.
+    now
+        The present instant, with a time zone.
+    pond
+        The one pond; None for all.
+    """
+    found = [
+        outcome_of(one, record)
+        for record in _records(book, book.today(now), pond)
+        for one in record.courses
+        if one.given
+    ]
+    return tuple(sorted(found, key=lambda one: (max(dose.at for dose in one.course.given),
+                                                one.course.id), reverse=True))  # fmt: skip
+
+
 def _agents(found: Course) -> tuple[str, ...]:
     given = {one.place for one in found.given}
     return tuple(dict.fromkeys(step.agent for step in found.plan.steps if step.place in given))
 
 
-def _records(book: Book, today: date) -> Iterable[PondRecord]:
+def _records(book: Book, today: date, pond: UUID | None = None) -> Iterable[PondRecord]:
     """All courses and examinations in two readings; the water of a pond where it is asked for."""
     ponds, exams = table("pond").c, table("examination").c
     standing = select(ponds.id).where(ponds.struck_at.is_(None))
+    if pond is not None:
+        standing = standing.where(ponds.id == pond)
     with book.reading() as connection:
         courses = read_courses(connection, book.zone, table("course").c.pond_id.in_(standing))
         treated = select(table("course").c.pond_id)
-        looked = read_examinations(connection, exams.pond_id.in_(treated))
+        looked = read_examinations(
+            connection, exams.pond_id.in_(treated), exams.pond_id.in_(standing)
+        )
     of_pond: dict[UUID, list[Course]] = defaultdict(list)
     for one in courses:
         of_pond[one.pond_id].append(one)
     seen: dict[UUID, list[KeptExam]] = defaultdict(list)
     for exam in looked:
         seen[exam.pond_id].append(exam)
-    for pond, here in of_pond.items():
-        where = card(book, pond)
+    for key, here in of_pond.items():
+        where = card(book, key)
         if not where.struck:
             yield PondRecord(
-                where, tuple(here), tuple(seen[pond]), water_of(book, pond, today), book.zone, today
+                where, tuple(here), tuple(seen[key]), water_of(book, key, today), book.zone, today
             )
 
 
