@@ -57,11 +57,11 @@ def app_of(sqlite_book: Book, act: Act, tmp_path: Path) -> Callable[..., SmallAp
 
 async def settled(pilot: Any) -> None:
     """What was asked of the store has been shown; saving may wait for a dialog."""
-    for _ in range(4):
-        read = [one for one in pilot.app.workers if one.group != "entry-save"]
-        if read:
-            await pilot.app.workers.wait_for_complete(read)
-        await pilot.pause()
+    for _ in range(300):
+        await pilot.pause(0.02)
+        if not any(one.is_running and one.group != "entry-save" for one in pilot.app.workers):
+            break
+    await pilot.pause()
 
 
 async def waits_for(pilot: Any, screen: type[Any]) -> Any:
@@ -194,7 +194,7 @@ async def test_a_fault_stands_at_its_field(
         await settled(pilot)
         await fill(pilot, "florfenicol", {**FLORFENICOL, **values})
         await pilot.press("f2")
-        for _ in range(50):
+        for _ in range(300):
             await pilot.pause(0.02)
             told = [
                 str(one.query_one(".field-error", Static).content)
