@@ -35,6 +35,7 @@ from store.exams.losses import advice, loss_page, outbreak_began
 from store.exams.suspicion import suspicions
 from store.facts.signs import signs
 from store.watch.morning import morning_list, watch_pond
+from store.watch.rests import put_to_rest
 from store.watch.stock import Move
 from tests.exams.dying_pond import add_dying_pond, add_pond, ago, warm
 
@@ -320,3 +321,16 @@ def test_a_plan_under_suspicion_is_stopped(sqlite_book: Book, act: Act) -> None:
     assert "suspected_khv" in water.things
     calm = replace(water, things=frozenset())
     assert suspicion_cautions(calm) == []
+
+
+def test_only_a_vet_puts_a_suspicion_to_rest(book: Book, act: Act) -> None:
+    pond = add_dying_pond(book, act)
+    concern = watch_pond(book, pond, act.at).concerns[0]
+    until = book.today(act.at) + timedelta(days=3)
+    with book.writing(act) as writing:
+        desk = Act(writing.add("staff", name="Bo Desk", role="receptionist"), act.at)
+    with pytest.raises(NotAllowed):
+        put_to_rest(book, desk, pond, concern, until, "heard nothing")
+    assert watch_pond(book, pond, act.at).concerns[0].rule == "suspected_khv"
+    put_to_rest(book, act, pond, concern, until, "not detected by the laboratory")
+    assert watch_pond(book, pond, act.at).concerns[0].rule != "suspected_khv"

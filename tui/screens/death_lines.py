@@ -314,10 +314,19 @@ def told_parts(page: LossPage) -> list[tuple[str, str]]:
 
 
 def _mortality_parts(one: Mortality) -> list[tuple[str, str]]:
+    from store.exams.beside import beside
+
     parts = [("head", one.species or "All fish"), ("text", one.said), ("quiet", one.arithmetic)]
     parts.append(("quiet", f"Of: {one.denominator}."))
     parts += [("text", said) for said in one.remarks]
-    return [*parts, ("quiet", one.source)]
+    parts.append(("quiet", one.source))
+    if not one.species:
+        parts.append(("head", "Beside what others call much"))
+        for stick in beside(one):
+            reached = {True: "reached: ", False: "not reached: ", None: ""}[stick.reached]
+            parts.append(("text", f"{reached}{stick.said}"))
+            parts.append(("quiet", f"  {stick.source}"))
+    return parts
 
 
 def _standing(standings: list[str]) -> str:

@@ -229,6 +229,7 @@ class DeathsScreen(Screen[None]):
             from tui.screens.event import open_event
 
             await open_event(self.app, next(one for one in page.events if one.id == key.key))
+            self._read()
             return
         rows = page.entries if key.kind == "deaths" else page.counts
         row = next((one for one in rows if one.id == key.key), None)
@@ -255,8 +256,10 @@ class DeathsScreen(Screen[None]):
             self.app.push_screen(DeathEntryScreen(self.pond, entry))
         elif chosen == "strike":
             reason = await self.app.push_screen_wait(AskReason("Strike this through", "Why?"))
-            if isinstance(reason, Reason):
-                await written(self.app, _strike, key, row.rev, reason.text)
+            if isinstance(reason, Reason) and await written(
+                self.app, _strike, key, row.rev, reason.text
+            ):
+                self._read()
         elif chosen == "read":
             self.app.push_screen(Tell(title, row.note))
 

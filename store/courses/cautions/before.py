@@ -62,7 +62,7 @@ def cautions(
     Peaks are judged without any loss, the agent of all steps and courses together.
     """
     _checked(plan.water, last)
-    found: list[Caution] = []
+    found = suspicion_cautions(plan.water)
     for step in plan.steps:
         seen = look(plan, step)
         lately = _lately(last, step)
@@ -85,7 +85,6 @@ def cautions(
         )
     whole = food_cautions(plan, plan.water.use, [one.agent for one in last])
     whole += people_cautions(plan, [one.agent for one in plan.steps])
-    whole += suspicion_cautions(plan.water)
     found += _placed(plan, None, whole)
     return in_order(found)
 
@@ -166,9 +165,8 @@ def cautions_before(
         replace(plan, steps=(step,)), water_now.use, [one.agent for one in last], at_dose=True
     )
     whole += people_cautions(plan, [step.agent], law=False)
-    whole += suspicion_cautions(water_now)
     found += _placed(plan, None, whole)
-    return in_order(found)
+    return in_order([*suspicion_cautions(water_now), *found])
 
 
 def _lately(
