@@ -30,6 +30,7 @@ from store.courses.papers.owner_sheet import owner_sheet
 from store.courses.papers.paper import Letterhead, as_text
 from store.courses.planning.course import Plan, PondWater, Product, StepWish
 from store.courses.planning.plan import BadStep, plan_course
+from store.courses.planning.wished import bath_agents, published
 from store.courses.turning.turned import turned
 from store.errors import BadInput, NotAllowed
 from store.facts.agents import agents
@@ -122,6 +123,21 @@ def test_an_own_dose_never_raises_the_published_most(book: Book, act: Act, desk:
     assert course(book, made).plan.formulary == formulary(book)
     with pytest.raises(NotAllowed, match="Only a vet"), book.writing(desk) as writing:
         keep_plan(writing, pond, plan)
+
+
+def test_the_form_of_a_plan_shows_the_own_dose_beside_the_published(book: Book, act: Act) -> None:
+    own_dose(book, act, dose_low=None, dose_high=1.5)
+    code = own_agent(book, act)
+    known = formulary(book)
+    found = published("trichlorfon", "pond_bath", known)
+    assert found is not None
+    assert (found.dose, found.own) == ("0.25 mg/L (active)", "up to 1.5 mg/L (active)")
+    assert code not in dict(bath_agents(known)), "without a dose it cannot be planned"
+    own_dose(book, act, code)
+    assert dict(bath_agents(formulary(book)))[code] == "Seaweed extract"
+    alone = published(code, "", formulary(book))
+    assert alone is not None
+    assert (alone.dose, alone.own) == ("", "1 mg/L (active)")
 
 
 def test_a_dose_that_is_published_does_not_rest_on_an_own_one(book: Book, act: Act) -> None:

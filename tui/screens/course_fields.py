@@ -338,7 +338,9 @@ def hints(
             continue
         other = [ROUTES[code] for code in known.routes if code != values[f"{place}.route"]]
         said[f"{place}.route"] = f"or: {', '.join(other)}" if other else None
-        said[f"{place}.dose"] = f"published {known.dose}" if known.dose else None
+        doses = [f"published {known.dose}"] if known.dose else []
+        doses += [f"our own {known.own}"] if known.own else []
+        said[f"{place}.dose"] = "; ".join(doses) or None
         said[f"{place}.strength"] = (
             f"% on the label; often {known.product}" if known.product else None
         )
