@@ -299,3 +299,10 @@ def test_how_bands_and_days_are_said() -> None:
     assert said_days(0.5) == "12 h"
     assert weakest(["published", "from memory"]) == "from memory"
     assert weakest(["common practice", "from memory"]) == "common practice"
+
+
+def test_a_dose_after_the_last_hatch_takes_nothing_away() -> None:
+    """At 20 °C the last egg hatches on day 8: what comes a week after that leaves no gap."""
+    assert covers([0, 3, 8], "gill_flukes", 20.0).verdict == "covered"
+    assert covers([0, 3, 8, 20], "gill_flukes", 20.0).verdict == "covered"
+    assert covers([0, 3, 10, 12], "gill_flukes", 20.0).verdict == "gap too long"

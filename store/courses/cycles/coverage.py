@@ -113,7 +113,12 @@ def covers(
     end = _end(cycle, cold)
     allowed = _allowed(cycle, doses, warm)
     gap, gap_allowed = max(
-        ((later - day, one) for (day, later), one in zip(pairwise(doses), allowed, strict=True)),
+        # After the dose that follows the last hatch nothing is left that could breed in a gap.
+        (
+            (later - day, one)
+            for (day, later), one in zip(pairwise(doses), allowed, strict=True)
+            if day < end
+        ),
         key=lambda pair: pair[0] - pair[1],
         default=(0.0, None),
     )
