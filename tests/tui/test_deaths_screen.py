@@ -93,10 +93,10 @@ async def test_from_the_pond_dead_fish_are_entered(
         await until(pilot, Choose)
         await pilot.press("enter")
         await until(pilot, DeathEntryScreen)
-        await shows(pilot, "sunken eyes, fins clamped")
+        await shows(pilot, "sunken eyes, film")
         await pilot.press("f2")
         await until(pilot, DeathsScreen)
-        await shows(pilot, "2 koi dead, 30-45 cm; eyes sunken, fins clamped")
+        await shows(pilot, "2 koi dead, 30-45 cm; eyes sunken, grey film")
         await pilot.press("h")
         screen = await until(pilot, HeadCountScreen)
         screen.query_one(Form).fill({"fish": "31", "species": "koi", "how": "counted",
@@ -106,7 +106,7 @@ async def test_from_the_pond_dead_fish_are_entered(
         await shows(pilot, "29 koi left: 31 counted 13 Mar − 2 died")
         assert "29 fish left" in screen_text(app)
     (one,) = deaths_of(sqlite_book, pond)
-    assert (one.dead, one.length_low_cm, one.signs) == (2, 30.0, ["sunken_eyes", "clamped"])
+    assert (one.dead, one.length_low_cm, one.signs) == (2, 30.0, ["sunken_eyes", "film"])
     assert len(head_counts_of(sqlite_book, pond)) == 1
 
 

@@ -114,6 +114,7 @@ def test_koi_dying_beside_well_goldfish_are_a_suspicion() -> None:
     assert "21 to 52 d at 16 °C, 5 to 20 d at 23 °C" in said
     assert "fish came on 29 May 2026" in said
     assert concern.since == ago(3)
+    assert not any(one.endswith(".") for one in concern.arithmetic)
 
 
 def test_a_suspicion_stands_before_everything_else() -> None:

@@ -140,7 +140,9 @@ class DeathEntryScreen(PondEntry):
 
         if self._form is None:
             return
-        options = [Option(code, one.words, one.kind) for code, one in signs().items()]
+        # What shows on a dead fish comes before how a living one behaves.
+        listed = sorted(signs().items(), key=lambda one: one[1].kind != "sign")
+        options = [Option(code, one.words, one.kind) for code, one in listed]
         code = await self.app.push_screen_wait(Choose("Which sign?", options))
         if code is None:
             return

@@ -117,8 +117,8 @@ class SuspicionKind:
             parameter=self.series(rule),
             unit="points",
             arithmetic=(
-                *found.for_it,
-                _water_said(found),
+                *(one.removesuffix(".") for one in found.for_it),
+                _water_said(found).removesuffix("."),
                 f"{found.points} points; told from {rule.number('watch_from_points'):.0f}, act "
                 f"from {rule.number('act_from_points'):.0f}",
             ),
