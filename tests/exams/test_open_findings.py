@@ -285,3 +285,18 @@ def test_a_visit_without_an_examination_counts(
             at_time=None if hour is None else time(hour),
         )  # fmt: skip
     assert len(carried_to(book, other)) == carried
+
+
+def test_what_is_remembered_is_renewed_by_writing_and_by_the_day(
+    book: Book, act: Act, pond: UUID, other: UUID
+) -> None:
+    seen_at(book, act, pond, 9, found_in("gill clip", FLUKES))
+    seen_at(book, act, other, 11, found_in("gill clip"))
+    assert open_findings(book) is open_findings(book)
+    assert len(carried_to(book, other)) == 1
+    later = seen_lately(book, NOW + 61 * DAY)
+    assert SEEN_SAME_DAY not in {one.kind for one in later.get(other, ())}
+    assert {one.kind for one in later[pond]} == {"hazard_seen"}
+    assert pond in open_findings(book)
+    treat(book, act, pond, 0, "gill_flukes")
+    assert open_findings(book) == {}
