@@ -64,7 +64,8 @@ class CourseScreen(Screen[None]):
         "given today, under the highest dose that is published; it follows the agent of the line. "
         "Below stands the plan day by day with what was given; the strip tells where a number "
         "comes from. Enter on a dose logs it, on an entry of the log strikes it through; t opens "
-        "the tasks to be ticked. l goes to the course before or after this one."
+        "the tasks to be ticked. l goes to the course before or after this one, w tells whether "
+        "it worked."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -91,6 +92,8 @@ class CourseScreen(Screen[None]):
                 tooltip="The course that this one takes the place of, or that follows it"),
         Binding("f", "eating", "eating", show=False, id="course.eating",
                 tooltip="May the fish be eaten, and from which day"),
+        Binding("w", "outcome", "did it work", show=False, id="course.outcome",
+                tooltip="Did it work: what was found before against what was found after"),
         Binding("f5", "again", "look again", show=False, id="course.again",
                 tooltip="Read the course anew"),
     ]  # fmt: skip
@@ -244,6 +247,13 @@ class CourseScreen(Screen[None]):
 
         if self.page is not None:
             self.app.push_screen(EatingScreen(self.page.course.pond_id))
+
+    def action_outcome(self) -> None:
+        """Did it work."""
+        from tui.screens.outcome import OutcomeScreen
+
+        if self.page is not None:
+            self.app.push_screen(OutcomeScreen(self.course))
 
     def action_another(self) -> None:
         """Plan another course for the pond."""

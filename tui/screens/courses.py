@@ -70,6 +70,8 @@ class CoursesScreen(Screen[None]):
                 tooltip="Show or hide the courses that have ended"),
         Binding("f", "formulary", "formulary", id="courses.formulary",
                 tooltip="What can be given: every agent with its doses, and the practice's own"),
+        Binding("w", "agents", "did they work", show=False, id="courses.outcome",
+                tooltip="Where each agent works and where it fails, over all ponds"),
         Binding("escape", "back", "back", show=False, id="courses.back",
                 tooltip="Empty the line that is searched for"),
         Binding("f5", "again", "look again", show=False, id="courses.again",
@@ -229,6 +231,12 @@ class CoursesScreen(Screen[None]):
         if line is not None:
             self.ponds_app.open_pond(_pond_of(line))
 
+    def action_agents(self) -> None:
+        """Where each agent works, and where it fails."""
+        from tui.screens.outcome_agents import AgentsOutcomeScreen
+
+        self.app.push_screen(AgentsOutcomeScreen())
+
     def action_formulary(self) -> None:
         """What can be given."""
         from tui.screens.formulary import FormularyScreen
@@ -245,7 +253,9 @@ class CoursesScreen(Screen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Letters are for typing while the line that is searched with has the focus."""
-        if action in {"dose", "pond", "ended", "formulary"} and isinstance(self.focused, TextLine):
+        if action in {"dose", "pond", "ended", "formulary", "agents"} and isinstance(
+            self.focused, TextLine
+        ):
             return False
         return super().check_action(action, parameters)
 

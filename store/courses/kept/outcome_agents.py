@@ -94,6 +94,14 @@ class AgentHazard:
             parts.append(f"not shown after {self.count('not shown')}")
         if self.count("no fewer"):
             parts.append(f"no fewer after {self.count('no fewer')}")
+        early = sum(
+            one.change == "fewer"
+            and one.outcome.told is not None
+            and one.outcome.told.timely == "too early"
+            for one in self.results
+        )
+        if early:
+            parts.append(f"{early} of those fewer counted too early to know")
         counted = ""
         if self.over is not None and self.over.worst_first:
             counted = f" {self.over.said}"
