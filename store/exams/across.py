@@ -48,9 +48,10 @@ LOOKED_IN: Mapping[str, tuple[str, ...]] = {
 """In which preparation a hazard would be seen, so that a clean one says that it was looked for
 (common practice, after what confirms each); of all others a finding of 0 must say it."""
 
-Met = Literal["hit", "noted", "miss", "not measured", "again", "outside the days"]
+Met = Literal["hit", "noted", "miss", "not measured", "again", "not looked back"]
 """`noted`: the pond had been in its window for so long that the rule only noted it; that is no hit,
-and its edge is not at fault."""
+and its edge is not at fault. `not measured`: no temperature was known on the day before. `not
+looked back`: the look back was stopped before that pond."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,6 +227,7 @@ def score(
     looked: Iterable[LookedThere],
     days: Mapping[UUID, Days],
     within_days: int = WITHIN_DAYS,
+    since: date | None = None,
 ) -> Score:
     """How a window rule did: what was found before it spoke, and what came of its speaking.
 
@@ -240,6 +242,8 @@ def score(
     within_days
         How long before a finding it may have spoken, and how long after it somebody may look, 1 to
         365 [d].
+    since
+        Windows whose last day lies before this one are left out; None takes all.
 
     Returns
     -------
@@ -275,6 +279,7 @@ def score(
         _came(pond, first, last, by_pond.get(pond, ()), within_days)
         for pond, here in days.items()
         for first, last in here.raised()
+        if since is None or last >= since
     ]
     raised.sort(key=lambda one: (one.first, str(one.pond)))
     kinds = [one for _, one in met]
@@ -289,13 +294,13 @@ def score(
 def _met(one: FoundThere, days: Days | None, within_days: int) -> Met:
     last = one.on_day - timedelta(days=1)
     letters = "" if days is None else days.between(last - timedelta(days=within_days - 1), last)
-    if days is None or not letters:
-        return "outside the days"
+    if days is None:
+        return "not looked back"
     if days.spoke in letters:
         return "hit"
     if days.noted in letters:
         return "noted"
-    return "not measured" if letters[-1] == days.blind else "miss"
+    return "not measured" if not letters or letters[-1] == days.blind else "miss"
 
 
 def _came(
@@ -377,3 +382,17 @@ def by_temperature(found: Iterable[FoundThere]) -> tuple[tuple[str, int], ...]:
         measured[low] = measured.get(low, 0) + 1
     bands = [(f"{low}-{low + BAND_C} °C", measured[low]) for low in sorted(measured)]
     return (*bands, *((("not measured", without),) if without else ()))
+
+
+def temperatures_said(found: Iterable[FoundThere]) -> str:
+    """`by_temperature` in words, such as `2 at 15-20 °C, 1 not measured`.
+
+    Parameters
+    ----------
+    found
+        Of one hazard.
+    """
+    return ", ".join(
+        f"{count} {'at ' if band[0].isdigit() or band[0] == '-' else ''}{band}"
+        for band, count in by_temperature(found)
+    )

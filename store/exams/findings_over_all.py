@@ -31,7 +31,7 @@ from store.exams.values import BY_EYE
 from store.facts.hazards import hazards
 from store.watch.kept_score import BLIND, NOTED, SPOKE, Tried, WindowDays, window_days, window_rules
 from store.watch.rule import Rule
-from store.watch.trial import Progress
+from store.watch.trial import MOST_DAYS, Progress
 
 DAYS = 730
 """How far back it is looked, unless it is said: two of each month [d]."""
@@ -127,9 +127,9 @@ def findings_over_all(
         seen = in_all - done
         return progress is None or progress(done, in_all)
 
-    answers = window_days(book, now, asked, days=days, progress=count) if asked else ()
+    answers = _days(book, now, asked, days + within_days, count) if asked else ()
     told = {one.rule.hazard: one for one in answers}
-    rows = [_of(code, read, told.get(code), within_days) for code in codes]
+    rows = [_of(code, read, told.get(code), within_days, first) for code in codes]
     rows.sort(key=lambda one: (-len(one.found), -len(one.looked), one.name))
     return Findings(
         first, last, within_days, tuple(rows), read.examinations, read.ponds, bool(seen)
@@ -185,18 +185,26 @@ def edges_of(
         and not (name == "high_c" and isinstance(low_c, float) and value + by <= low_c)
     ]
     last = book.today(now)
-    read = _read(book, last - timedelta(days=days - 1), last)
+    first = last - timedelta(days=days - 1)
+    read = _read(book, first, last)
     asked = [Tried(rule.code, ((name, value),)) for name, _, value in moved]
-    answers = window_days(book, now, asked, days=days, progress=progress) if asked else ()
+    answers = _days(book, now, asked, days + within_days, progress) if asked else ()
     return tuple(
-        Edge(name, value, was, _score(hazard, read, told, within_days))
+        Edge(name, value, was, _score(hazard, read, told, within_days, first))
         for (name, was, value), told in zip(moved, answers, strict=True)
     )
 
 
+def _days(
+    book: Book, now: datetime, asked: Sequence[Tried], days: int, progress: Progress | None
+) -> tuple[WindowDays, ...]:
+    """Some days more than are asked for: the window may have spoken before the first finding."""
+    return window_days(book, now, asked, days=min(days, MOST_DAYS), progress=progress)
+
+
 def _check(days: int, within_days: int) -> None:
-    if not 1 <= days <= 3660:
-        raise BadInput(f"It is looked back on 1 to 3660 days, not on {days}.", field="days")
+    if not 1 <= days <= MOST_DAYS:
+        raise BadInput(f"It is looked back on 1 to {MOST_DAYS} days, not on {days}.", field="days")
     score((), (), {}, within_days)
 
 
@@ -208,18 +216,18 @@ class _Read:
     ponds: int
 
 
-def _of(code: str, read: _Read, told: WindowDays | None, within_days: int) -> OfHazard:
+def _of(code: str, read: _Read, told: WindowDays | None, within_days: int, first: date) -> OfHazard:
     return OfHazard(
         code, hazards()[code].plain_name,
         tuple(one for one in read.found if one.hazard == code),
         tuple(one for one in read.looked if one.hazard == code),
         None if told is None else told.rule,
-        None if told is None else _score(code, read, told, within_days),
+        None if told is None else _score(code, read, told, within_days, first),
         0 if told is None else told.own_say,
     )  # fmt: skip
 
 
-def _score(code: str, read: _Read, told: WindowDays, within_days: int) -> Score:
+def _score(code: str, read: _Read, told: WindowDays, within_days: int, first: date) -> Score:
     days = {
         pond: Days(begun, letters, SPOKE, NOTED, BLIND)
         for pond, (begun, letters) in told.ponds.items()
@@ -229,6 +237,7 @@ def _score(code: str, read: _Read, told: WindowDays, within_days: int) -> Score:
         (one for one in read.looked if one.hazard == code),
         days,
         within_days,
+        first,
     )
 
 
@@ -294,10 +303,10 @@ def _read(book: Book, first: date, last: date) -> _Read:
 
 
 def _measure(exam: KeptExam, code: str) -> str:
-    """Where and how much, in words."""
+    """How much, and how it was looked at, in words."""
     said = [
-        f"{BY_EYE if prep is None else prep.looked_as}: "
-        f"{one.measure(None if prep is None else prep.fields)}"
+        f"{one.measure(None if prep is None else prep.fields)}, "
+        f"{BY_EYE if prep is None else prep.looked_as}"
         + (" (suspected)" if one.confidence == "suspected" else "")
         for fish in exam.exam.fish
         for prep, one in fish.found

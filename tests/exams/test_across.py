@@ -55,8 +55,10 @@ def test_a_window_before_is_a_hit_and_the_day_itself_is_too_late() -> None:
     assert score([found(DAY + 3 * D)], [], spoke).findings("miss") == 1
     assert score([found(DAY + 9 * D)], [], spoke, 3).findings("miss") == 1
     assert score([found(DAY + 9 * D)], [], spoke, 4).findings("hit") == 1
-    assert score([found(DAY)], [], spoke).findings("outside the days") == 1
-    assert score([found(DAY + 6 * D, OTHER)], [], spoke).findings("outside the days") == 1
+    assert score([found(DAY)], [], spoke).findings("not measured") == 1
+    assert score([found(DAY + 6 * D, OTHER)], [], spoke).findings("not looked back") == 1
+    assert score([], [], spoke, since=DAY + 5 * D).windows("nobody looked") == 1
+    assert score([], [], spoke, since=DAY + 6 * D).raised == ()
 
 
 def test_without_a_temperature_it_is_no_miss() -> None:

@@ -101,9 +101,9 @@ def _edge_name(edge: Edge) -> str:
 
 
 def _hazard_text(one: OfHazard) -> Iterator[str]:
-    from store.exams.across import by_temperature
+    from store.exams.across import temperatures_said
 
-    bands = ", ".join(f"{count} at {band}" for band, count in by_temperature(one.found))
+    bands = temperatures_said(one.found)
     times = "once" if len(one.found) == 1 else f"{len(one.found)} times"
     at = f" at {one.ponds} {'pond' if one.ponds == 1 else 'ponds'}: {bands}" if one.found else ""
     yield f"{one.name}: found {times}{at}" if one.found else f"{one.name}: looked for, not found"
@@ -130,7 +130,7 @@ def as_json(found: Findings, edges: Sequence[Edge] = ()) -> dict[str, Any]:
     `found` and `looked`), `temperatures` (each `band`, `found`), `rule` (its code) and `score`,
     null where no window speaks, and `findings`: each with `pond` (key), `where`, `on`,
     `examination` (key or null), `temperature_c`, `measured_days` (days away, or null), `says` and
-    `window` (`hit`, `noted`, `miss`, `not measured`, `again`, `outside the days`, or empty).
+    `window` (`hit`, `noted`, `miss`, `not measured`, `again`, `not looked back`, or empty).
     A `score` has `hits`, `noted`, `misses`, `not_measured`, `again`, `caught` and `right` (each
     `part`, `of`, `low`, `high` [-]), `raised`, `right_calls`, `false_calls`, `nobody_looked`,
     `said`, `remarks`, `source`. Each of `edges` has `number`, `value`, `instead_of` [°C], `score`.

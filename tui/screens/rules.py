@@ -53,7 +53,8 @@ class RulesScreen(Screen[None]):
     ABOUT = (
         "Every rule with the numbers in force. Published numbers stand until somebody of the "
         "practice changes them, with a reason that the record keeps. Opened from a pond, changes "
-        "are for that pond alone. Enter opens a rule; there t tries it on the past year."
+        "are for that pond alone. Enter opens a rule; there t tries it on the past year. v shows "
+        "what was found over all ponds, and whether the windows had spoken before."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
@@ -62,6 +63,8 @@ class RulesScreen(Screen[None]):
                 tooltip="To the next group: water, change, windows, time, events"),
         Binding("c", "changed_only", "changed", id="rules.changed_only",
                 tooltip="Show only the rules that were changed or silenced, or all again"),
+        Binding("v", "findings", "findings", id="rules.findings",
+                tooltip="What was found over all ponds, and had the windows spoken before"),
         Binding("f5", "again", "look again", show=False, id="rules.again",
                 tooltip="Read the rules anew"),
     ]  # fmt: skip
@@ -172,6 +175,13 @@ class RulesScreen(Screen[None]):
         """Only what was changed or silenced, or all again."""
         self._changed_only = not self._changed_only
         self._show()
+
+    def action_findings(self) -> None:
+        """What was found over all ponds."""
+        from tui.screens.across import FindingsScreen
+
+        if getattr(self.app, "book_is_open", True):
+            self.app.push_screen(FindingsScreen())
 
     def action_again(self) -> None:
         """Read the rules anew."""
