@@ -64,8 +64,8 @@ class CourseScreen(Screen[None]):
         "given today, under the highest dose that is published; it follows the agent of the line. "
         "Below stands the plan day by day with what was given; the strip tells where a number "
         "comes from. Enter on a dose logs it, on an entry of the log strikes it through; t opens "
-        "the tasks to be ticked. l goes to the course before or after this one, w tells whether "
-        "it worked."
+        "the tasks to be ticked; e enters the control examination. l goes to the course before or "
+        "after this one, w tells whether it worked."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -90,6 +90,8 @@ class CourseScreen(Screen[None]):
                 tooltip="Plan another course for this pond; in the place of one that was changed"),
         Binding("l", "beside", "course beside", show=False, id="course.beside",
                 tooltip="The course that this one takes the place of, or that follows it"),
+        Binding("e", "control", "control", show=False, id="course.control",
+                tooltip="Enter the control examination: fish by fish what the microscope shows"),
         Binding("f", "eating", "eating", show=False, id="course.eating",
                 tooltip="May the fish be eaten, and from which day"),
         Binding("w", "outcome", "did it work", show=False, id="course.outcome",
@@ -215,6 +217,8 @@ class CourseScreen(Screen[None]):
                 return state == "planned"
             if action in {"dose", "anew"}:
                 return state == "running"
+            if action == "control":
+                return state != "planned"
             if action == "end":
                 return state in {"planned", "running"}
         return super().check_action(action, parameters)
@@ -254,6 +258,13 @@ class CourseScreen(Screen[None]):
 
         if self.page is not None:
             self.app.push_screen(OutcomeScreen(self.course))
+
+    def action_control(self) -> None:
+        """Enter the control examination."""
+        from tui.screens.examination import ExaminationScreen
+
+        if self.page is not None:
+            self.app.push_screen(ExaminationScreen(self.page.course.pond_id, self.course))
 
     def action_another(self) -> None:
         """Plan another course for the pond."""

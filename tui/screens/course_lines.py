@@ -120,7 +120,7 @@ def _ended_lines(page: CoursePage) -> list[tuple[str, str]]:
     """What is left of a course that has ended: its control, and what was not switched on again."""
     given = f"{page.line.given} of {page.line.doses} doses were given"
     said: list[tuple[str, str]] = [
-        (one.level, f"{one.what}: t marks it as made") for one in page.line.waiting
+        (one.level, f"{one.what}: e enters it, t marks it as made") for one in page.line.waiting
     ]
     said.append(("ended", given if said else f"{given}; nothing more is due."))
     if page.line.tasks_said:
@@ -324,7 +324,7 @@ def told(page: CoursePage, key: CourseKey, curve: Curve | None) -> Told:
         "Control examination",
         "A course is proven by what is found afterwards.",
         "Common practice, without a source",
-        "Next: look at the fish again with the microscope; t then says what was found.",
+        "Next: look at the fish again with the microscope; e enters what was found.",
     )
 
 

@@ -72,6 +72,8 @@ class CoursesScreen(Screen[None]):
                 tooltip="What can be given: every agent with its doses, and the practice's own"),
         Binding("w", "agents", "did they work", show=False, id="courses.outcome",
                 tooltip="Where each agent works and where it fails, over all ponds"),
+        Binding("l", "samples", "samples", show=False, id="courses.samples",
+                tooltip="Samples at laboratories over all ponds, those awaited first"),
         Binding("escape", "back", "back", show=False, id="courses.back",
                 tooltip="Empty the line that is searched for"),
         Binding("f5", "again", "look again", show=False, id="courses.again",
@@ -243,6 +245,12 @@ class CoursesScreen(Screen[None]):
 
         self.app.push_screen(FormularyScreen())
 
+    def action_samples(self) -> None:
+        """Samples at laboratories."""
+        from tui.screens.specimens import SpecimensScreen
+
+        self.app.push_screen(SpecimensScreen())
+
     def action_again(self) -> None:
         """Read the courses anew."""
         self._read()
@@ -253,9 +261,8 @@ class CoursesScreen(Screen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Letters are for typing while the line that is searched with has the focus."""
-        if action in {"dose", "pond", "ended", "formulary", "agents"} and isinstance(
-            self.focused, TextLine
-        ):
+        letters = {"dose", "pond", "ended", "formulary", "agents", "samples"}
+        if action in letters and isinstance(self.focused, TextLine):
             return False
         return super().check_action(action, parameters)
 

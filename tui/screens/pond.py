@@ -60,8 +60,8 @@ class PondScreen(Screen[None]):
     ABOUT = (
         "At the top the pond with its volume, then what the rules say, worst first. The chart "
         "shows one series with its limits, windows and events; b lays a second one over it. "
-        "Below stand tests, visits, events and what was done of courses, newest first; enter opens "
-        "one, o lists older tests."
+        "Below stand tests, visits, examinations, events and what was done of courses, newest "
+        "first; enter opens one, o lists older tests."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -69,11 +69,14 @@ class PondScreen(Screen[None]):
         Binding("escape", "back", "back", show=False, id="pond.back", tooltip="Back one step"),
         Binding("t", "water_test", "test", id="pond.test", tooltip="Enter a water test"),
         Binding("v", "visit", "visit", id="pond.visit", tooltip="Plan the next visit"),
+        Binding("x", "examine", "examine", id="pond.examine",
+                tooltip="Enter an examination: fish by fish what the microscope showed"),
         Binding("n", "event", "event", id="pond.event",
                 tooltip="Note something that happened: fish added, water changed, power cut"),
         Binding("e", "explain", "explain", id="pond.explain",
                 tooltip="Explain every concern with its rule, readings, arithmetic and source"),
-        Binding("p", "series(1)", "series", id="pond.series", tooltip="Chart the next series"),
+        Binding("p", "series(1)", "series", show=False, id="pond.series",
+                tooltip="Chart the next series"),
         Binding("P,upper_p", "series(-1)", "series before", show=False, id="pond.series_before",
                 tooltip="Chart the series before"),
         Binding("c", "course", "course", id="pond.course",
@@ -84,6 +87,8 @@ class PondScreen(Screen[None]):
                 tooltip="May the fish be eaten, from which day, and who declared it"),
         Binding("D,upper_d", "deaths", "deaths", show=False, id="pond.deaths",
                 tooltip="Dead fish and head counts: enter them, see their share and what it means"),
+        Binding("l", "samples", "samples", show=False, id="pond.samples",
+                tooltip="Samples of this pond at laboratories, and what was reported"),
         Binding("b", "second", "both", show=False, id="pond.second",
                 tooltip="Lay the next series over it; after the last, none"),
         Binding("u", "volume", "volume", show=False, id="pond.volume",
@@ -338,6 +343,18 @@ class PondScreen(Screen[None]):
 
         self.app.push_screen(DeathsScreen(self.pond))
 
+    def action_examine(self) -> None:
+        """Enter an examination."""
+        from tui.screens.examination import ExaminationScreen
+
+        self.app.push_screen(ExaminationScreen(self.pond))
+
+    def action_samples(self) -> None:
+        """Samples at laboratories."""
+        from tui.screens.specimens import SpecimensScreen
+
+        self.app.push_screen(SpecimensScreen(self.pond))
+
     def action_volume(self) -> None:
         """The pond's volume."""
         from tui.screens.volume import VolumeScreen
@@ -383,6 +400,10 @@ class PondScreen(Screen[None]):
             from tui.screens.course import CourseScreen
 
             self.app.push_screen(CourseScreen(key.key))
+        elif key.kind == "exam":
+            from tui.screens.examination_page import ExaminationPageScreen
+
+            self.app.push_screen(ExaminationPageScreen(key.key))
         elif key.kind == "visit":
             from tui.screens.visit import open_visit
 

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from store.book.ponds import PondCard
     from store.book.visits import Visit
     from store.courses.kept.of_pond import CourseEntry
+    from store.exams.examinations import KeptExam
     from store.water.understood import ReadingValue
     from store.water.water_tests import WaterTest
     from tui.screens.pond_page import PondPage
@@ -36,7 +37,7 @@ _DATE_CELLS, _YEAR_CELLS = len("23 Nov"), len("23 Nov 2025")
 class LineKey:
     """What a line of the list is, so that enter knows what to open."""
 
-    kind: Literal["test", "visit", "event", "course", "older"]
+    kind: Literal["test", "visit", "event", "course", "exam", "older"]
     key: UUID
     """Of the record, the course; of the pond where older tests are not shown."""
     part: str = ""
@@ -162,7 +163,7 @@ def course_lines(page: PondPage) -> list[str]:
 
 
 def grid_rows(page: PondPage) -> list[Row]:
-    """Tests, visits, events and courses in one list, newest first; what is planned on top."""
+    """All that happened in one list, newest first; what is planned on top."""
     entries: list[tuple[datetime, Row]] = []
     for test in page.tests:
         moment = test.taken_at.astimezone(page.zone).replace(tzinfo=None)
@@ -173,6 +174,9 @@ def grid_rows(page: PondPage) -> list[Row]:
     for event in page.events:
         entries.append((_moment(event.on_day, _hour(page, event)), _event_row(page, event)))
     entries += [(one.at, _course_row(page, one)) for one in page.courses.entries]
+    for exam in page.exams:
+        moment = exam.exam.at.astimezone(page.zone).replace(tzinfo=None)
+        entries.append((moment, _exam_row(page, exam)))
     if page.older:
         oldest = page.tests[-1].taken_at.astimezone(page.zone).replace(tzinfo=None)
         entries.append((oldest, _older_row(page)))
@@ -292,6 +296,24 @@ def _course_row(page: PondPage, one: CourseEntry) -> Row:
     if beside:
         text.append(f"  {one_line(beside)}", "quiet")
     return Row(LineKey("course", one.course, one.part), (when, text, _who(page.people, one.by)))
+
+
+def _exam_row(page: PondPage, one: KeptExam) -> Row:
+    from store.courses.kept.examined import said_in_short
+
+    at = one.exam.at.astimezone(page.zone)
+    text = Text("struck  " if one.struck_why else "", style="quiet")
+    text.append(one_line(f"{_EXAMS[one.exam.purpose]}, {said_in_short(one.exam)}"))
+    if one.struck_why:
+        text.append(f"  {one_line(one.struck_why)}", "quiet")
+    when = said_when(at.date(), at.time(), page.today)
+    return Row(LineKey("exam", one.id), (when, text, short_name(one.exam.examiner)))
+
+
+_EXAMS = {
+    "first look": "examination", "routine": "examination", "control": "control examination",
+    "losses": "examination after losses",
+}  # fmt: skip
 
 
 def _who(people: Mapping[UUID, str], key: UUID | None) -> str:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from store.book.visits import Visit
     from store.book.volumes import Disagreement
     from store.courses.kept.of_pond import PondCourses
+    from store.exams.examinations import KeptExam
     from store.watch.chart import PondChart
     from store.watch.concern import PondWatch
     from store.water.water_tests import WaterTest
@@ -39,6 +40,7 @@ class PondPage:
     visits: tuple[Visit, ...]
     events: tuple[PondEvent, ...]
     courses: PondCourses
+    exams: tuple[KeptExam, ...]
     eating: str
     """Until when the fish must not be eaten after what was given; empty where nothing runs."""
     people: dict[UUID, str]
@@ -77,6 +79,7 @@ def read_page(
     from store.courses.kept.morning import watch_pond
     from store.courses.kept.of_pond import courses_here
     from store.courses.kept.withdrawal_of import withdrawal_of
+    from store.exams.examinations import examinations_of
     from store.watch.chart import CHART_CODES, pond_series
     from store.water.how_many import count_tests
     from store.water.water_tests import list_tests
@@ -101,6 +104,7 @@ def read_page(
         visits=visits_of(book, pond),
         events=events(book, pond, struck=struck),
         courses=courses,
+        exams=examinations_of(book, pond, struck=struck),
         eating=eating.says if eating.runs else "",
         people={one.id: one.initials or one.name for one in staff(book, struck=True)},
         zone=book.zone,

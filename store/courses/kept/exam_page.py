@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from store.book.book import Book
 from store.book.ponds import PondCard, card
 from store.courses.kept.examined import answering
+from store.courses.kept.outcome import Outcome, outcome
 from store.courses.kept.records import Course, courses_of
 from store.courses.kept.under_way import course_name
 from store.exams.bearing import Bearing, bearings
@@ -61,6 +62,8 @@ class ExamPage:
     samples: tuple[LabSample, ...]
     """Of this examination, amended reports among them."""
     controls: CourseBeside | None
+    outcome: Outcome | None
+    """Whether the course that it controls worked."""
     answered_by: tuple[CourseBeside, ...]
     others: tuple[CourseBeside, ...]
     """Courses of the pond that it may be the control of."""
@@ -104,6 +107,7 @@ def exam_page(book: Book, key: UUID, now: datetime) -> ExamPage:
             if one.examination_id == kept.id
         ),
         controls=None if controls is None else _beside(controls),
+        outcome=None if controls is None else outcome(book, controls.id, now),
         answered_by=tuple(_beside(one) for one in answering(courses, kept, book.zone)),
         others=tuple(
             _beside(one)
