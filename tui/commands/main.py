@@ -117,6 +117,13 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
     deaths.add_argument("text", nargs="+", metavar="POND", help="its name or code, or part of it")
     deaths.add_argument("--json", action="store_true", help="one JSON object, for programs")
 
+    exams = commands.add_parser(
+        "exams", parents=[common], help="print the examinations of one pond",
+        description="Fish by fish what was found, what it means, samples and courses beside it.",
+    )  # fmt: skip
+    exams.add_argument("text", nargs="+", metavar="POND", help="its name or code, or part of it")
+    exams.add_argument("--json", action="store_true", help="one JSON object, for programs")
+
     trial = commands.add_parser(
         "try", parents=[common], help="try a rule on the past year",
         description="On how many days, at how many ponds, a rule would have spoken.",
@@ -272,6 +279,10 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
         from tui.commands.deaths import run_deaths
 
         return run_deaths
+    if name == "exams":
+        from tui.commands.exams import run_exams
+
+        return run_exams
     if name == "outcome":
         from tui.commands.outcome import run_outcome
 
