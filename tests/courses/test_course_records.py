@@ -216,11 +216,21 @@ def test_everybody_logs_what_was_given(book: Book, act: Act, desk: Act, pond: UU
     key = running(book, act, pond)
     first = course(book, key).dose_ids[1, 1]
     short = {"amount": 4.6, "amount_unit": "g", "water_change_percent": 20.0}
+    entered = {"given_at": NOW - timedelta(hours=2), "given_by": "the owner", **short}
+    with (
+        pytest.raises(BadInput, match="g are asked for: who") as off,
+        book.writing(desk) as writing,
+    ):
+        log_dose(writing, first, reasons={"amount_off": " "}, **entered)  # type: ignore[arg-type]
+    assert (off.value.field, course(book, key).log) == ("off_why", ())
     with book.writing(desk) as writing:
         log_dose(
-            writing, first, given_at=NOW - timedelta(hours=2), given_by="the owner", batch="B-7",
-            observed="one fish rubs", **short,
-        )  # fmt: skip
+            writing, first, batch="B-7", observed="one fish rubs",
+            reasons={"amount_off": "Ada: half for the orfe"}, **entered,
+        )  # type: ignore[arg-type]  # fmt: skip
+    told = course(book, key).answered[-1]
+    assert (told.code, told.reason, told.by) == ("amount_off", "Ada: half for the orfe", desk.by)
+    assert told.said.startswith("4.6 g are 50 % less than the 9.2 g that are asked for.")
     found = course(book, key)
     (entry,) = found.log
     assert (entry.given.place, entry.given.number, entry.given.dose) == (1, 1, 0.5)
@@ -231,7 +241,7 @@ def test_everybody_logs_what_was_given(book: Book, act: Act, desk: Act, pond: UU
     with pytest.raises(NotAllowed, match="against a stop"), book.writing(desk) as writing:
         log_dose(
             writing, first, given_at=NOW, given_by="Bo", cautions=(STOP,),
-            reasons={"low_oxygen": "I was told to."}, **short,
+            reasons={"low_oxygen": "I was told to.", "amount_off": "told"}, **short,
         )  # fmt: skip
     for wrong, field in (
         ({"given_at": NOW + timedelta(minutes=1)}, "given_at"),
@@ -241,9 +251,9 @@ def test_everybody_logs_what_was_given(book: Book, act: Act, desk: Act, pond: UU
         ({"amount": float("nan")}, "amount"),
     ):
         entered = {"given_at": NOW, "given_by": "Bo", **short, **wrong}
-        with pytest.raises(BadInput) as told, book.writing(desk) as writing:
+        with pytest.raises(BadInput) as refused, book.writing(desk) as writing:
             log_dose(writing, first, **entered)  # type: ignore[arg-type]
-        assert told.value.field == field
+        assert refused.value.field == field
     assert len(course(book, key).log) == 1
 
 
@@ -252,9 +262,10 @@ def test_a_dose_too_small_to_count_stays_due(book: Book, act: Act, pond: UUID) -
     key = running(book, act, pond)
     dose = course(book, key).dose_ids[1, 1]
     entered = {"given_at": NOW, "amount_unit": "g", "water_change_percent": 0.0, "given_by": "Ada"}
+    spilt = {"amount_off": "Ada: the rest was spilt"}
     for amount, first in ((0.9, "dose 1 of 3 short"), (8.3, "dose 2 of 3")):
         with book.writing(act) as writing:
-            log_dose(writing, dose, amount=amount, **entered)  # type: ignore[arg-type]
+            log_dose(writing, dose, amount=amount, reasons=spilt, **entered)  # type: ignore[arg-type]
         assert due_of(course(book, key))[0] == first
 
 

@@ -45,7 +45,7 @@ def three(book: Book, act: Act) -> tuple[UUID, UUID, UUID]:
         end_course(writing, stopped, 2, "stopped", "two fish lay on their side")
         log_dose(
             writing, course(book, done).dose_ids[1, 1], given_at=NOW, amount=2.25, amount_unit="g",
-            water_change_percent=0.0, given_by="Ada",
+            water_change_percent=0.0, given_by="Ada", reasons={"amount_off": "Ada: a quarter"},
         )  # fmt: skip
         end_course(writing, done, 2, "completed")
     return runs, stopped, done

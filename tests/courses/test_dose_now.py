@@ -18,6 +18,7 @@ from hypothesis import strategies as some
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.keys import new_key
 from store.book.volumes import record_estimate
 from store.courses.kept.course_page import DoseLine
 from store.courses.kept.dose_asked import (
@@ -29,15 +30,24 @@ from store.courses.kept.dose_asked import (
     now_of,
     observe_said,
 )
-from store.courses.kept.dose_now import again_soon, asked_now, off_by, off_caution
+from store.courses.kept.dose_now import (
+    again_soon,
+    asked_now,
+    dose_counted,
+    off_by,
+    off_caution,
+)
 from store.courses.kept.keeping import keep_plan, start_course
-from store.courses.kept.records import course
-from store.courses.planning.course import Plan, PondWater, StepWish
+from store.courses.kept.records import LoggedDose, course
+from store.courses.planning.course import Given, Plan, PondWater, StepWish
 from store.courses.planning.level import level_now
 from store.courses.planning.plan import plan_course
+from store.courses.turning.tally import tallies
+from store.courses.turning.turned import turned
 from store.errors import BadInput
 
 DAY = date(2026, 3, 14)
+OWNER = UUID(int=7)
 SALTY = replace(GOOD, salinity_g_l=0.5)
 TO_2 = StepWish(
     "salt", "pond_bath", 2000.0, doses=3, interval_days=2, water_change_percent=20.0, to_reach=True
@@ -127,6 +137,70 @@ def test_after_permanganate_the_time_of_the_colour_is_asked() -> None:
     wish = StepWish("potassium_permanganate", "pond_bath", 2.0, demand_mg_l=1.0)
     assert observe_said(Held(plan_of(wish)).line(1)) == "how many h the colour lasted"
     assert observe_said(Held(plan_of(FORMALIN_STEP)).line(1)) is None
+
+
+@pytest.mark.parametrize(
+    ("now", "amount", "counts"),
+    [
+        (1.6, 8_000.0, 300.0),  # more than planned, as asked: the planned dose
+        (1.9, 2_000.0, 300.0),  # less than planned, as asked
+        (1.6, 7_600.0, 285.0),  # 95 % of what was asked counts as 95 % of the dose
+        (1.6, 4_000.0, 150.0),  # half of it as half
+        (1.6, 12_000.0, 500.0),  # 0.2 g/L more than was meant
+        (1.6, 10_000.0, 400.0),
+        (2.2, 2_000.0, 600.0),  # nothing was asked: 2.3 g/L, and 2 were meant
+    ],
+)
+def test_salt_counts_by_the_salinity_it_comes_to(now: float, amount: float, counts: float) -> None:
+    held = Held(plan_of(TO_2))
+    line, asked = held.line(2), held.asked(2, now)
+    assert dose_counted(line, amount, asked) == pytest.approx(counts)
+    # Reached is what was there and what went in; the plan means 2 g/L after its 0.3 g/L.
+    reached = now + amount / 20_000.0
+    assert dose_counted(line, amount, asked) >= 300.0 + 1000.0 * (reached - 2.0) - 1e-6
+
+
+def test_the_rest_of_a_salt_dose_counts_for_the_rest() -> None:
+    held = Held(plan_of(TO_2))
+    at = datetime(2026, 3, 16, 8, tzinfo=UTC)
+    half = Given(1, 2, at, at.date(), 150.0, 3_000.0, "g", 20.0)
+    line = replace(held.line(2), log=(LoggedDose(new_key(at), 1, half, "Ada", "", "", OWNER, ""),))
+    assert dose_counted(line, 4_000.0, held.asked(2, 1.8)) == pytest.approx(150.0)
+
+
+def test_an_agent_counts_by_what_it_brings_into_the_water() -> None:
+    held = Held(plan_of(FORMALIN_STEP))
+    asked = asked_now(held, held.line(1), GOOD, level_now("50 %", 20_000.0))  # type: ignore[arg-type]
+    assert dose_counted(held.line(1), asked.amount, asked) == pytest.approx(20.0)
+    assert dose_counted(held.line(1), 2.0 * asked.amount, asked) == pytest.approx(40.0)
+
+
+def test_a_salt_dose_as_the_day_asked_for_it_slips_in_no_turn(
+    book: Book, act: Act, pond: UUID
+) -> None:
+    """Rain took more than the water change: 12 kg in place of 6 kg come to the 2 g/L meant."""
+    with book.writing(act) as writing:
+        first = book.today(act.at)
+        plan = plan_course([TO_2], hazards=[], reason="x", water=SALTY, first_day=first)
+        key = keep_plan(writing, pond, plan)
+        start_course(writing, key, 1, (), {})
+    for number, salinity_g_l, days in ((1, 0.5, 0), (2, 1.4, 2), (3, 1.9, 4)):
+        then = Act(act.by, act.at + timedelta(days=days))
+        asked = dose_asked(book, key, then.at)
+        asked = replace(asked, water=replace(SALTY, salinity_g_l=salinity_g_l))
+        text = {**TYPED, "which": f"1:{number}", "change": "20"}
+        text |= {"amount": f"{now_of(asked, text).amount:g}"}
+        dose = dose_typed(asked, text, then.at, book)
+        log_typed(book, then, asked, dose, text, (), {})
+    found = course(book, key)
+    assert [one.given.amount for one in found.log] == [30_000.0, 12_000.0, 2_000.0]
+    assert [one.given.dose for one in found.log] == pytest.approx([1500.0, 300.0, 300.0])
+    assert "(2 - 1.4) g/L × 20000 L = 12 kg" in found.log[1].observed
+    turn = turned(found.plan, found.given, first + timedelta(days=4))
+    assert not any("planned:" in one or "more than" in one or "less" in one for one in turn.said)
+    assert turn.cautions == ()
+    assert {one.counts_on for one in tallies(found.plan, found.plan.steps[0], found.given, first)
+            } == {first + timedelta(days=days) for days in (0, 2, 4)}  # fmt: skip
 
 
 @pytest.fixture

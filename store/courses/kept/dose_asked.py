@@ -23,6 +23,7 @@ from store.courses.kept.dose_now import (
     again_soon,
     asked_now,
     off_caution,
+    refuse_off,
 )
 from store.courses.kept.records import Course, course
 from store.courses.kept.tasks import task_cautions
@@ -292,8 +293,7 @@ def log_typed(
     if why:
         reasons = {**reasons, AMOUNT_OFF: why}
     observed = " ".join(
-        part for part in (values["observed"].strip(), typed.level.said if typed.level else "")
-        if part
+        part for part in (values["observed"].strip(), typed.asked.kept) if part
     )  # fmt: skip
     by = values["given_by"].strip() or person(book, act.by).name
     dose = typed.line.planned
@@ -308,7 +308,7 @@ def log_typed(
             given_by=by,
             batch=values["batch"].strip(),
             observed=observed,
-            volume_share=typed.asked.share,
+            asked=typed.asked,
             cautions=cautions,
             reasons=reasons,
         )
@@ -329,16 +329,9 @@ def refuse_unexplained(typed: DoseTyped, values: Mapping[str, str]) -> str:
     BadInput
         It is off, and nobody says why.
     """
-    if off_caution(typed.amount, typed.asked) is None:
-        return ""
     why = values.get("off_why", "").strip()
-    if not why:
-        raise BadInput(
-            f"{figures(typed.asked.amount)} {typed.asked.unit} are asked for: who decided on "
-            "another amount, and why? Nothing was saved.",
-            field="off_why",
-        )
-    return why
+    refuse_off(typed.amount, typed.asked, why)
+    return "" if off_caution(typed.amount, typed.asked) is None else why
 
 
 def _dose_of(typed: DoseTyped) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from math import inf
 from typing import Literal
 from uuid import UUID
@@ -13,6 +13,16 @@ from sqlalchemy import select
 from store.book.tables import table
 from store.book.writing import Writing
 from store.courses.kept.allowed import answer, course_within
+from store.courses.kept.course_page import DoseLine, dose_lines
+from store.courses.kept.dose_now import (
+    AMOUNT_OFF,
+    AskedNow,
+    dose_counted,
+    left_of,
+    off_caution,
+    refuse_off,
+)
+from store.courses.kept.records import Course
 from store.courses.planning.course import Caution
 from store.errors import BadInput, NotAllowed, NotFound
 
@@ -30,7 +40,7 @@ def log_dose(
     observed: str = "",
     cautions: Sequence[Caution] = (),
     reasons: Mapping[str, str] | None = None,
-    volume_share: float = 1.0,
+    asked: AskedNow | None = None,
 ) -> UUID:
     """Log a dose as it was really given.
 
@@ -53,10 +63,11 @@ def log_dose(
     observed
         What was seen, in words.
     cautions, reasons
-        As for `start_course`; only a vet can answer a `stop`.
-    volume_share
-        The share of the planned volume that was there [-]: what went in is the stronger the less
-        water it met.
+        As for `start_course`; only a vet can answer a `stop`. The reason under `amount_off` is who
+        decided on an amount that is off what is asked for by more than a tenth, and why.
+    asked
+        What was asked for then, at its level and salinity, from `store.courses.kept.dose_now`; None
+        for what the plan has left of the dose in the full pond.
 
     Returns
     -------
@@ -70,7 +81,8 @@ def log_dose(
     NotFound
         No such dose.
     BadInput
-        A time ahead, another unit, an amount that is not above zero, a `stop` without its reason.
+        A time ahead, another unit, an amount that is not above zero, a `stop` without its reason,
+        or an amount that is off what is asked for while nobody says why.
     """
     doses, steps = table("course_dose"), table("course_step")
     query = (
@@ -97,20 +109,36 @@ def log_dose(
         raise BadInput(
             "The amount that was given is a number above zero. Nothing was saved.", field="amount"
         )
-    if not 0.0 < volume_share <= 1.0:
+    line = _line(found, dose_id, writing.book.today(writing.act.at))
+    if asked is None:
+        asked = AskedNow(left_of(line), line.planned.amount_unit, 1.0, ())
+    if not 0.0 < asked.share <= 1.0:
         raise BadInput("A pond is full or less than full. Nothing was saved.", field="level")
+    refuse_off(amount, asked, (reasons or {}).get(AMOUNT_OFF, ""))
+    off = off_caution(amount, asked)
+    if off is not None and all(one.code != AMOUNT_OFF for one in cautions):
+        cautions = (off, *cautions)
     answer(writing, found.id, dose_id, cautions, reasons or {})
     return writing.add(
         "dose_given",
         dose_id=dose_id,
         given_at=given_at,
-        dose=planned.dose * amount / (planned.amount * volume_share) if planned.amount else 0.0,
+        dose=dose_counted(line, amount, asked),
         amount=amount,
         amount_unit=amount_unit,
         water_change_percent=water_change_percent,
         given_by=given_by,
         batch=batch,
         observed=observed,
+    )
+
+
+def _line(found: Course, dose_id: UUID, today: date) -> DoseLine:
+    keys = {key: where for where, key in found.dose_ids.items()}
+    return next(
+        one
+        for one in dose_lines(found, today)
+        if (one.step.place, one.planned.number) == keys[dose_id]
     )
 
 

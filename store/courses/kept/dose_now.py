@@ -16,6 +16,7 @@ from store.courses.planning.plan import measured_out
 from store.courses.planning.predicted import moments, predicted
 from store.courses.planning.route import FRESH
 from store.courses.planning.typed_step import SALT_AGENT
+from store.errors import BadInput
 from store.water.given import figures
 
 OFF_BY = 0.10
@@ -32,13 +33,18 @@ COLOUR = {"potassium_permanganate": "how many h the colour lasted"}
 class AskedNow:
     """What of a dose is asked today [g or mL], with the arithmetic; empty where it is the plan's.
 
-    `share` is that of the planned volume which is treated [-].
+    `share` is that of the planned volume which is treated [-]. `kept` is what of `said` is written
+    down with the entry.
     """
 
     amount: float
     unit: str
     share: float
     said: tuple[str, ...]
+    lacks: float | None = None
+    """What the water lacks of the salinity that is meant after the dose [unit of the step], below 0
+    where it holds more; None where the amount is the plan's own."""
+    kept: str = ""
 
 
 def asked_now(
@@ -65,12 +71,13 @@ def asked_now(
     """
     step, planned = line.step, line.planned
     share = 1.0 if level is None or step.route in FRESH else level.share
-    said: list[str] = [] if level is None or step.route in FRESH else [level.said]
+    kept = "" if level is None or step.route in FRESH else level.said
+    said = (kept,) if kept else ()
     if step.agent == SALT_AGENT and step.route not in FRESH and step.ration is None:
         salt = _salt(course, line, water, share)
         if salt is not None:
-            return AskedNow(salt[0], planned.amount_unit, share, (*said, *salt[1]))
-    return AskedNow(left_of(line) * share, planned.amount_unit, share, tuple(said))
+            return replace(salt, said=(*said, *salt.said), kept=f"{kept} {salt.kept}".strip())
+    return AskedNow(left_of(line) * share, planned.amount_unit, share, said, kept=kept)
 
 
 def left_of(line: DoseLine) -> float:
@@ -85,34 +92,74 @@ def left_of(line: DoseLine) -> float:
     return line.planned.amount if gone >= line.planned.amount else line.planned.amount - gone
 
 
-def _salt(
-    course: Course, line: DoseLine, water: PondWater, share: float
-) -> tuple[float, tuple[str, ...]] | None:
+def dose_counted(line: DoseLine, amount: float, asked: AskedNow) -> float:
+    """What an amount counts as beside the plan [unit of the step].
+
+    Parameters
+    ----------
+    line
+        The dose.
+    amount
+        As given [g or mL].
+    asked
+        What was asked for then.
+
+    Notes
+    -----
+    An amount is what it brings into the water. Salt that is to bring a pond to a salinity counts by
+    what the water comes to: the amount that the salinity of the day asks for is the planned dose,
+    however much it is, and less or more of it counts as that share. Where more than a tenth too
+    much went in, all that it brings the water above what was meant stands on top of the plan.
+    """
+    planned = line.planned
+    if not planned.amount or not asked.share:
+        return 0.0
+    brings = planned.dose * amount / (planned.amount * asked.share)
+    if asked.lacks is None:
+        return brings
+    gone = sum(one.given.dose for one in line.log if not one.struck_why)
+    left = planned.dose if gone >= planned.dose else planned.dose - gone
+    above = left + brings - asked.lacks
+    if asked.amount <= 0.0:
+        return max(0.0, above)
+    share = left * amount / asked.amount
+    return max(share, above) if off_by(amount, asked) > OFF_BY + 1e-9 else share
+
+
+def _salt(course: Course, line: DoseLine, water: PondWater, share: float) -> AskedNow | None:
     """The salt that is lacking, where both salinities are known."""
+    planned = line.planned
     before, now = course.plan.water.salinity_g_l, water.salinity_g_l
     if now is None:
-        return None if before is None else (
-            line.planned.amount * share,
+        return None if before is None else AskedNow(
+            left_of(line) * share,
+            planned.amount_unit,
+            share,
             ("The salinity of now is not known: measure it after the water change, before the "
              "dose.",),
         )  # fmt: skip
     numbers = [one.number for one in moments(line.step)]
-    if before is None or line.planned.number not in numbers:
+    if before is None or planned.number not in numbers:
         return None
     added = predicted(replace(line.step, half_life_h=None)).bound_mg_l
-    meant = before + added[numbers.index(line.planned.number)] / MG_IN_G
+    meant = before + added[numbers.index(planned.number)] / MG_IN_G
     lacks = meant - now
     volume_l = line.step.volume_l * share
     if lacks <= 0.0:
-        return 0.0, (
+        said = (
             f"After this dose {three_forms(meant)} are meant, and {figures(now)} g/L are there: "
-            "nothing is to be added.",
+            "nothing is to be added."
         )
+        return AskedNow(0.0, planned.amount_unit, share, (said,), lacks * MG_IN_G, said)
     out = measured_out(lacks * MG_IN_G, line.step.unit, line.step.product, volume_l).out
-    return out.measured or out.exact, (
+    said = (
         f"After this dose {three_forms(meant)} are meant: ({figures(meant)} - {figures(now)}) g/L "
-        f"× {figures(volume_l)} L = {out.said}. Measure it after the water change.",
+        f"× {figures(volume_l)} L = {out.said}."
     )
+    return AskedNow(
+        out.measured or out.exact, planned.amount_unit, share,
+        (f"{said} Measure it after the water change.",), lacks * MG_IN_G, said,
+    )  # fmt: skip
 
 
 def off_by(amount: float, asked: AskedNow) -> float:
@@ -151,6 +198,31 @@ def off_caution(amount: float, asked: AskedNow) -> Caution | None:
         f"{figures(amount)} / {figures(asked.amount)} = {figures(1.0 + off, 3)}",
         "common practice of the trade",
     )
+
+
+def refuse_off(amount: float, asked: AskedNow, why: str) -> None:
+    """Refuse an amount that is off what is asked for while nobody says who decided it, and why.
+
+    Parameters
+    ----------
+    amount
+        As typed [g or mL].
+    asked
+        What is asked today.
+    why
+        Who decided, and why, in words.
+
+    Raises
+    ------
+    BadInput
+        It is off by more than a tenth, and `why` is empty.
+    """
+    if not why.strip() and off_caution(amount, asked) is not None:
+        raise BadInput(
+            f"{figures(asked.amount)} {asked.unit} are asked for: who decided on another amount, "
+            "and why? Nothing was saved.",
+            field="off_why",
+        )
 
 
 def again_soon(line: DoseLine, at: datetime, log: Sequence[tuple[int, int, datetime]]) -> tuple[
