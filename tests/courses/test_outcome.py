@@ -194,3 +194,39 @@ def test_an_agent_over_all_ponds(book: Book, act: Act) -> None:
     )
     assert date(2026, 5, 3) == one.results[0].treated_until
     assert noon(DOSE).date() == DOSE
+
+
+def test_water_outside_the_published_points_gives_no_day(sqlite_book: Book, act_of: Any) -> None:
+    """Gill flukes' eggs are published from 10 °C on (Zhang et al. 2015)."""
+    book, act = sqlite_book, act_of(sqlite_book)
+    pond = add_pond(book, act)
+    warm(book, act, pond, DOSE, [8.0] * 20)
+    enter(book, act, pond, looked(DOSE - D, clips(BEFORE)))
+    key = treat(book, act, pond, [DOSE])
+    enter(book, act, pond, looked(DOSE + 7 * D, clips(AFTER)))
+    found = one_hazard(book, key)
+    assert found.told.timely == "not known"
+    assert found.says.endswith("From which day a count tells more is not known.")
+
+
+def test_a_live_bearer_is_counted_a_week_after(sqlite_book: Book, act_of: Any) -> None:
+    book, act = sqlite_book, act_of(sqlite_book)
+    pond = add_pond(book, act)
+    kind = {"hazard": "skin_flukes", "kind": "skin scrape"}
+    enter(book, act, pond, looked(DOSE - D, clips(BEFORE, **kind)))
+    key = treat(book, act, pond, [DOSE], hazards=("skin_flukes",))
+    enter(book, act, pond, looked(DOSE + 2 * D, clips(AFTER, **kind)))
+    found = one_hazard(book, key)
+    assert found.told.timely == "too early"
+    assert "dead parasites fall off over days" in found.says
+    enter(book, act, pond, looked(DOSE + 7 * D, clips(AFTER, **kind)))
+    assert one_hazard(book, key).told.timely == "in time"
+
+
+def test_a_course_that_runs_is_told_as_it_stands(sqlite_book: Book, act_of: Any) -> None:
+    book, act = sqlite_book, act_of(sqlite_book)
+    pond = add_pond(book, act)
+    enter(book, act, pond, looked(DOSE - D, clips(BEFORE)))
+    key = treat(book, act, pond, [DOSE, DOSE + 21 * D], given=1)
+    enter(book, act, pond, looked(DOSE + 7 * D, clips(AFTER)))
+    assert "this is how it stands so far" in one_hazard(book, key).remarks[-1]

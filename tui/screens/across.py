@@ -73,6 +73,7 @@ class FindingsScreen(Screen[None]):
         super().__init__()
         self.found: Findings | None = None
         self._left = Event()
+        self._stale = False
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -98,8 +99,19 @@ class FindingsScreen(Screen[None]):
         self._look()
 
     def on_book_changed(self) -> None:
-        """The book has grown: look back anew."""
-        self._look()
+        """The book has grown: look back anew, once somebody is here to see it."""
+        self._stale = True
+        if self.is_current:
+            self._look_if_stale()
+
+    def on_screen_resume(self) -> None:
+        """Something may have been entered meanwhile."""
+        self._look_if_stale()
+
+    def _look_if_stale(self) -> None:
+        if self._stale:
+            self._stale = False
+            self._look()
 
     def on_resize(self) -> None:
         """The chart has room, or not."""

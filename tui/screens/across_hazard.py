@@ -115,8 +115,12 @@ class HazardFindingsScreen(Screen[None]):
         high = self.size.height >= _LOW_LINES
         for name in ("#there-chart", "#there-chart-line"):
             self.query_one(name).display = high
+        from store.exams.across import temperatures_said
+
         score = self.one.score
         text = "No window rule speaks of it." if score is None else score.said
+        if self.one.found:
+            text += f" Water: {temperatures_said(self.one.found)}."
         lines = wrapped(one_line(text), self.size.width - 2)
         self.query_one("#there-says", Static).update(Content("\n".join(lines)))
 

@@ -249,7 +249,7 @@ def there_told(one: OfHazard, key: ThereKey, edges: tuple[Edge, ...] | None) -> 
         assert edges is not None
         edge = edges[key.number]
         return Told(
-            f"{edge_said(edge).capitalize()} instead of {edge.instead_of:g} °C: "
+            f"{edge_said(edge)[0].upper()}{edge_said(edge)[1:]} instead of {edge.instead_of:g} °C: "
             f"{beside(one, edge)}",
             one_line(edge.score.said), rests_on,
             one_line(" ".join(("Enter opens the rule, where t tries it and w changes it.",

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 COLUMNS = (
     Column("when", "Looked at", 11),
     Column("hazard", "Hazard", 14, weight=1),
-    Column("result", "Found", 28, weight=1),
+    Column("result", "Found", 32, weight=1),
     Column("days", "After", 5, align="right", drop_order=1),
     Column("timely", "For the hatch", 14, drop_order=2),
 )

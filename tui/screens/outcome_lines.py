@@ -140,7 +140,8 @@ def said_result(one: Compared) -> str:
             spread = f"{-limits.low:.0f} more to {other}"
         else:
             spread = f"{limits.low:.0f} to {limits.high:.0f}"
-        return f"{_whole(abs(percent))} % {word} ({spread})"
+        said = f"{_whole(abs(percent))} % {word}" if percent else "as many"
+        return f"{said} ({spread})"
     if one.share is not None:
         before, after = one.share.before, one.share.after
         return f"{after.positive} of {after.examined} fish, from {before.positive} of " + str(

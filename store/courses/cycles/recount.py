@@ -78,7 +78,9 @@ def recount(hazard: str, last_dose: date, temps_c: float | Sequence[float | None
     try:
         found = covers((0.0,), hazard, temps_c)
     except BadInput as trouble:
-        return _unknown(hazard, f"{trouble.message}")
+        return _unknown(
+            hazard, f"{trouble.message} From which day a count tells more is not known."
+        )
     if found.end_day is None:
         return _unknown(hazard, f"{name}: how long it takes is not published.")
     after = last_dose + timedelta(math.ceil(found.end_day - 1e-9))
