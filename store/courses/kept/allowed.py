@@ -10,7 +10,8 @@ from sqlalchemy import Connection, select
 
 from store.book.tables import table
 from store.book.writing import Writing
-from store.courses.kept.records import Answered, Course, read_courses
+from store.courses.kept.records import Course, read_courses
+from store.courses.kept.same_stop import said_in_all
 from store.courses.planning.course import Caution
 from store.courses.turning.tally import tallies
 from store.errors import BadInput, NotAllowed, NotFound
@@ -101,25 +102,6 @@ def open_doses(found: Course, today: date) -> int:
     )
 
 
-def answered_before(found: Course, caution: Caution) -> Answered | None:
-    """The last answer in writing to the same sentence of a `stop`; None where there is none.
-
-    Parameters
-    ----------
-    found
-        The course.
-    caution
-        As it is shown now.
-    """
-    said = _said(caution)
-    same = [one for one in found.answered if one.reason and said == one.said]
-    return same[-1] if same and caution.level == "stop" else None
-
-
-def _said(caution: Caution) -> str:
-    return " ".join(part for part in (caution.said, caution.arithmetic) if part)
-
-
 def answer(
     writing: Writing,
     course_id: UUID,
@@ -162,6 +144,6 @@ def answer(
             dose_id=dose_id,
             code=caution.code,
             level=caution.level,
-            said=_said(caution),
+            said=said_in_all(caution),
             reason=reason,
         )

@@ -17,8 +17,8 @@ from store.book.people import staff
 from store.book.ponds import card
 from store.book.tables import table
 from store.courses.baths.residue import Residue, drawn
-from store.courses.kept.allowed import answered_before
 from store.courses.kept.records import Answered, Course, LoggedDose, course, read_courses
+from store.courses.kept.same_stop import answered_before
 from store.courses.kept.tasks import overdue_tasks
 from store.courses.kept.under_way import UnderWay, course_name, of_course
 from store.courses.planning.course import Caution, CourseState, PlannedDose, PlanStep
@@ -96,7 +96,7 @@ class CoursePage:
     zone: ZoneInfo
     today: date
     stops: tuple[tuple[Caution, Answered | None], ...] = ()
-    """The stops of the turn, each with the answer that its very sentence was given before."""
+    """The stops of the turn, each with the answer that it was given before."""
     before: Beside | None = None
     """The course that this one takes the place of."""
     after: tuple[Beside, ...] = ()

@@ -14,13 +14,13 @@ from store.book.tables import table
 from store.book.writing import Writing
 from store.courses.kept.allowed import (
     answer,
-    answered_before,
     course_within,
     only_vets,
     open_doses,
 )
 from store.courses.kept.formulary import ShelfProduct, entries
 from store.courses.kept.records import Course, water_kept
+from store.courses.kept.same_stop import answered_before
 from store.courses.planning.course import Caution, Plan, PlannedDose, PlanStep, Task
 from store.courses.turning.turned import Turn, turned
 from store.errors import BadInput, NotAllowed, NotFound
@@ -200,7 +200,7 @@ def turn_course(
         The course, as the person saw it.
     reasons
         Code of a caution to the reason in writing; every `stop` of the turn needs one, but for
-        those whose very sentence was answered before.
+        those that were answered before.
 
     Returns
     -------

@@ -300,7 +300,8 @@ def _peaks(plan: Plan, log: Sequence[Given]) -> tuple[Caution, ...]:
         )
         found.append(
             Caution(
-                "peak",
+                # As before a course: the place of the step tells the stops of two of them apart.
+                f"peak.{step.place}" if len(plan.steps) > 1 else "peak",
                 "stop",
                 f"{name} {each} into the water, and {figures(step.safe_most)} {unit} is the most "
                 f"that is {plan.most_word(step)}.{loss}",
