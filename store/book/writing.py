@@ -181,6 +181,30 @@ class Writing:
         TypeError
             For a column that does not exist.
         """
+        return self.change_values(name, key, rev, values, why)
+
+    def change_values(
+        self, name: TableName, /, key: UUID, rev: int, values: Mapping[str, Any], why: str = ""
+    ) -> int:
+        """Change some columns of a row, one that is called `why` or `rev` here among them.
+
+        Parameters
+        ----------
+        name, key, rev, why
+            As for `change`.
+        values
+            The columns to change, by name.
+
+        Returns
+        -------
+        int
+            As for `change`.
+
+        Raises
+        ------
+        ChangedMeanwhile, NotFound, NotAllowed, BadInput, TypeError
+            As for `change`.
+        """
         target = self._changeable(name)
         before = self._locked_row(target, key, rev)
         if before.struck_at is not None:

@@ -87,7 +87,7 @@ def change_own_agent(
     off: Sequence[str] = (),
     legal: str = "",
 ) -> int:
-    """Change an own agent; its code and its first reason stay, so that its courses find it.
+    """Change an own agent; its code stays, so that its courses find it.
 
     Parameters
     ----------
@@ -98,7 +98,7 @@ def change_own_agent(
     name, family, handling, off, legal
         As for `keep_own_agent`.
     why
-        Why it is changed, for the log.
+        Why it is changed; it stands on the entry from now on, and in the log beside the one before.
 
     Returns
     -------
@@ -114,8 +114,7 @@ def change_own_agent(
     """
     only_vets(writing, "change an agent of the formulary")
     values = agent_values(writing, name, family, handling, why, off, legal, but=key)
-    said = values.pop("why")
-    return writing.change("own_agent", key, rev, said, **values)
+    return writing.change_values("own_agent", key, rev, values, values["why"])
 
 
 def strike_own_agent(writing: Writing, key: UUID, rev: int, why: str) -> int:
