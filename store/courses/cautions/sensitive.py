@@ -31,7 +31,8 @@ GROUPS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "striped bass": ("striped bass", "morone"),
         "brood stock": ("brood stock", "broodstock", "breeder", "spawner"),
         "koi": ("koi", "nishikigoi"),
-        "goldfish": ("goldfish", "shubunkin", "carassius"),
+        "goldfish": ("goldfish", "gold fish", "shubunkin", "comet", "sarasa", "fantail", "ryukin",
+                     "oranda", "carassius"),
     }
 )  # fmt: skip
 """What stands in a statement, and the names in a stock list that it means."""
