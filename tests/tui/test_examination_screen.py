@@ -247,7 +247,7 @@ async def test_escape_leaves_an_opened_fish_as_it_was(
         await pilot.press("escape")
         await settle(pilot)
         assert isinstance(app.screen, ExaminationScreen)
-        assert "gill flukes 4 in 5 fields" in screen_text(app)
+        assert "koi · 38 cm · gill flukes 4" in screen_text(app)
         assert app.screen.query_one("#exam-line", Input).value == ""
 
 
@@ -282,7 +282,7 @@ async def test_the_same_fish_in_a_form(
         assert isinstance(app.screen, FishFormScreen)
         await pilot.press("f2")
         await on(pilot, ExaminationScreen)
-        assert "gill clip, 100x, 5 fields: gill flukes 7" in flat(app)
+        assert "koi · 38 cm · 900 g reckoned · gill flukes 7" in flat(app)
         await pilot.press("f2")
         await on(pilot, ExaminationPageScreen)
     (one,) = examinations_of(sqlite_book, pond)

@@ -62,7 +62,7 @@ def said_facts(page: ExamPage) -> str:
 
 def meaning_lines(page: ExamPage, width: int, most: int) -> Content:
     """One line a thing that the findings mean, the heaviest first; what is hidden is counted."""
-    said = [(one.weight, one.said) for one in page.bearings]
+    said = [(one.weight, _named(one.hazard, one.said)) for one in page.bearings]
     if not said:
         found = page.kept.exam.hazards
         words = "Nothing that was found asks for more." if found else "Nothing was found."
@@ -79,6 +79,12 @@ def meaning_lines(page: ExamPage, width: int, most: int) -> Content:
             )
         )
     return Content("\n").join(lines)
+
+
+def _named(hazard: str, said: str) -> str:
+    """A sentence that names no hazard, behind the name of the one it is about."""
+    name = _name(hazard)
+    return said if name.casefold() in said.casefold() else f"{name}: {said[:1].lower()}{said[1:]}"
 
 
 def exam_rows(page: ExamPage) -> list[Row]:
@@ -300,5 +306,7 @@ def _told_finding(page: ExamPage, key: UUID) -> Told:
         said,
         before or (f"{mark.name}: {marks}" if marks else ""),
         one_line(source),
-        one_line(meant.said) if meant is not None else "Next: c corrects it; the first one stays.",
+        one_line(_named(meant.hazard, meant.said))
+        if meant is not None
+        else "Next: c corrects it; the first one stays.",
     )

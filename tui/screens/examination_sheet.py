@@ -26,6 +26,7 @@ from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from store.exams.line import UnderstoodFish
+    from store.exams.values import ExamFish
     from tui.app import PondroundApp
     from tui.drafts import Draft
 
@@ -166,12 +167,10 @@ class SheetOfFish(Screen[None]):
         self.query_one("#exam-gear-said", Static).update(shown)
 
     def _show_fish(self) -> None:
-        from store.exams.line import say
-
         rows = []
         for place, one in enumerate(self.sheet.fish):
             try:
-                said = say(one.fish(place + 1)) or "nothing was said of it"
+                said = in_short(one.fish(place + 1))
             except BadInput as trouble:
                 said = trouble.message
             here = " (open below)" if place == self.sheet.at else ""
@@ -278,3 +277,37 @@ class SheetOfFish(Screen[None]):
     def _keep(self) -> None:
         if self._draft is not None:
             self._draft.keep(self.sheet.kept())
+
+
+def in_short(fish: ExamFish) -> str:
+    """A fish in few words, what was found on it before what else was seen.
+
+    Examples
+    --------
+    >>> from store.exams.line import understand_fish
+    >>> in_short(understand_fish("koi 45 cm, thin; gill: gill flukes 31, costia ++").fish)
+    'koi · 45 cm · gill flukes 31, costia ++ · condition thin'
+    """
+    from dataclasses import replace
+
+    from store.exams.line import say
+    from store.exams.values import SCORES
+    from store.facts.hazards import hazards
+
+    found = []
+    for _, one in fish.found:
+        much = "" if one.counted is None else f" {one.counted}"
+        if one.score is not None:
+            much = f" {SCORES[one.score]}"
+        sure = " suspected" if one.confidence == "suspected" else ""
+        found.append(f"{hazards()[one.hazard].plain_name}{much}{sure}")
+    first = replace(
+        fish, condition="not looked", behaviour=(), signs=(), other="", treated="", photos=(),
+        preparations=(), by_eye=(),
+    )  # fmt: skip
+    rest = replace(
+        fish, species="", mark="", length_cm=None, weight_g=None, preparations=(), by_eye=()
+    )
+    nothing = "nothing found" if fish.preparations else "no preparation"
+    parts = (say(first), ", ".join(found) or nothing, say(rest))
+    return " · ".join(part for part in parts if part)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Coroutine
+from collections.abc import Coroutine, Hashable
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 from uuid import UUID
 
@@ -125,6 +125,7 @@ class PondScreen(Screen[None]):
         self._second: str | None = None
         self._struck = False
         self._newest = TESTS_SHOWN
+        self._newest_line: Hashable | None = None
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -197,7 +198,12 @@ class PondScreen(Screen[None]):
             self._first = self._first_code(page)
         self._show_head()
         self._show_chart(keep_window=not first_look)
-        self.query_one(LineGrid).show(grid_rows(page))
+        grid, rows = self.query_one(LineGrid), grid_rows(page)
+        on_newest = grid.cursor_key == self._newest_line
+        grid.show(rows)
+        self._newest_line = rows[0].key if rows else None
+        if on_newest and rows:  # what has just been entered is in sight
+            grid.move_to(rows[0].key, at_top=True)
 
     def _first_code(self, page: PondPage) -> str | None:
         """The series that worries; else the temperature, else whatever there is."""
