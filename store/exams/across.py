@@ -198,7 +198,7 @@ class Score:
     def remarks(self) -> tuple[str, ...]:
         """What is to be read beside it."""
         remarks = []
-        if min(self.caught.of, self.right.of) < FEW:
+        if any(0 < one.of < FEW for one in (self.caught, self.right)):
             remarks.append(f"Fewer than {FEW}: a rate of so few says little, see its interval.")
         if self.findings("noted"):
             remarks.append(

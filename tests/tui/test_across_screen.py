@@ -172,3 +172,23 @@ async def test_names_stay_what_they_are(
         text = screen_text(app)
         assert "A " in text
         assert not HARMFUL & set(text.replace("\n", ""))
+
+
+async def test_it_is_looked_back_anew_once_somebody_is_here(
+    sqlite_book: Book, act: Act, ponds: dict[str, UUID], desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(FindingsScreen)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settle(pilot)
+        screen = app.screen
+        assert isinstance(screen, FindingsScreen)
+        await pilot.press("enter")
+        await settle(pilot)
+        enter(sqlite_book, act, ponds["Quarry"], looked(COLD + 90 * D, clips((4, 4))))
+        screen.on_book_changed()
+        await settle(pilot)
+        assert screen.found is not None
+        assert screen.found.examinations == 4  # nobody is looking at it
+        await pilot.press("escape")
+        await settle(pilot)
+        assert screen.found.examinations == 5

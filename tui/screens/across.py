@@ -101,7 +101,7 @@ class FindingsScreen(Screen[None]):
     def on_book_changed(self) -> None:
         """The book has grown: look back anew, once somebody is here to see it."""
         self._stale = True
-        if self.is_current:
+        if self.app.screen is self:
             self._look_if_stale()
 
     def on_screen_resume(self) -> None:
