@@ -62,7 +62,7 @@ def fish_fields(texts: Mapping[str, str], groups: Mapping[int, int]) -> tuple[Fi
         field("condition", "condition", "", tuple((one, one) for one in CONDITIONS), "not looked"),
         field("signs", "behaviour, signs", "F6 is the list"),
         field("treated", "wounds treated", "with what"),
-        field("photos", "photographs", "names of files: a.jpg, b.jpg"),
+        field("photos", "photographs", "a.jpg, b.jpg"),
         field("other", "other", "in words"),
     ]  # fmt: skip
     for place, count in groups.items():
@@ -90,7 +90,7 @@ def _found_fields(field: _Made, place: int, number: int) -> list[Field]:
     return [
         field(f"{at}hazard", "  found" if number == 1 else "  and found", "letters find",
               hazard_choices()),
-        field(f"{at}much", "  how much", "counted over all fields, or + to +++"),
+        field(f"{at}much", "  how much", "count of all fields, or ++"),
         field(f"{at}motile", "  motile", "", MOTILE, "not looked"),
         field(f"{at}sure", "  sure", "", SURE, "seen"),
     ]  # fmt: skip

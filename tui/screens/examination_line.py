@@ -23,27 +23,32 @@ EXAMPLE = "koi 42 cm, thin, clamped; gill 100x 5 fields: gill flukes 23; skin 40
 
 
 def said_reminders(codes: Iterable[str]) -> Content:
-    """What tells each hazard from others, with its source; nothing without a hazard."""
+    """What tells each hazard from others, then the source; then how it is confirmed.
+
+    Nothing without a hazard. Where there is little room, what stands last is out of sight first.
+    """
     from store.exams.bearing import reminder
 
-    codes = tuple(codes)
+    told = [reminder(code) for code in codes]
+    names = {one.name for one in told}
     lines: list[Content] = []
-    for code in codes:
-        one = reminder(code)
-        marks = "; ".join((*one.identify, *([f"to confirm: {one.confirm}"] if one.confirm else [])))
-        lines.append(
-            Content.assemble((f"{one_line(one.name)}: ", "bold"), one_line(marks) or "no mark told")
-        )
-        for name, other in one.alike:
-            if all(name != reminder(beside).name for beside in codes):
-                lines.append(Content.styled(f"not {one_line(name)}: {one_line('; '.join(other))}"))
-        if one.cautions and len(codes) == 1:
-            lines.append(Content(one_line(one.cautions[0])))
-        lines.append(Content.styled(one_line(one.source), "$quiet"))
-    kept = dict.fromkeys(line.plain for line in lines)
-    # A source that two of them share is said once.
-    said = [line for line in reversed(lines) if kept.pop(line.plain, line) is None]
-    return Content("\n").join(reversed(said))
+    for one in told:
+        marks = one_line("; ".join(one.identify)) or "no mark told"
+        lines.append(Content.assemble((f"{one_line(one.name)}: ", "bold"), marks))
+        lines += [
+            Content(one_line(f"not {name}: {'; '.join(other)}"))
+            for name, other in one.alike
+            if name not in names
+        ]
+    lines += [
+        Content.styled(one_line(source), "$quiet")
+        for source in dict.fromkeys(one.source for one in told)
+    ]
+    for one in told:
+        confirm = f"To confirm {one.name}: {one.confirm}"
+        lines += [Content(one_line(confirm))] if one.confirm else []
+        lines += [Content(one_line(one.cautions[0]))] if one.cautions and len(told) == 1 else []
+    return Content("\n").join(lines)
 
 
 class FishQuestion(Static, can_focus=True):

@@ -100,6 +100,7 @@ def exam_page(book: Book, key: UUID, now: datetime) -> ExamPage:
         bearings=bearings(
             kept.exam,
             temperature_c=warmth.value_c if warmth is not None and warmth.believed else None,
+            dying_fast=kept.exam.purpose == "losses",
         ),
         samples=tuple(
             one
