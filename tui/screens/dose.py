@@ -63,7 +63,8 @@ class DoseScreen(Screen[None]):
         Binding("escape", "back", "back", id="dose.back",
                 tooltip="Back one step; what was typed is kept"),
         # Before the form, which has nothing to page through.
-        Binding("pagedown", "read(1)", "read on", id="dose.read_on", priority=True,
+        Binding("pagedown", "read(1)", "read on", key_display="PgDn", id="dose.read_on",
+                priority=True,
                 tooltip="The cautions: further down"),
         Binding("pageup", "read(-1)", "read back", show=False, id="dose.read_back", priority=True,
                 tooltip="The cautions: further up"),
