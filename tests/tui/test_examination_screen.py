@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
@@ -22,6 +23,7 @@ from store.courses.kept.records import course
 from store.exams.examinations import examinations_of
 from store.exams.values import Found
 from tests.exams.looked_at import GILL, SKIN, enter, exam, koi
+from tui.screens import examination_sheet
 from tui.screens.dialogs import Ask
 from tui.screens.examination import ExaminationScreen
 from tui.screens.examination_fish import FishFormScreen, OccasionScreen
@@ -202,6 +204,28 @@ async def test_what_was_typed_survives_leaving(
         assert "koi · 42 cm" in shown
         assert "fish 2" in shown
     assert not examinations_of(sqlite_book, pond)
+
+
+async def test_letters_before_the_book_was_read_lose_no_draft(
+    pond: UUID, desk: Callable[..., SmallApp], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = desk(lambda: ExaminationScreen(pond))
+    app.drafts.of("examination", pond).keep({"fish.1": f"line:{FIRST}", "now": "line:koi"})
+    read = examination_sheet.begin
+
+    def late(*args: Any) -> Any:
+        time.sleep(0.4)
+        return read(*args)
+
+    monkeypatch.setattr(examination_sheet, "begin", late)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        app.screen.query_one("#exam-line", Input).value = "38 cm"
+        await pilot.pause(0.05)
+        await settle(pilot)
+        assert app.screen.query_one("#exam-line", Input).value == "koi; 38 cm"
+        assert "gill flukes 23" in screen_text(app)
+    kept_now = app.drafts.of("examination", pond).values
+    assert kept_now == {"fish.1": f"line:{FIRST}", "now": "line:koi; 38 cm"}
 
 
 async def test_a_fish_is_opened_again_and_put_away(

@@ -31,7 +31,7 @@ def _finding_fields(texts: Mapping[str, str], *, nothing: bool) -> tuple[Field, 
     return (
         Field("hazard", "found", "nothing found takes it back" if nothing else "letters find",
               texts.get("hazard", ""), choices=hazard_choices(nothing=nothing), width=CELLS),
-        Field("much", "how much", "counted over all fields, or + to +++", texts.get("much", ""),
+        Field("much", "how much", "all fields, or + to +++", texts.get("much", ""),
               width=CELLS),
         Field("motile", "motile", "", texts.get("motile", "not looked"), choices=MOTILE,
               width=CELLS),

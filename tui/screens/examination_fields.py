@@ -90,7 +90,7 @@ def _found_fields(field: _Made, place: int, number: int) -> list[Field]:
     return [
         field(f"{at}hazard", "  found" if number == 1 else "  and found", "letters find",
               hazard_choices()),
-        field(f"{at}much", "  how much", "count of all fields, or ++"),
+        field(f"{at}much", "  how much", "all fields, or + to +++"),
         field(f"{at}motile", "  motile", "", MOTILE, "not looked"),
         field(f"{at}sure", "  sure", "", SURE, "seen"),
     ]  # fmt: skip

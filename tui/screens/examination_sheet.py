@@ -106,12 +106,15 @@ class SheetOfFish(Screen[None]):
             return
         assert self._draft is not None
         kept = self._draft.values
-        typed = self._line.text  # before the book was read
-        if kept and not typed.strip():
-            self.sheet = Sheet.of(kept)
+        typed, gear = self._line.text, self.query_one("#exam-gear", TextLine).value
+        self.sheet = Sheet.of(kept)
+        if typed.strip():
+            self.sheet.add(typed)  # before the book was read; what was kept goes before it
+        if gear.strip():
+            self.sheet.texts["gear"] = gear
+        if kept:
             self.notify("Taken up again from what you typed before. F8 begins anew.", markup=False)
-        else:
-            self.sheet.now = Typed(typed)
+        self._keep()
         with self.prevent(Input.Changed):
             self.query_one("#exam-gear", TextLine).value = self.sheet.texts.get("gear", "")
         self._show_all()
@@ -275,7 +278,8 @@ class SheetOfFish(Screen[None]):
             self._line.type_on()
 
     def _keep(self) -> None:
-        if self._draft is not None:
+        # Before the book was read the draft is not known yet, and must not be written over.
+        if self._draft is not None and self._beginning is not None:
             self._draft.keep(self.sheet.kept())
 
 

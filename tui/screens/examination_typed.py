@@ -92,6 +92,13 @@ class Sheet:
         """Whether no fish was typed at all."""
         return not self.fish and self.now.empty and self.aside.empty
 
+    def add(self, line: str) -> None:
+        """More words for the fish that is typed now; those of a form stay, and the words wait."""
+        if self.now.texts is not None:
+            self.aside = Typed("; ".join(part for part in (self.aside.line, line) if part.strip()))
+        else:
+            self.now = Typed("; ".join(part for part in (self.now.line, line) if part.strip()))
+
     def take(self) -> None:
         """The fish that is typed now stands among the others; the next one is a new one."""
         if self.at < len(self.fish):
