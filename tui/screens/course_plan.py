@@ -102,6 +102,8 @@ class PlanCourseScreen(Screen[UUID | None]):
         self.ground: Ground | None = None
         self.proposal: Proposal | None = None
         self._trouble: str | None = None
+        self._counts = False
+        """Whether the form asks for several agents; the keys are asked for at every move."""
         self._known = Known()
         self._by = ""
         """Who saves, once that is known."""
@@ -159,7 +161,9 @@ class PlanCourseScreen(Screen[UUID | None]):
         self.query_one(Top).place = f"{self.HEAD}: {name}"
         form = CourseForm(fields, draft=drafts_of(app).of(self.DRAFT, self.pond))
         await self.query_one("#plan-middle").mount(form, before="#plan-follows")
+        self._counts = "steps" in form.values
         self._follow(form)
+        self.refresh_bindings()
 
     # What is asked and what follows; a course of another kind has its own
 
@@ -301,7 +305,7 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """One more agent while there is room; without one where there are several."""
-        counts = any("steps" in form.values for form in self.query(CourseForm))
+        counts = self._counts
         if action == "second" and counts:
             return self.steps < self.MOST_STEPS
         if action == "less":
