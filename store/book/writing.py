@@ -66,7 +66,9 @@ class Writing:
         query = select(target.c.id).where(target.c.struck_at.is_(None)).limit(1)
         return self.connection.execute(query).first() is not None
 
-    def add(self, name: TableName, /, *, key: UUID | None = None, **values: Any) -> UUID:
+    def add(
+        self, name: TableName, /, *, key: UUID | None = None, log_why: str = "", **values: Any
+    ) -> UUID:
         """Add a row and give its key.
 
         Parameters
@@ -75,6 +77,8 @@ class Writing:
             The table.
         key
             A key made beforehand with `new_key`; usually left out.
+        log_why
+            The reason, for the log; usually left out.
         **values
             By column; columns left out take their default or stay empty.
 
@@ -90,7 +94,7 @@ class Writing:
         TypeError
             For a column that does not exist.
         """
-        return self._add_all(name, [values], [key])[0]
+        return self._add_all(name, [values], [key], log_why)[0]
 
     def add_many(self, name: TableName, /, rows: Iterable[Mapping[str, Any]]) -> list[UUID]:
         """Add many rows of one table at once.
@@ -126,7 +130,7 @@ class Writing:
         return []
 
     def _add_all(
-        self, name: TableName, rows: list[Mapping[str, Any]], keys: list[UUID | None]
+        self, name: TableName, rows: list[Mapping[str, Any]], keys: list[UUID | None], why: str = ""
     ) -> list[UUID]:
         target = table(name)
         made = [key or new_key(self.act.at) for key in keys]
@@ -144,6 +148,7 @@ class Writing:
                 (values["id"], 1, None, {c: v for c, v in values.items() if c not in _KEPT})
                 for values in filled
             ],
+            why,
         )
         return made
 

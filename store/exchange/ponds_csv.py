@@ -13,6 +13,7 @@ from sqlalchemy import Connection, select
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.declared import DECLARES, declared_by
 from store.book.tables import TableName, table
 from store.book.volumes import record_estimate
 from store.book.writing import Writing
@@ -219,15 +220,17 @@ def save_ponds(book: Book, act: Act, plan: Plan[PlannedPond]) -> Done:
             client = clients[client_name]
             if (client, site_name) not in sites:
                 sites[client, site_name] = writing.add("site", client_id=client, **one.site)
-            _add_pond(writing, sites[client, site_name], one)
+            _add_pond(writing, sites[client, site_name], one, plan.path.name)
             added += 1
         if added:
             keep_file(writing, plan, added)
     return Done(added, plan.already + len(plan.items) - added, len(plan.refused))
 
 
-def _add_pond(writing: Writing, site: UUID, one: PlannedPond) -> None:
-    pond = writing.add("pond", site_id=site, kit_id=one.kit, **one.pond)
+def _add_pond(writing: Writing, site: UUID, one: PlannedPond, file: str) -> None:
+    # What a file says of eating, nobody of the practice was told: the file itself is named.
+    why = declared_by(f"the file {file}") if one.pond["use"] in DECLARES else ""
+    pond = writing.add("pond", log_why=why, site_id=site, kit_id=one.kit, **one.pond)
     if one.volume is not None:
         record_estimate(
             writing,

@@ -11,11 +11,14 @@ from uuid import UUID
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.declared import declare_in_form, declared_by
 from store.book.writing import Writing
 from store.errors import BadInput
 from store.water.measures import quantity, to_metres
 from store.water.plan import MOST_DAYS, said_seasons, typed_seasons
 
+SAID_BY = "said_by"
+"""The field of a pond's form for who said whether its fish may be eaten."""
 RecordName = Literal["client", "site", "pond", "staff", "kit", "practice"]
 Texts = Mapping[str, str]
 
@@ -198,7 +201,8 @@ def save_texts(
     record
         The table.
     texts
-        Everything that stands in the form, by column.
+        Everything that stands in the form, by column; for a pond also `said_by`, who said whether
+        its fish may be eaten: without it that stays as it is.
     key, rev
         The record and the revision that the person saw; no key for a new one.
     begun
@@ -221,9 +225,19 @@ def save_texts(
     values = values_of(record, texts)
     with book.writing(act) as writing:
         if key is None:
-            return writing.add(record, **values)
-        writing.change(record, key, rev, **values)
+            return writing.add(record, **_named(record, texts, values))
+        use = values.pop("use", (begun or {}).get("use")) if record == "pond" else None
+        rev = writing.change(record, key, rev, **values)
+        if use is not None:
+            declare_in_form(writing, key, rev, use, texts.get(SAID_BY, ""))
         return key
+
+
+def _named(record: RecordName, texts: Texts, values: Mapping[str, Any]) -> dict[str, Any]:
+    """The values of a new record; of a pond with who said whether its fish may be eaten."""
+    if record != "pond" or values.get("use", "not asked") == "not asked":
+        return dict(values)
+    return {**values, "log_why": declared_by(texts.get(SAID_BY, ""))}
 
 
 def save_new_pond(
@@ -264,7 +278,7 @@ def save_new_pond(
             name.removeprefix(start): text for name, text in texts.items() if name.startswith(start)
         }
         try:
-            return writing.add(record, **values_of(record, own), **owner)
+            return writing.add(record, **{**_named(record, own, values_of(record, own)), **owner})
         except BadInput as trouble:
             raise BadInput(
                 trouble.message, field=start + trouble.field if trouble.field else None

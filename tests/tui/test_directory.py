@@ -217,6 +217,13 @@ async def test_a_pond_is_changed_struck_and_restored(
         assert_screen(app, "edit_pond_80")
         screen.query_one(Form).fill({"name": "Top pond", "use": "food"})
         await pilot.press("f2")
+        for _ in range(100):
+            if "name the person who said so" in screen_text(app):
+                break
+            await pilot.pause(0.02)
+        assert card(sqlite_book, keys["Upper pond"]).pond.use == "not asked"
+        screen.query_one(Form).fill({"said_by": "Mrs Alder"})
+        await pilot.press("f2")
         await until(pilot, DirectoryScreen)
         await shown(pilot)
         assert card(sqlite_book, keys["Upper pond"]).pond.use == "food"

@@ -15,9 +15,9 @@ from small_app import SmallApp
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.declared import declared
 from store.book.events import events
 from store.courses.kept.records import courses_of
-from store.courses.kept.withdrawal_of import declared
 from tests.courses.treated_ponds import add_carp_pond, add_logger, treat
 from tui.screens.course import CourseScreen
 from tui.screens.dialogs import Tell

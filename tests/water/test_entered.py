@@ -9,6 +9,8 @@ import pytest
 from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import client, site
+from store.book.declared import declared
+from store.book.history import history
 from store.book.kits import kit
 from store.book.ponds import card
 from store.errors import BadInput, ChangedMeanwhile
@@ -100,3 +102,46 @@ def test_a_site_of_a_client_that_is_there(sqlite_book: Book, act: Act) -> None:
         sqlite_book, act, {"site.name": "Yard", "pond.name": "Vat 1"}, client_id=key
     )
     assert site(sqlite_book, card(sqlite_book, pond).site.id).client_id == key
+
+
+def test_whether_fish_are_eaten_is_changed_with_a_name_or_not_at_all(book: Book, act: Act) -> None:
+    pond = save_new_pond(book, act, NEW)
+    texts = texts_of("pond", card(book, pond).pond)
+    rev = card(book, pond).pond.rev
+    food = {**texts, "use": "food", "name": "Top pond"}
+    for begun in (texts, None):
+        with pytest.raises(BadInput, match="name the person who said so") as refused:
+            save_texts(book, act, "pond", food, key=pond, rev=rev, begun=begun)
+        assert refused.value.field == "said_by"
+    assert (card(book, pond).pond.use, card(book, pond).pond.name) == ("not asked", "Lower pond")
+    named = {**food, "said_by": " Mrs  Alder "}
+    save_texts(book, act, "pond", named, key=pond, rev=rev, begun=texts)
+    found = declared(book, pond)
+    assert found is not None
+    assert (found.use, found.said, found.by_name) == ("food", "declared by Mrs Alder", "Ada Vet")
+    now = card(book, pond).pond
+    assert now.name == "Top pond"
+    # Saved again it stands; another name declares it anew; taken back, the name stands with it.
+    begun = texts_of("pond", now)
+    save_texts(book, act, "pond", begun | {"said_by": ""}, key=pond, rev=now.rev, begun=begun)
+    assert card(book, pond).pond.rev == now.rev
+    save_texts(book, act, "pond", begun | {"said_by": "Bo"}, key=pond, rev=now.rev, begun=begun)
+    assert (declared(book, pond) or found).said == "declared by Bo"
+    now = card(book, pond).pond
+    back = begun | {"use": "not asked"}
+    with pytest.raises(BadInput, match="name the person"):
+        save_texts(book, act, "pond", back, key=pond, rev=now.rev, begun=begun)
+    save_texts(book, act, "pond", back | {"said_by": "Bo"}, key=pond, rev=now.rev, begun=begun)
+    assert card(book, pond).pond.use == "not asked"
+    assert declared(book, pond) is None
+    assert history(book, "pond", pond)[0].why == "taken back by Bo"
+
+
+def test_a_new_pond_that_says_its_use_names_who_said_so(book: Book, act: Act) -> None:
+    with pytest.raises(BadInput) as refused:
+        save_new_pond(book, act, NEW | {"pond.use": "ornamental"})
+    assert refused.value.field == "pond.said_by"
+    pond = save_new_pond(book, act, NEW | {"pond.use": "ornamental", "pond.said_by": "Mr Roe"})
+    found = declared(book, pond)
+    assert found is not None
+    assert (found.use, found.said) == ("ornamental", "declared by Mr Roe")

@@ -240,7 +240,7 @@ class DeclareScreen(PondEntry):
 
     def save(self, book: Book, act: Act, values: Mapping[str, str]) -> None:
         """Write it down in the log of the pond."""
-        from store.courses.kept.withdrawal_of import declare
+        from store.book.declared import declare
 
         with book.writing(act) as writing:
             declare(writing, self.pond, cast("Use", values["use"]), values["said_by"])

@@ -48,6 +48,7 @@ FIELDS: Mapping[RecordName, tuple[Field, ...]] = {
         Field("name", "Pond", "such as Lower pond"),
         Field("code", "Short code", "what stands on its sheets"),
         Field("use", "Food fish", value="not asked", choices=USES),
+        Field("said_by", "Who says so", "such as the owner, by name"),
         Field("depth_m", "Greatest depth", "metres, or 4 ft"),
         Field("indoor", "Indoors", value="no", choices=_YES_NO),
         Field("lining", "Lining", "liner, concrete, clay"),
@@ -94,8 +95,8 @@ FIELDS: Mapping[RecordName, tuple[Field, ...]] = {
 _NEW: Mapping[RecordName, tuple[str, ...]] = {
     "client": ("name", "phone", "phone2", "email"),
     "site": ("name", "address", "town", "postcode", "access_hours", "access_notes"),
-    "pond": ("name", "use", "depth_m", "filter", "source_water", "species", "test_every_days",
-             "test_seasons"),
+    "pond": ("name", "use", "said_by", "depth_m", "filter", "source_water", "species",
+             "test_every_days", "test_seasons"),
 }  # fmt: skip
 _FIRST_NAMES = {"site": "Garden", "pond": "Pond"}
 

@@ -12,20 +12,15 @@ from datetime import date, datetime, timedelta
 from typing import Literal
 from uuid import UUID
 
-from sqlalchemy import select
-
 from store.book.book import Book
+from store.book.declared import Declared, declared
 from store.book.events import events
-from store.book.history import Change, history
 from store.book.ponds import PondCard, Use, card
-from store.book.tables import table
-from store.book.writing import Writing
 from store.courses.food.needs import Met, Need, Sums, met, needs, sums
 from store.courses.food.water_since import WaterSince, water_since
 from store.courses.food.withdrawal_due import LOCAL_LAW, barred
 from store.courses.kept.given_agents import AgentGiven, agents_given
 from store.courses.kept.water_daily import daily_temperatures
-from store.errors import BadInput, NotFound
 from store.facts.withdrawal import Bar
 from store.text import day_said
 
@@ -36,16 +31,6 @@ has none."""
 
 LEAVES = ("fish_removed",)
 """Kinds of event with which fish leave a pond alive."""
-
-
-@dataclass(frozen=True, slots=True)
-class Declared:
-    """Who wrote down what the fish of a pond are, and when; `said` names who declared it."""
-
-    use: Use
-    at: datetime
-    by_name: str
-    said: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,71 +148,6 @@ def withdrawals(book: Book, now: datetime) -> tuple[PondWithdrawal, ...]:
             ),
         )
     )
-
-
-def declared(book: Book, pond: UUID) -> Declared | None:
-    """Who wrote down last what the fish of a pond are; None where nobody ever did.
-
-    Parameters
-    ----------
-    book
-        The practice's book.
-    pond
-        Key of the pond.
-    """
-    found: Change | None = next(
-        (one for one in history(book, "pond", pond) if "use" in one.after), None
-    )
-    if found is None or found.after["use"] == "not asked":
-        return None
-    return Declared(found.after["use"], found.at, found.by_name, found.why)
-
-
-def declare(writing: Writing, pond: UUID, use: Use, said_by: str) -> None:
-    """Write down what the fish of a pond are, and who said so.
-
-    Parameters
-    ----------
-    writing
-        The action of whoever was told.
-    pond
-        Key of the pond.
-    use
-        `ornamental` or `food`.
-    said_by
-        The person who declared it, in words; usually the owner.
-
-    Raises
-    ------
-    BadInput
-        Nobody is named, or the use is neither.
-    NotFound
-        No such pond.
-    ChangedMeanwhile, NotAllowed
-        As for `Writing.change`.
-    """
-    if use not in ("ornamental", "food"):
-        raise BadInput(
-            "Say whether the fish may be eaten: food, or ornamental. Nothing was saved.",
-            field="use",
-        )
-    name = " ".join(said_by.split())
-    if not name:
-        raise BadInput(
-            "Please name the person who said so, such as the owner. Nothing was saved.",
-            field="said_by",
-        )
-    ponds = table("pond").c
-    row = writing.connection.execute(
-        select(ponds.rev, ponds.use).where(ponds.id == pond).with_for_update()
-    ).one_or_none()
-    if row is None:
-        raise NotFound("There is no such pond in the book; nothing was saved.")
-    rev = row.rev
-    if row.use == use:
-        # The log keeps what changed: said anew, it is taken back first and both stand there.
-        rev = writing.change("pond", pond, rev, why="declared anew", use="not asked")
-    writing.change("pond", pond, rev, why=f"declared by {name}", use=use)
 
 
 def _of(book: Book, place: PondCard, given: tuple[AgentGiven, ...], today: date) -> PondWithdrawal:
