@@ -16,14 +16,16 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.events import events, record_event
 from store.book.visits import visits_of
+from store.exams.deaths import NewDeaths, record_deaths
 from store.water.understood import ReadingValue
 from tui.screens import pond
+from tui.screens.deaths import DeathsScreen
 from tui.screens.dialogs import Tell
 from tui.screens.event import EventScreen
 from tui.screens.help import Help
 from tui.screens.opened_test import OpenedTestScreen
 from tui.screens.pond import PondScreen
-from tui.screens.pond_lines import concern_lines, short_reading
+from tui.screens.pond_lines import LineKey, concern_lines, short_reading
 from tui.screens.pond_page import read_page
 from tui.screens.visit import VisitScreen
 from tui.screens.volume import VolumeScreen
@@ -206,6 +208,30 @@ async def test_enter_opens_a_test(sqlite_book: Book, act: Act, tmp_path: Path) -
         await settled(pilot)
         assert isinstance(app.screen, OpenedTestScreen)
         assert_screen(app, "opened_test_80")
+
+
+async def test_the_dead_of_a_day_stand_in_the_list_and_open_the_deaths(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    key = add_one_pond(sqlite_book, act)
+    today = sqlite_book.today(act.at)
+    with sqlite_book.writing(act) as writing:
+        for dead, signs in ((2, ("sunken_eyes",)), (1, ())):
+            new = NewDeaths(today, dead, "koi", signs=signs)
+            assert record_deaths(writing, key, new, sure=True).key is not None
+    app = app_of(sqlite_book, act, key, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        assert "3 koi dead: eyes sunken" in screen_text(app)
+        grid = app.screen.query_one(LineGrid)
+        await pilot.press("home")
+        for _ in range(grid.row_count):
+            if isinstance(grid.cursor_key, LineKey) and grid.cursor_key.kind == "deaths":
+                break
+            await pilot.press("down")
+        await pilot.press("enter")
+        await settled(pilot)
+        assert isinstance(app.screen, DeathsScreen)
 
 
 async def test_a_pond_that_is_not_there_is_told(

@@ -60,8 +60,8 @@ class PondScreen(Screen[None]):
     ABOUT = (
         "At the top the pond with its volume, then what the rules say, worst first. The chart "
         "shows one series with its limits, windows and events; b lays a second one over it. "
-        "Below stand tests, visits, examinations, events and what was done of courses, newest "
-        "first; enter opens one, o lists older tests."
+        "Below stand tests, visits, examinations, deaths, events and what was done of courses, "
+        "newest first; enter opens one, o lists older tests."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -410,6 +410,8 @@ class PondScreen(Screen[None]):
             from tui.screens.examination_page import ExaminationPageScreen
 
             self.app.push_screen(ExaminationPageScreen(key.key))
+        elif key.kind == "deaths":
+            self.action_deaths()
         elif key.kind == "visit":
             from tui.screens.visit import open_visit
 

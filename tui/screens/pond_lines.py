@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from store.book.ponds import PondCard
     from store.book.visits import Visit
     from store.courses.kept.of_pond import CourseEntry
+    from store.exams.death_days import DeathDay
     from store.exams.examinations import KeptExam
     from store.water.understood import ReadingValue
     from store.water.water_tests import WaterTest
@@ -37,11 +38,11 @@ _DATE_CELLS, _YEAR_CELLS = len("23 Nov"), len("23 Nov 2025")
 class LineKey:
     """What a line of the list is, so that enter knows what to open."""
 
-    kind: Literal["test", "visit", "event", "course", "exam", "older"]
+    kind: Literal["test", "visit", "event", "course", "exam", "deaths", "older"]
     key: UUID
-    """Of the record, the course; of the pond where older tests are not shown."""
+    """Of the record, the course; of the pond for deaths, and where older tests are not shown."""
     part: str = ""
-    """What of a course it is."""
+    """What of a course it is; the day of deaths."""
 
 
 def head_name(card: PondCard) -> str:
@@ -177,6 +178,7 @@ def grid_rows(page: PondPage) -> list[Row]:
     for exam in page.exams:
         moment = exam.exam.at.astimezone(page.zone).replace(tzinfo=None)
         entries.append((moment, _exam_row(page, exam)))
+    entries += [(_moment(one.on_day, None), _death_row(page, one)) for one in page.deaths]
     if page.older:
         oldest = page.tests[-1].taken_at.astimezone(page.zone).replace(tzinfo=None)
         entries.append((oldest, _older_row(page)))
@@ -308,6 +310,18 @@ def _exam_row(page: PondPage, one: KeptExam) -> Row:
         text.append(f"  {one_line(one.struck_why)}", "quiet")
     when = said_when(at.date(), at.time(), page.today)
     return Row(LineKey("exam", one.id), (when, text, short_name(one.exam.examiner)))
+
+
+def _death_row(page: PondPage, one: DeathDay) -> Row:
+    text = Text("struck  " if one.struck else "", style="quiet")
+    text.append(one_line(one.says), "" if one.dead and not one.struck else "quiet")
+    if one.days > 1:
+        text.append(f" since {said_date(one.first, page.today)}", "quiet")
+    if one.beside:
+        text.append(f"  {one_line(one.beside)}", "quiet")
+    when = said_when(one.on_day, None, page.today)
+    key = LineKey("deaths", page.card.pond.id, f"{one.on_day} {one.says} {one.struck}")
+    return Row(key, (when, text, _who(page.people, one.by)))
 
 
 _EXAMS = {

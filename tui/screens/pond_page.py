@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from store.book.visits import Visit
     from store.book.volumes import Disagreement
     from store.courses.kept.of_pond import PondCourses
+    from store.exams.death_days import DeathDay
     from store.exams.examinations import KeptExam
     from store.watch.chart import PondChart
     from store.watch.concern import PondWatch
@@ -41,6 +42,7 @@ class PondPage:
     events: tuple[PondEvent, ...]
     courses: PondCourses
     exams: tuple[KeptExam, ...]
+    deaths: tuple[DeathDay, ...]
     eating: str
     """Until when the fish must not be eaten after what was given; empty where nothing runs."""
     people: dict[UUID, str]
@@ -79,6 +81,8 @@ def read_page(
     from store.courses.kept.morning import watch_pond
     from store.courses.kept.of_pond import courses_here
     from store.courses.kept.withdrawal_of import withdrawal_of
+    from store.exams.death_days import death_days
+    from store.exams.deaths import deaths_of
     from store.exams.examinations import examinations_of
     from store.watch.chart import CHART_CODES, pond_series
     from store.water.how_many import count_tests
@@ -105,6 +109,7 @@ def read_page(
         events=events(book, pond, struck=struck),
         courses=courses,
         exams=examinations_of(book, pond, struck=struck),
+        deaths=death_days(deaths_of(book, pond, struck=struck)),
         eating=eating.says if eating.runs else "",
         people={one.id: one.initials or one.name for one in staff(book, struck=True)},
         zone=book.zone,
