@@ -10,7 +10,17 @@ import pytest
 from called import NOW, Call
 
 from store.exchange.demo import make_demo
-from tui.commands import asked, courses, deaths, exams, findings, main, outcome, withdrawal
+from tui.commands import (
+    asked,
+    courses,
+    deaths,
+    exams,
+    findings,
+    main,
+    outcome,
+    pond,
+    withdrawal,
+)
 
 
 @pytest.fixture(scope="session")
@@ -32,7 +42,7 @@ def alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     work = tmp_path / "work"
     work.mkdir()
     monkeypatch.chdir(work)
-    for module in (asked, courses, deaths, exams, findings, main, outcome, withdrawal):
+    for module in (asked, courses, deaths, exams, findings, main, outcome, pond, withdrawal):
         monkeypatch.setattr(module, "now", lambda: NOW)
 
 

@@ -1,4 +1,4 @@
-"""Commands that print what the screens show: the list, a pond, what was found, a trial."""
+"""Commands that print what the screens show: the list, what was found, a trial."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from store.errors import NotFound
 from store.text import plain
 from tui.commands.listed import as_json, as_text, empty_list
 from tui.commands.where import DEMO, NO_BOOK, is_missing, now, open_place, place_of
-from tui.widgets.literal import one_line, wrapped
+from tui.widgets.literal import one_line
 
 if TYPE_CHECKING:
     from store.book.book import Book
@@ -66,47 +66,6 @@ def run_find(args: argparse.Namespace) -> int:
     if not found:
         print("Nothing like that is in the book.", file=sys.stderr)
     return 0 if found else 1
-
-
-def run_pond(args: argparse.Namespace) -> int:
-    """Print everything about one pond: what it is, its concerns explained, its last tests."""
-    from store.water.understood import shown
-    from store.water.water_tests import list_tests
-    from tui.explained import paragraphs, read_explained
-    from tui.screens.pond_lines import said_volume
-
-    at, place = now(), place_of(args)
-    if is_missing(place):
-        raise NotFound(NO_BOOK.format(place=place))
-    with open_place(place, at) as book:
-        pond = one_pond(book, " ".join(args.text))
-        explained = read_explained(book, pond, at)
-        tests = list_tests(book, pond, 10)
-        zone = book.zone
-    card = explained.card
-    print(f"{one_line(card.client.name)}, {one_line(card.pond.name)}")
-    print(one_line(f"{said_volume(card)}; {card.pond.use}; {card.pond.species}; {card.site.name}"))
-    print()
-    for said in paragraphs(explained):
-        _print_said(said.voice, said.text, said.level)
-    print("Last tests")
-    for test in tests:
-        readings = ", ".join(shown(reading) for reading in test.readings.values())
-        note = f" {one_line(test.note)}" if test.note else ""
-        taken = test.taken_at.astimezone(zone)
-        for line in wrapped(f"{taken:%Y-%m-%d %H:%M} ({test.by}): {readings}.{note}", WIDTH):
-            print(line)
-    return 0
-
-
-def _print_said(voice: str, text: str, level: str) -> None:
-    if voice == "air":
-        print()
-        return
-    indent = {"part": "  ", "text": "    "}.get(voice, "")
-    head = f"{level}: " if voice == "level" and level else ""
-    for line in wrapped(one_line(head + text), WIDTH - len(indent)):
-        print(indent + line)
 
 
 def one_pond(book: Book, text: str) -> UUID:

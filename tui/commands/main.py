@@ -106,9 +106,11 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
 
     pond = commands.add_parser(
         "pond", parents=[common], help="print everything about one pond",
-        description="What it is, its concerns explained, its last tests.",
+        description="What it is, its concerns explained, the courses that run, what its fish may "
+        "be, the last examination, its last tests.",
     )  # fmt: skip
     pond.add_argument("text", nargs="+", metavar="TEXT", help="its name or code, or part of it")
+    pond.add_argument("--json", action="store_true", help="one JSON object, for programs")
 
     deaths = commands.add_parser(
         "deaths", parents=[common], help="print the deaths of one pond",
@@ -275,6 +277,10 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
         from tui.commands.withdrawal import run_withdrawal
 
         return run_withdrawal
+    if name == "pond":
+        from tui.commands.pond import run_pond
+
+        return run_pond
     if name == "deaths":
         from tui.commands.deaths import run_deaths
 
@@ -296,7 +302,6 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
     return {
         "morning": asked.run_morning,
         "find": asked.run_find,
-        "pond": asked.run_pond,
         "try": asked.run_try,
     }[str(name)]
 
