@@ -114,6 +114,7 @@ PROMISES: Mapping[str, str] = MappingProxyType(
         "dose": "a dose of a course",
         "turn": "a course to be planned anew",
         "control": "the control examination of a course",
+        "answer": "a vet's answer to a dose that was logged against a stop",
     }
 )
 """What a course promises, in words."""

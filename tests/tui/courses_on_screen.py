@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import timedelta
 from typing import Any
 from uuid import UUID
@@ -15,7 +16,7 @@ from store.courses.cautions.before import cautions
 from store.courses.kept.dose_log import log_dose
 from store.courses.kept.keeping import keep_plan, start_course
 from store.courses.kept.records import course
-from store.courses.planning.course import Plan, PondWater, Product, StepWish
+from store.courses.planning.course import Caution, Plan, PondWater, Product, StepWish
 from store.courses.planning.plan import plan_course
 from tui.screens.caution_read import ReadCautions
 from tui.screens.dialogs import AskReason
@@ -111,10 +112,10 @@ async def back_on(pilot: Any, kind: type[Screen[Any]]) -> str:
     return screen_text(pilot.app)
 
 
-def logged(book: Book, act: Act, key: UUID, number: int, *, days_ago: int, amount: float = 276.0) -> None:  # fmt: skip
+def logged(book: Book, act: Act, key: UUID, number: int, *, days_ago: int, amount: float = 276.0, cautions: Sequence[Caution] = ()) -> None:  # fmt: skip
     at = act.at - timedelta(days=days_ago)
     with book.writing(Act(act.by, at)) as writing:
         log_dose(
             writing, course(book, key).dose_ids[1, number], given_at=at, amount=amount,
-            amount_unit="g", water_change_percent=0.0, given_by="Ada",
+            amount_unit="g", water_change_percent=0.0, given_by="Ada", cautions=cautions,
         )  # fmt: skip

@@ -8,7 +8,16 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from courses_on_screen import act_on, kept, read_through, shown, two_agents, until
+from courses_on_screen import (
+    act_on,
+    back_on,
+    kept,
+    logged,
+    read_through,
+    shown,
+    two_agents,
+    until,
+)
 from one_pond import add_one_pond
 from screen_text import assert_screen, screen_text
 from small_app import SmallApp
@@ -16,14 +25,18 @@ from textual.screen import Screen
 
 from store.book.act import Act
 from store.book.book import Book
+from store.courses.kept.against_stop import open_stops
 from store.courses.kept.records import course
+from store.courses.planning.course import Caution
 from tui.screens.caution_read import ReadCautions
 from tui.screens.course import CourseScreen
 from tui.screens.courses import CoursesScreen
-from tui.screens.dialogs import AskReason, Tell
+from tui.screens.dialogs import Ask, AskReason, Tell
 from tui.screens.dose import DoseScreen
 from tui.themes import NIGHT
 from tui.widgets.fields import Form, FormField
+
+TOO_LITTLE = Caution("low_oxygen", "stop", "Oxygen 4.0 mg/L is too little.")
 
 
 @pytest.fixture
@@ -238,9 +251,10 @@ async def test_the_level_of_today_scales_what_is_asked(
     assert "The level is 50 %" in entry.observed
 
 
-async def test_against_a_stop_only_a_vet_goes_on(
+async def test_what_was_given_is_logged_by_anybody_and_a_vet_answers_the_stop(
     sqlite_book: Book, act: Act, late: UUID, tmp_path: Path
 ) -> None:
+    """Somebody at the desk is asked once and writes no reason; then a vet does, on the page."""
     with sqlite_book.writing(act) as writing:
         reception = writing.add("staff", name="Bo Desk", role="receptionist")
     bo = Act(reception, act.at)
@@ -250,16 +264,63 @@ async def test_against_a_stop_only_a_vet_goes_on(
         screen.query_one(Form).fill({"amount": "2760 g", "off_why": "Ada, a slip"})
         await shown(pilot)
         await pilot.press("f2")
-        for _ in range(100):
-            await pilot.pause(0.03)
-            if isinstance(app.screen, ReadCautions):
-                await pilot.press("enter")
-            if isinstance(app.screen, AskReason):
-                await pilot.press(*"told", "enter")
-            if isinstance(app.screen, Tell):
-                break
-        assert "Only a vet" in " ".join(screen_text(app).split())
-        await pilot.press("escape")
+        await read_through(pilot)
+        await act_on(pilot, Ask, "escape")
         screen = await until(pilot, DoseScreen)
         assert screen.query_one(Form).values["amount"] == "2760 g"
-    assert course(sqlite_book, late).log == ()
+        assert course(sqlite_book, late).log == ()
+        await pilot.press("f2")
+        await read_through(pilot)
+        await until(pilot, Ask)
+        assert_screen(app, "dose_against_stop_80")
+        app.screen.query_one("#yes").focus()
+        await pilot.press("enter")
+        for _ in range(100):
+            await pilot.pause(0.03)
+            if not isinstance(app.screen, (Ask, DoseScreen)):
+                break
+    found = course(sqlite_book, late)
+    assert [one.given.amount for one in found.log] == [2760.0]
+    waits = open_stops(found)
+    assert waits
+    assert {(one.name, one.stop.reason) for one in waits} == {("formalin dose 1", "")}
+
+    app = SmallApp(sqlite_book, act, lambda: CourseScreen(late), tmp_path / "drafts.json")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CourseScreen)
+        assert "a answers: formalin dose 1 was logged against 2 stops: a vet has n" in screen_text(
+            app
+        )
+        assert_screen(app, "course_against_stop_80")
+        await pilot.press("a")
+        codes = dict.fromkeys(one.stop.code for one in waits)
+        for number in range(len(codes)):
+            dialog = await until(pilot, AskReason)
+            assert f"stop {number + 1} of {len(codes)}" in screen_text(app)
+            await pilot.press(*"fish seen", "enter")
+            for _ in range(100):
+                await pilot.pause(0.02)
+                if app.screen is not dialog:
+                    break
+        text = await back_on(pilot, CourseScreen)
+        assert "has not answered" not in text
+    found = course(sqlite_book, late)
+    assert open_stops(found) == ()
+    assert {one.reason for one in found.answered if one.level == "stop" and one.by == act.by and
+            one.dose == (1, 1)} == {"fish seen"}  # fmt: skip
+
+
+async def test_at_the_desk_no_stop_can_be_answered(
+    sqlite_book: Book, act: Act, late: UUID, tmp_path: Path
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        bo = Act(writing.add("staff", name="Bo Desk", role="receptionist"), act.at)
+    logged(sqlite_book, bo, late, 1, days_ago=0, cautions=(TOO_LITTLE,))
+    app = SmallApp(sqlite_book, bo, lambda: CourseScreen(late), tmp_path / "drafts.json")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CourseScreen)
+        await pilot.press("a")
+        await act_on(pilot, AskReason, *"I was told", "enter")
+        await until(pilot, Tell)
+        assert "Only a vet can answer a stop" in " ".join(screen_text(app).split())
+    assert [one.stop.said for one in open_stops(course(sqlite_book, late))] == [TOO_LITTLE.said]

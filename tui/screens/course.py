@@ -65,7 +65,8 @@ class CourseScreen(Screen[None]):
         "Below stands the plan day by day with what was given; the strip tells where a number "
         "comes from. Enter on a dose logs it, on an entry of the log strikes it through; t opens "
         "the tasks to be ticked; e enters the control examination. l goes to the course before or "
-        "after this one, w tells whether it worked."
+        "after this one, w tells whether it worked. Where a dose was logged against a stop, a vet "
+        "answers it in writing with a."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -83,6 +84,8 @@ class CourseScreen(Screen[None]):
                 tooltip="The tasks of the course, to be ticked; the control examination too"),
         Binding("s", "sheet", "sheet", id="course.sheet",
                 tooltip="Write the owner's sheet, or how a feed is mixed, to a file"),
+        Binding("a", "answer", "answer a stop", show=False, id="course.answer",
+                tooltip="Answer in writing a stop against which a dose was logged; for a vet"),
         Binding("p", "step(1)", "next agent", show=False, id="course.step",
                 tooltip="Chart the next agent of the course"),
         Binding("o", "pond", "pond", show=False, id="course.pond", tooltip="Open the pond"),
@@ -217,6 +220,8 @@ class CourseScreen(Screen[None]):
                 return state == "planned"
             if action in {"dose", "anew"}:
                 return state == "running"
+            if action == "answer":
+                return bool(self.page.unanswered)
             if action == "control":
                 return state != "planned"
             if action == "end":
@@ -307,6 +312,13 @@ class CourseScreen(Screen[None]):
 
         if self.page is not None:
             self._flow(plan_anew(self.app, self.page))
+
+    def action_answer(self) -> None:
+        """Answer the stops against which a dose was logged."""
+        from tui.screens.course_acts import answer_stops
+
+        if self.page is not None:
+            self._flow(answer_stops(self.app, self.page))
 
     def action_begin(self) -> None:
         """Begin a planned course."""

@@ -74,6 +74,65 @@ async def reasons_for(app: App[Any], cautions: Sequence[Caution]) -> dict[str, s
     return reasons
 
 
+async def read_and_told(app: App[Any], cautions: Sequence[Caution]) -> dict[str, str] | None:
+    """As `reasons_for`, for somebody who is no vet and logs what was given: a vet answers later.
+
+    Parameters
+    ----------
+    app
+        The application.
+    cautions
+        As they were shown.
+    """
+    from tui.screens.caution_read import all_read
+
+    reasons = await all_read(app, cautions)
+    stops = [one for one in cautions if one.level == "stop"]
+    if reasons is None or not stops:
+        return reasons
+    many = "A stop speaks" if len(stops) == 1 else f"{len(stops)} stops speak"
+    sure = await app.push_screen_wait(
+        Ask(
+            "This was given; a vet is told and answers",
+            f"{many} against it. What was given is logged all the same: until a vet answers in "
+            "writing it stands on the morning list. If it was not given yet, go back and ask a "
+            "vet first.\n\n" + "\n\n".join(said_caution(one) for one in stops),
+            yes="It was given",
+            no="Back",
+        )
+    )
+    return reasons if sure else None
+
+
+async def answer_stops(app: App[Any], page: CoursePage) -> None:
+    """Answer in writing the stops against which a dose was logged, one after another."""
+    waits = {one.stop.code: one for one in reversed(page.unanswered)}
+    if not waits:
+        app.notify("No stop waits for an answer.", markup=False)
+        return
+    for number, code in enumerate(dict.fromkeys(one.stop.code for one in page.unanswered), 1):
+        said = [
+            f"{one.name[:1].upper()}{one.name[1:]}, given {said_since(one.on_day, page.today)}, "
+            f"was logged against this stop.\n{one.stop.said}"
+            for one in page.unanswered
+            if one.stop.code == code
+        ]
+        given = await app.push_screen_wait(
+            AskReason(f"stop {number} of {len(waits)}: a vet answers in writing", "\n\n".join(said))
+        )
+        if not isinstance(given, Reason):
+            return
+        if not await written(app, _answer, page.course.id, code, given.text):
+            return
+    app.notify("Answered: the record keeps it.", markup=False)
+
+
+def _answer(writing: Writing, course: UUID, code: str, reason: str) -> None:
+    from store.courses.kept.against_stop import answer_open
+
+    answer_open(writing, course, code, reason)
+
+
 async def open_course(app: PondroundApp, pond: UUID) -> None:
     """The course of a pond that runs or is planned; where there is none, plan one."""
     from tui.screens.course import CourseScreen

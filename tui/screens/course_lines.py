@@ -34,7 +34,7 @@ _STYLES = {
 class CourseKey:
     """What a line of the page is, so that enter knows what to open."""
 
-    kind: Literal["dose", "given", "task", "control", "turn", "answer", "course"]
+    kind: Literal["dose", "given", "task", "control", "turn", "answer", "course", "remark"]
     place: int = 0
     number: int = 0
     key: UUID | None = None
@@ -74,12 +74,16 @@ def said_water(water: PondWater) -> str:
 
 def due_lines(page: CoursePage, width: int, most: int) -> Content:
     """What is due, worst first; then what planning anew would say."""
-    said: list[tuple[str, str]] = []
+    said: list[tuple[str, str]] = [
+        ("act", f"a answers: {one.what}")
+        for one in page.line.waiting
+        if one.promise.kind == "answer"
+    ]
     if page.course.state == "running":
         waits = [
             (one.level, one.what)
             for one in page.line.waiting
-            if one.level != "calm" and one.promise.kind != "turn"
+            if one.level != "calm" and one.promise.kind not in {"turn", "answer"}
         ]
         said += [one for one in waits if one[0] == "act"]
         if page.turn is not None and any(one.promise.kind == "turn" for one in page.line.waiting):
@@ -120,7 +124,9 @@ def _ended_lines(page: CoursePage) -> list[tuple[str, str]]:
     """What is left of a course that has ended: its control, and what was not switched on again."""
     given = f"{page.line.given} of {page.line.doses} doses were given"
     said: list[tuple[str, str]] = [
-        (one.level, f"{one.what}: e enters it, t marks it as made") for one in page.line.waiting
+        (one.level, f"{one.what}: e enters it, t marks it as made")
+        for one in page.line.waiting
+        if one.promise.kind == "control"
     ]
     said.append(("ended", given if said else f"{given}; nothing more is due."))
     if page.line.tasks_said:
@@ -162,14 +168,28 @@ def course_rows(page: CoursePage) -> list[Row]:
     for number, answer in enumerate(page.course.answered):
         if answer.level == "stop":
             when = _when(answer.at.astimezone(page.zone).date(), page.today)
-            text = Text(f"stop answered: {one_line(answer.reason)}", style="quiet")
+            words = f"stop answered: {one_line(answer.reason)}"
+            text = Text(words, style="quiet")
+            if not answer.reason:
+                text = Text("logged against a stop, which a vet answers later", style="watch")
             text.append(f"  {one_line(answer.said)}", "quiet")
             who = one_line(page.people.get(answer.by, ""))
             rows.append(Row(CourseKey("answer", number=number), (when, text, who)))
+    rows += [
+        Row(CourseKey("remark", number=number), ("", Text(one_line(said), style="quiet"), ""))
+        for number, said in enumerate(remarks_now(page))
+    ]
     rows += [_beside_row(page, one, "followed by") for one in page.after]
     if page.before is not None:
         rows.insert(0, _beside_row(page, page.before, "takes the place of"))
     return rows
+
+
+def remarks_now(page: CoursePage) -> tuple[str, ...]:
+    """What the days of the course meet, as it would go on today; nothing once it has ended."""
+    if page.course.ended_on is not None:
+        return ()
+    return (page.course.plan if page.turn is None else page.turn.plan).remarks
 
 
 def _task_row(page: CoursePage, one: KeptTask) -> Row:
@@ -315,9 +335,21 @@ def told(page: CoursePage, key: CourseKey, curve: Curve | None) -> Told:
         return told_task(page, next(one for one in page.course.tasks if one.id == key.key))
     if key.kind == "answer":
         answer = page.course.answered[key.number]
+        if not answer.reason:
+            who = one_line(page.people.get(answer.by, ""))
+            when = said_since(answer.at.astimezone(page.zone).date(), page.today)
+            waits = any(one.stop == answer for one in page.unanswered)
+            return Told(
+                one_line(answer.said),
+                f"A dose was logged against it by {who}, {when}, who is no vet",
+                "",
+                "Next: a vet answers it in writing with a." if waits else "",
+            )
         return Told(one_line(answer.said), f"Answered by {said_answer(page, answer)}")
     if key.kind == "course":
         return Told("Another course of this pond", "", "", "Next: enter opens it.")
+    if key.kind == "remark":
+        return Told("What the days of this plan meet", one_line(remarks_now(page)[key.number]))
     if key.kind == "turn":
         return Told("Planned anew", one_line(page.course.turns[key.number][1]))
     return Told(
@@ -359,7 +391,9 @@ def _told_dose(page: CoursePage, line: DoseLine, curve: Curve | None) -> Told:
         arithmetic = _told_ration(line)
     if curve is not None:
         unit = said_unit(step)
-        most = "" if step.safe_most is None else f"; most published {step.safe_most:g} {unit}"
+        most = ""
+        if step.safe_most is not None:
+            most = f"; most {page.course.plan.most_word(step)} {step.safe_most:g} {unit}"
         loss = "" if step.half_life_h is None else f", at most {curve.highest:.3g} with its loss"
         arithmetic += f". In the water up to {curve.bound:.3g} {unit}{loss}{most}"
     every = f"; {step.interval_why}" if step.interval_why else ""

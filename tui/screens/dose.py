@@ -17,7 +17,7 @@ from textual.widgets import Static
 from store.errors import BadInput, PondroundError
 from tui.said import said_since
 from tui.screens.abstract import NARROW, drafts_of
-from tui.screens.course_acts import reasons_for, said_caution
+from tui.screens.course_acts import read_and_told, reasons_for, said_caution
 from tui.screens.course_lines import said_amount, said_dose, said_name
 from tui.screens.help import HELP, open_help
 from tui.screens.pond_lines import head_name
@@ -29,6 +29,7 @@ from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from store.book.act import Act
+    from store.book.book import Book
     from store.courses.kept.course_page import DoseLine
     from store.courses.kept.dose_asked import DoseAsked, DoseTyped
     from store.courses.planning.course import Caution
@@ -55,8 +56,9 @@ class DoseScreen(Screen[None]):
     QUESTION = "What went in, how much of it, and may it?"
     ABOUT = (
         "The plan's amount stands in the form; type what was really weighed or poured. Below "
-        "stands what speaks against the dose in the water as it is now: a stop needs a vet's "
-        "reason in writing, all else is read and logged with the dose. Everybody may log."
+        "stands what speaks against the dose in the water as it is now: a vet answers a stop in "
+        "writing, all else is read and logged with the dose. Everybody may log what was given, "
+        "against a stop too: then a vet is told, and answers afterwards."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
@@ -233,7 +235,8 @@ class DoseScreen(Screen[None]):
             act = await app.acting()
             if act is None:
                 return
-            reasons = await reasons_for(app, cautions)
+            vet = await app.ask_store(_is_vet, app.book, act.by)
+            reasons = await (reasons_for if vet else read_and_told)(app, cautions)
             if reasons is None:
                 return
             await app.ask_store(self._log, act, typed, values, cautions, reasons)
@@ -273,6 +276,13 @@ class DoseScreen(Screen[None]):
     def action_help(self) -> None:
         """What this screen is for, and its keys."""
         open_help(self.app)
+
+
+def _is_vet(book: Book, person: UUID) -> bool:
+    from store.courses.kept.allowed import is_vet
+
+    with book.reading() as connection:
+        return is_vet(connection, person)
 
 
 def _fields(asked: DoseAsked, which: str) -> tuple[Field, ...]:

@@ -52,16 +52,29 @@ def refuse_but_vets(connection: Connection, person: UUID, what: str) -> None:
     NotAllowed
         The person is no vet.
     """
-    staff = table("staff").c
-    found = connection.execute(
-        select(staff.name, staff.role).where(staff.id == person)
-    ).one_or_none()
-    if found is None or found.role == "receptionist":
-        name = "Nobody known" if found is None else found.name
+    if not is_vet(connection, person):
+        staff = table("staff").c
+        found = connection.execute(select(staff.name).where(staff.id == person)).scalar()
+        name = "Nobody known" if found is None else found
         raise NotAllowed(
             f"Only a vet can {what}; {name} is not entered as one. Nothing was changed.",
             title="For a vet",
         )
+
+
+def is_vet(connection: Connection, person: UUID) -> bool:
+    """Whether a person is entered as a vet.
+
+    Parameters
+    ----------
+    connection
+        Reading, or within a writing.
+    person
+        Key of the person.
+    """
+    staff = table("staff").c
+    role = connection.execute(select(staff.role).where(staff.id == person)).scalar()
+    return role is not None and role != "receptionist"
 
 
 def course_within(writing: Writing, key: UUID) -> Course:
@@ -108,6 +121,8 @@ def answer(
     dose_id: UUID | None,
     cautions: Sequence[Caution],
     reasons: Mapping[str, str],
+    *,
+    was_given: bool = False,
 ) -> None:
     """Log every caution that was shown; a `stop` needs the reason of a vet.
 
@@ -121,19 +136,25 @@ def answer(
         As they were shown.
     reasons
         Code of a caution to the reason in writing.
+    was_given
+        True where it has happened already: then somebody who is no vet leaves a `stop` without a
+        reason, and it stands open until a vet answers it.
 
     Raises
     ------
     NotAllowed
-        There is a `stop`, and the person is no vet.
+        There is a `stop`, and the person is no vet and gives a reason, or nothing was given yet.
     BadInput
         A `stop` without its reason.
     """
-    if any(caution.level == "stop" for caution in cautions):
+    stops = [caution.code for caution in cautions if caution.level == "stop"]
+    answered = any(reasons.get(code, "").strip() for code in stops)
+    waits = was_given and not answered and not is_vet(writing.connection, writing.act.by)
+    if stops and not waits:
         only_vets(writing, "go on against a stop")
     for caution in cautions:
         reason = reasons.get(caution.code, "").strip()
-        if caution.level == "stop" and not reason:
+        if caution.level == "stop" and not reason and not waits:
             raise BadInput(
                 f"{caution.said} To go on, please write why. Nothing was saved.",
                 field=f"reason:{caution.code}",

@@ -17,6 +17,7 @@ from store.book.people import staff
 from store.book.ponds import card
 from store.book.tables import table
 from store.courses.baths.residue import Residue, drawn
+from store.courses.kept.against_stop import Unanswered, open_stops
 from store.courses.kept.records import Answered, Course, LoggedDose, course, read_courses
 from store.courses.kept.same_stop import answered_before
 from store.courses.kept.tasks import overdue_tasks
@@ -103,6 +104,8 @@ class CoursePage:
     """The courses that were planned in place of this one, newest first."""
     overdue: frozenset[UUID] = frozenset()
     """Keys of the tasks that should have been done by now and still matter."""
+    unanswered: tuple[Unanswered, ...] = ()
+    """The stops against which a dose was logged and that no vet has answered, old to new."""
 
     @property
     def course(self) -> Course:
@@ -148,6 +151,7 @@ def course_page(book: Book, key: UUID, now: datetime) -> CoursePage:
         before=before,
         after=after,
         overdue=frozenset(one.id for one in overdue_tasks(found, today)),
+        unanswered=open_stops(found),
     )
 
 

@@ -63,7 +63,9 @@ def log_dose(
     observed
         What was seen, in words.
     cautions, reasons
-        As for `start_course`; only a vet can answer a `stop`. The reason under `amount_off` is who
+        As for `start_course`; only a vet can answer a `stop`. Where somebody else logs the dose and
+        leaves the stops without a reason, they stand open until a vet answers them, for what was
+        given is a fact: see `store.courses.kept.against_stop`. The reason under `amount_off` is who
         decided on an amount that is off what is asked for by more than a tenth, and why.
     asked
         What was asked for then, at its level and salinity, from `store.courses.kept.dose_now`; None
@@ -81,8 +83,8 @@ def log_dose(
     NotFound
         No such dose.
     BadInput
-        A time ahead, another unit, an amount that is not above zero, a `stop` without its reason,
-        or an amount that is off what is asked for while nobody says why.
+        A time ahead, another unit, an amount that is not above zero, a `stop` that a vet leaves
+        without a reason, or an amount that is off what is asked for while nobody says why.
     """
     doses, steps = table("course_dose"), table("course_step")
     query = (
@@ -118,7 +120,7 @@ def log_dose(
     off = off_caution(amount, asked)
     if off is not None and all(one.code != AMOUNT_OFF for one in cautions):
         cautions = (off, *cautions)
-    answer(writing, found.id, dose_id, cautions, reasons or {})
+    answer(writing, found.id, dose_id, cautions, reasons or {}, was_given=True)
     return writing.add(
         "dose_given",
         dose_id=dose_id,

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from uuid import UUID
 
 from store.book.book import Book
+from store.courses.kept.against_stop import open_stops, said_open
 from store.courses.kept.records import Course, followed_courses
 from store.courses.kept.tasks import overdue_tasks, short
 from store.courses.planning.course import Plan, PlannedDose
@@ -93,16 +94,20 @@ def promises(course: Course, today: date) -> tuple[Promise, ...]:
         Every dose of which not enough was given, the control examination until it was made, and a
         word to the vet where doses slipped so that what remains is to be planned anew. Of a
         completed course the control alone; where one was stopped or changed, the reason in writing
-        takes its place. Tasks that are overdue stand beside each.
+        takes its place. Tasks that are overdue stand beside each. A dose that was logged against a
+        stop waits for a vet's answer, whatever became of the course.
     """
-    if course.state not in {"running", "completed"}:
-        return ()
     plan = course.plan
     many = len(plan.steps) > 1
     named = in_order(plan.steps, plan.plain_name)
     of = f"{named} against {plan.reason}"
     beside = overdue_said(course, today)
-    found = []
+    found = [
+        Promise("answer", day, said, f"{of}. {stops}", "practice")
+        for day, said, stops in said_open(open_stops(course))
+    ]
+    if course.state not in {"running", "completed"}:
+        return tuple(found)
     for step in plan.steps if course.state == "running" else ():
         said = plan.plain_name(step.agent) if many else dose_word(step)
         for tally in tallies(plan, step, course.given, today):

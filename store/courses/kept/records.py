@@ -13,6 +13,7 @@ from sqlalchemy import ColumnElement, Connection, Row, select
 
 from store.book.book import Book
 from store.book.tables import TableName, table
+from store.courses.kept.against_stop import unanswered_stop
 from store.courses.kept.formulary import formulary_within
 from store.courses.planning.course import (
     CourseState,
@@ -58,7 +59,12 @@ class KeptTask:
 
 @dataclass(frozen=True, slots=True)
 class Answered:
-    """A caution as it was shown, and the reason for which a vet went on."""
+    """A caution as it was shown, and the reason for which a vet went on.
+
+    `dose` is the place of the step and the number of the dose before which it was shown; None
+    before the course. A stop without a reason was passed over by somebody who is no vet, when a
+    dose was logged that had been given.
+    """
 
     code: str
     level: str
@@ -66,6 +72,7 @@ class Answered:
     reason: str
     at: datetime
     by: UUID
+    dose: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,16 +199,26 @@ def control_open() -> ColumnElement[bool]:
 
 
 def followed_courses(book: Book) -> tuple[Course, ...]:
-    """The courses that run now, and completed ones whose control is not made yet, newest first.
+    """The courses that run now, and ended ones that wait: for a control, or for a vet's answer.
 
     Parameters
     ----------
     book
         The book; of ponds that stand in it.
+
+    Returns
+    -------
+    tuple of Course
+        Newest first. The control is that of a completed course, the answer one to a stop against
+        which a dose was logged.
     """
     courses, ponds = table("course").c, table("pond").c
     standing = select(ponds.id).where(ponds.struck_at.is_(None))
-    followed = (courses.state == "running") | ((courses.state == "completed") & control_open())
+    followed = (
+        (courses.state == "running")
+        | ((courses.state == "completed") & control_open())
+        | unanswered_stop()
+    )
     with book.reading() as connection:
         return read_courses(connection, book.zone, followed, courses.pond_id.in_(standing))
 
@@ -327,6 +344,7 @@ def _course(
         use=row.use,
         **{**row.water, "things": frozenset(row.water.get("things", ()))},
     )
+    of_dose = {key: where for where, key in dose_ids.items()}
     return Course(
         id=row.id,
         rev=row.rev,
@@ -363,7 +381,10 @@ def _course(
         ),
         turns=tuple((one.created_at, one.said) for one in turns),
         answered=tuple(
-            Answered(one.code, one.level, one.said, one.reason, one.created_at, one.created_by)
+            Answered(
+                one.code, one.level, one.said, one.reason, one.created_at, one.created_by,
+                of_dose.get(one.dose_id),
+            )
             for one in answers
         ),
         dose_ids=dose_ids,

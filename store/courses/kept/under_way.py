@@ -12,6 +12,7 @@ from uuid import UUID
 from store.book.book import Book
 from store.book.ponds import PondCard, card
 from store.book.tables import table
+from store.courses.kept.against_stop import unanswered_stop
 from store.courses.kept.morning import overdue_said, promises
 from store.courses.kept.records import Course, control_open, read_courses
 from store.courses.kept.tasks import overdue_tasks
@@ -24,7 +25,10 @@ from store.watch.levels import ORDER, Level
 from store.watch.rulebook import RuleBook, rulebook
 from store.watch.seen import Promise
 
-PROMISED_BY = {"dose": "dose_due", "turn": "course_slipped", "control": "control_due"}
+PROMISED_BY = {
+    "dose": "dose_due", "turn": "course_slipped", "control": "control_due",
+    "answer": "dose_against_stop",
+}  # fmt: skip
 """The rule that speaks of each kind of promise."""
 
 
@@ -71,7 +75,10 @@ class UnderWay:
 
 
 def under_way(book: Book, now: datetime) -> tuple[UnderWay, ...]:
-    """Every course that is planned, runs or waits for its control, of ponds that stand in the book.
+    """Every course that is planned, runs or waits, of ponds that stand in the book.
+
+    It waits for its control once it is completed, and for a vet where a dose was logged against a
+    stop that nobody answered.
 
     Parameters
     ----------
@@ -86,8 +93,10 @@ def under_way(book: Book, now: datetime) -> tuple[UnderWay, ...]:
         By level, then by lateness, then by client and pond; planned ones last.
     """
     courses = table("course").c
-    waits = courses.state.in_(("planned", "running")) | (
-        (courses.state == "completed") & control_open()
+    waits = (
+        courses.state.in_(("planned", "running"))
+        | ((courses.state == "completed") & control_open())
+        | unanswered_stop()
     )
     with book.reading() as connection:
         found = read_courses(connection, book.zone, waits)
@@ -161,7 +170,9 @@ def _waiting(promise: Promise, rules: RuleBook, pond: UUID, today: date) -> Wait
     late = (today - promise.due).days
     act_from, ahead = rule.number("act_late_days"), rule.number("watch_ahead_days")
     level: Level = "act" if late >= act_from else "watch" if late >= -ahead else "calm"
-    if late == 0:
+    if promise.kind == "answer":
+        what = promise.says
+    elif late == 0:
         what = f"{promise.says} due today"
     else:
         what = f"{promise.says} {f'is {late} d late' if late > 0 else f'due in {-late} d'}"

@@ -46,6 +46,8 @@ class PromisedKind:
         first = _first(rule, seen)
         name = PROMISES[str(rule.params["promise"])] if first is None else first.says
         late = round(finding.value)
+        if first is not None and first.kind == "answer":
+            return name
         if late == 0:
             return f"{name} due today"
         return f"{name} is {late} d late" if late > 0 else f"{name} due in {-late} d"
@@ -69,6 +71,10 @@ class PromisedKind:
         first = _first(rule, seen)
         assert first is not None
         others = sorted((one for one in seen.promises if one is not first), key=lambda one: one.due)
+        planned = f"{first.says} was planned for"
+        falls = f"; {first.says} falls to the {first.share}"
+        if first.kind == "answer":
+            planned, falls = "it was given on", ""
         return concern(
             rule,
             finding,
@@ -77,12 +83,12 @@ class PromisedKind:
             parameter=self.series(rule),
             unit="days",
             arithmetic=(
-                f"{first.says} was planned for {day_said(first.due)}: {day_said(today)} − "
+                f"{planned} {day_said(first.due)}: {day_said(today)} − "
                 f"{day_said(first.due)} = {finding.value:.0f} days late; "
                 f"act from {finding.limit:.0f}",
                 *(f"then {one.says} on {day_said(one.due)} ({one.share})" for one in others),
             ),
-            readings=(f"Course: {first.of}; {first.says} falls to the {first.share}.",),
+            readings=(f"Course: {first.of.rstrip('.')}{falls}.",),
             remarks=tuple(said for said in (_DOSE[first.kind == "dose"], first.beside) if said),
         )
 
