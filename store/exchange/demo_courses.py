@@ -23,6 +23,7 @@ from store.courses.kept.tasks import tick_task
 from store.courses.kept.water_now import water_now
 from store.courses.planning.course import Product, StepWish
 from store.courses.planning.plan import plan_course
+from store.exchange.demo_exams import AFTER_FLUKES
 from store.exchange.whose import PondNames
 
 _MORNING = time(9, 30)
@@ -59,6 +60,21 @@ class _Made:
 
 
 _COURSES = (
+    _Made(
+        pond="PEL-3",
+        hazards=("gill_flukes", "skin_flukes"),
+        reason=AFTER_FLUKES,
+        wishes=(
+            StepWish("praziquantel", "pond_bath", 2.0, doses=2, interval_days=7,
+                     water_change_percent=30.0, product=Product("powder of the practice")),
+        ),
+        given=(
+            _Dose(1, 1, 46, "Maren Birkholt", "PZ-104", "None refused feed the day after."),
+            _Dose(1, 2, 39, "Maren Birkholt", "PZ-104", ""),
+        ),
+        ticked=("volume", "off_uv", "off_carbon", "off_ozone", "air_on", "feed", "watch"),
+        ended_days_ago=38,
+    ),
     _Made(
         pond="QUA-1",
         hazards=("gill_flukes",),

@@ -10,7 +10,7 @@ from uuid import UUID
 import pytest
 from called import NOW, WATER, Call, harmful, one_sentence, table
 
-PONDS = 24
+PONDS = 25
 
 COUNTS = ("ponds", "act", "watch", "unknown", "calm", "resting", "not_shown")
 LIST_KEYS = ["practice", "now", "today", *COUNTS, "lines"]
