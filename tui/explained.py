@@ -84,7 +84,7 @@ def paragraphs(explained: Explained) -> Iterator[Said]:
 
 
 def _concern(concern: Concern, explained: Explained, at_rest: str = "") -> Iterator[Said]:
-    said = began(concern.since, explained.today, or_earlier=concern.or_earlier)
+    said = began(concern.since, explained.today, or_earlier=concern.or_earlier, what=concern.what)
     since = f", {said}" if said else ""
     yield Said("level", f"{concern.title}{since}", concern.level)
     yield Said("text", concern.what)

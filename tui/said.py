@@ -96,7 +96,7 @@ def since_column(day: date | None, today: date, *, or_earlier: bool = False) -> 
     return f"{'≤' if or_earlier else ''}{said}"
 
 
-def began(day: date | None, today: date, *, or_earlier: bool = False) -> str:
+def began(day: date | None, today: date, *, or_earlier: bool = False, what: str = "") -> str:
     """Since when, or from when where that day lies ahead; empty where nothing is known.
 
     Parameters
@@ -107,6 +107,8 @@ def began(day: date | None, today: date, *, or_earlier: bool = False) -> str:
         The day from which it is looked at.
     or_earlier
         Whether it is only the first day known.
+    what
+        The clause that stands beside it: what is due today is not said to be so since today.
 
     Examples
     --------
@@ -115,7 +117,7 @@ def began(day: date | None, today: date, *, or_earlier: bool = False) -> str:
     >>> began(date(2026, 11, 23), date(2026, 11, 25)), began(date(2026, 11, 26), date(2026, 11, 25))
     ('since Mon 23 Nov', 'from Thu 26 Nov')
     """
-    if day is None:
+    if day is None or (day == today and what.endswith("due today")):
         return ""
     earlier = " or earlier" if or_earlier else ""
     return f"{'from' if day > today else 'since'} {said_since(day, today)}{earlier}"

@@ -88,6 +88,27 @@ async def test_a_course_looks_as_it_was_looked_at(
         assert_screen(app, f"course_{width}")
 
 
+async def test_what_the_days_of_a_plan_meet_stands_on_its_page_as_of_today(
+    sqlite_book: Book, act: Act, pond: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    key = kept(sqlite_book, act, pond, two_agents(act, sqlite_book, days_ago=6), days_ago=6)
+    logged(sqlite_book, act, key, 1, days_ago=1)
+    app = desk(lambda: CourseScreen(key))
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        await shown(pilot)
+        page = app.screen.page  # type: ignore[attr-defined]
+        now = page.turn.plan.remarks
+        assert now
+        assert now != page.course.plan.remarks  # the doses have slipped
+        grid = app.screen.query_one(LineGrid)
+        for number, said in enumerate(now):
+            assert grid.move_to(CourseKey("remark", number=number))
+            await shown(pilot)
+            text = " ".join(screen_text(app).split())
+            assert "What the days of this plan meet" in text
+            assert " ".join(said.split())[:60] in text
+
+
 async def test_a_late_dose_is_planned_anew_after_the_sentences_were_read(
     sqlite_book: Book, act: Act, pond: UUID, desk: Callable[..., SmallApp]
 ) -> None:

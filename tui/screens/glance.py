@@ -80,7 +80,7 @@ def told_of(line: MorningLine, glance: Glance | None, today: date) -> Told:
     Since when stands before the name, which the list shows already and which may be long.
     """
     if glance is None:
-        since = began(line.since, today, or_earlier=line.or_earlier)
+        since = began(line.since, today, or_earlier=line.or_earlier, what=line.what)
         what = " ".join(part for part in (line.what, since) if part)
         return Told(_headed(what, line.where) if what else line.where)
     watch = glance.watch
@@ -88,11 +88,8 @@ def told_of(line: MorningLine, glance: Glance | None, today: date) -> Told:
     concern = concern or next(iter(watch.concerns), None)
     if concern is None:
         return _told_of_calm(line, watch, today)
-    title = " ".join(
-        part
-        for part in (concern.title, began(concern.since, today, or_earlier=concern.or_earlier))
-        if part
-    )
+    since = began(concern.since, today, or_earlier=concern.or_earlier, what=concern.what)
+    title = " ".join(part for part in (concern.title, since) if part)
     return Told(
         _headed(title, line.where),
         joined(concern.arithmetic),
@@ -225,7 +222,7 @@ def flowing(items: Iterable[str], width: int, indent: int = 0) -> str:
 
 
 def _concern(concern: Concern, today: date, width: int) -> Content:
-    since = began(concern.since, today, or_earlier=concern.or_earlier)
+    since = began(concern.since, today, or_earlier=concern.or_earlier, what=concern.what)
     said = f"{one_line(concern.what)}, {since}" if since else one_line(concern.what)
     text = beside(concern.level, said, width, _GUTTER)
     return Content.assemble((text[:_GUTTER], f"bold $level-{concern.level}"), text[_GUTTER:])

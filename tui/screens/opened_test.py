@@ -220,7 +220,7 @@ def _page(
 def _what_it_means(saved: Saved, today: date, width: int) -> Iterator[Content]:
     yield Content.styled("Saved.", "bold")
     for concern in saved.new:
-        said = began(concern.since, today, or_earlier=concern.or_earlier)
+        said = began(concern.since, today, or_earlier=concern.or_earlier, what=concern.what)
         since = f"  {said}" if said else ""
         told = hanging(f"{concern.what}{since}", width, _LEVEL_CELLS)[_LEVEL_CELLS:]
         level = (f"{concern.level:<{_LEVEL_CELLS}}", f"bold $level-{concern.level}")

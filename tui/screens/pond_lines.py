@@ -107,8 +107,8 @@ def concern_lines(page: PondPage, width: int, most: int = CONCERNS_SHOWN) -> Con
         return Content.styled("Struck through: no rule looks at it.", "$quiet")
     said: list[tuple[str, str, str]] = []
     for concern in watch.concerns:
-        since = began(concern.since, page.today, or_earlier=concern.or_earlier)
         what = one_line(concern.what)
+        since = began(concern.since, page.today, or_earlier=concern.or_earlier, what=what)
         said.append((concern.level, what, f"  {since}" if since else ""))
     for concern, rest in watch.at_rest:
         until = said_since(rest.until, page.today)
