@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection, select
@@ -111,7 +112,7 @@ def findings_over_all(
     Notes
     -----
     The rules are taken as they are in force now. A hazard noted at a pond as an event counts as
-    found, not as looked for.
+    found, not as looked for; so does one that a laboratory detected, on the day of the sample.
     """
     _check(days, within_days)
     last = book.today(now)
@@ -269,7 +270,12 @@ def _read(book: Book, first: date, last: date) -> _Read:
             )
             if row.pond_id in where and row.hazard in hazards()
         ]  # fmt: skip
-        wanted = {one.pond_id for one in exams if one.exam.hazards} | {key for key, _, _ in noted}
+        detected = [
+            one for one in _detected(connection, first, last)
+            if one.pond_id in where and one.hazard in hazards()
+        ]  # fmt: skip
+        wanted = {one.pond_id for one in exams if one.exam.hazards}
+        wanted |= {key for key, _, _ in noted} | {one.pond_id for one in detected}
         water = _temperatures(connection, book, wanted)
     found, looked = [], []
     for exam in exams:
@@ -290,6 +296,19 @@ def _read(book: Book, first: date, last: date) -> _Read:
             if looked_for(exam.exam, code, LOOKED_IN.get(code, ()))
         ]
     known = {(one.pond, one.hazard, one.on_day) for one in found}
+    for lab in detected:
+        this = (lab.pond_id, lab.hazard, lab.taken_on)
+        if this not in known:
+            known.add(this)
+            temperature, away = _near(water.get(lab.pond_id, ()), lab.taken_on)
+            found.append(
+                FoundThere(
+                    lab.hazard, lab.pond_id, where[lab.pond_id], lab.taken_on, lab.examination_id,
+                    temperature, away,
+                    f"detected by {lab.laboratory or 'a laboratory'}: "
+                    f"{lab.material or 'sample'} “{lab.label}”",
+                )
+            )  # fmt: skip
     for key, code, day in noted:
         if (key, code, day) not in known:
             known.add((key, code, day))
@@ -300,6 +319,19 @@ def _read(book: Book, first: date, last: date) -> _Read:
     found.sort(key=lambda one: (one.on_day, one.where, str(one.exam)), reverse=True)
     looked.sort(key=lambda one: (one.on_day, one.where, str(one.exam)), reverse=True)
     return _Read(tuple(found), tuple(looked), len(exams), len({one.pond_id for one in exams}))
+
+
+def _detected(connection: Connection, first: date, last: date) -> Sequence[Any]:
+    """Samples in which a laboratory detected what it is about, the earliest taken first."""
+    samples = table("lab_sample").c
+    query = select(
+        samples.pond_id, samples.hazard, samples.taken_on, samples.examination_id, samples.material,
+        samples.label, samples.laboratory,
+    ).where(
+        samples.struck_at.is_(None), samples.result == "detected",
+        samples.taken_on >= first, samples.taken_on <= last,
+    )  # fmt: skip
+    return connection.execute(query.order_by(samples.taken_on, samples.id)).all()
 
 
 def _measure(exam: KeptExam, code: str) -> str:

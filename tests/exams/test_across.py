@@ -26,6 +26,7 @@ from store.exams.across import (
     score,
 )
 from store.exams.findings_over_all import edges_of, findings_over_all
+from store.exams.specimens import add_sample, report_result
 from store.exams.values import PREP_KINDS
 from store.facts.hazards import hazards
 from store.watch.kept_score import BLIND, SPOKE, Tried, window_days
@@ -238,6 +239,40 @@ def test_a_hazard_noted_without_an_examination_counts_as_found(book: Book, act: 
     (one,) = costia.found
     assert (one.exam, one.temperature_c, one.measured_days) == (None, 12.0, 3)
     assert costia.looked == ()
+
+
+def test_what_a_laboratory_detected_counts_as_found_on_the_day_of_the_sample(
+    book: Book, act: Act
+) -> None:
+    pond = add_pond(book, act)
+    warm(book, act, pond, COLD, [20.0] * 60)
+    taken = COLD + 40 * D
+    with book.writing(Act(act.by, NOW)) as writing:
+        keys = [
+            add_sample(writing, pond, label=label, taken_on=taken, material="gill", hazard="khv")
+            for label in ("K1", "K2", "K3", "K4")
+        ]
+    for key, result in zip(keys, ("detected", "detected", "not detected"), strict=False):
+        with book.writing(Act(act.by, NOW)) as writing:
+            report_result(writing, key, 1, result, taken + 5 * D)
+    answer = findings_over_all(book, NOW, days=200)
+    (khv,) = answer.hazards
+    (one,) = khv.found  # two fish of one day are one finding of the pond
+    assert (one.on_day, one.temperature_c, one.measured_days) == (taken, 20.0, 0)
+    assert one.says == "detected by a laboratory: gill “K1”"
+    assert (khv.looked, answer.examinations) == ((), 0)
+
+
+def test_an_amended_report_takes_a_finding_back(book: Book, act: Act) -> None:
+    pond = add_pond(book, act)
+    with book.writing(Act(act.by, NOW)) as writing:
+        key = add_sample(writing, pond, label="K1", taken_on=COLD, hazard="khv")
+    with book.writing(Act(act.by, NOW)) as writing:
+        report_result(writing, key, 1, "detected", COLD + 5 * D)
+    assert [one.hazard for one in findings_over_all(book, NOW, days=200).hazards] == ["khv"]
+    with book.writing(Act(act.by, NOW)) as writing:
+        report_result(writing, key, 2, "not detected", COLD + 8 * D)
+    assert findings_over_all(book, NOW, days=200).hazards == ()
 
 
 def test_a_pond_that_was_struck_through_is_left_out(
