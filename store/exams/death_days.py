@@ -81,7 +81,7 @@ def _struck(one: DeathCount) -> DeathDay:
 
 
 def _said(dead: list[DeathCount]) -> str:
-    """The kinds with their numbers, and all signs, such as `2 koi dead: eyes sunken`."""
+    """The kinds with their numbers, and all signs, such as `2 koi dead; eyes sunken`."""
     kinds: dict[str, tuple[str, int]] = {}
     for one in reversed(dead):
         name, so_far = kinds.get(key_of(one.species), (one.species.strip() or "fish", 0))
@@ -90,7 +90,7 @@ def _said(dead: list[DeathCount]) -> str:
     known = known_signs()
     codes = dict.fromkeys(code for one in reversed(dead) for code in one.signs)
     seen = ", ".join(known[code].words if code in known else code for code in codes)
-    return f"{many} dead" + (f": {seen}" if seen else "")
+    return f"{many} dead" + (f"; {seen}" if seen else "")
 
 
 def _notes(of: list[DeathCount]) -> str:

@@ -35,7 +35,7 @@ def test_the_kinds_of_a_day_add_up_and_every_sign_is_named_once(book: Book, act:
     enter(book, act, pond, 2, 1, "")
     (one,) = days(book, pond)
     assert (one.on_day, one.dead, one.beside) == (TODAY - 2 * D, 4, "morning evening")
-    assert one.says.startswith("3 koi, 1 fish dead: ")
+    assert one.says.startswith("3 koi, 1 fish dead; ")
     assert one.says.casefold().count("sunken") == 1
 
 

@@ -222,7 +222,7 @@ async def test_the_dead_of_a_day_stand_in_the_list_and_open_the_deaths(
     app = app_of(sqlite_book, act, key, tmp_path)
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await settled(pilot)
-        assert "3 koi dead: eyes sunken" in screen_text(app)
+        assert "3 koi dead; eyes sunken" in screen_text(app)
         grid = app.screen.query_one(LineGrid)
         await pilot.press("home")
         for _ in range(grid.row_count):
