@@ -16,12 +16,14 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.writing import Writing
 from store.courses.cautions.before import cautions
+from store.courses.feeding.stock import stock
 from store.courses.kept.allowed import course_within
 from store.courses.kept.dose_log import log_dose
 from store.courses.kept.keeping import end_course, keep_plan, start_course, turn_course
 from store.courses.kept.tasks import tick_task
 from store.courses.kept.water_now import water_now
 from store.courses.planning.course import Product, StepWish
+from store.courses.planning.feed_step import FeedWish, Medicine, plan_feed
 from store.courses.planning.plan import plan_course
 from store.exchange.demo_exams import AFTER_FLUKES
 from store.exchange.whose import PondNames
@@ -57,6 +59,8 @@ class _Made:
     """Code of a stop to the reason written against it."""
     turned_days_ago: int | None = None
     ended_days_ago: int | None = None
+    feed: FeedWish | None = None
+    """What goes into the feed; None for a course of baths."""
 
 
 _COURSES = (
@@ -131,6 +135,18 @@ _COURSES = (
         ticked=("volume", "off_uv", "off_carbon", "off_ozone", "air_on", "feed", "watch"),
         why={"species": "The orfe were netted out and stay in the long water until the control."},
     ),
+    _Made(
+        pond="VEL-1",
+        hazards=(),
+        reason="ulcers on three koi, swabbed; the laboratory found it susceptible",
+        wishes=(),
+        given=(_Dose(1, 1, 5, "Rafe Kestrick", "FF-09", "All 27 clear it in a minute."),),
+        ticked=("feed_only", "watch_eaten", "watch_binder"),
+        feed=FeedWish(
+            Medicine("florfenicol", 10.0, product=Product("premix of the practice", 50.0)),
+            stock("27 × 1.4 kg"), 10, rate_percent=1.0, batch_days=5,
+        ),
+    ),
 )  # fmt: skip
 
 
@@ -159,13 +175,15 @@ def _act(book: Book, vet: UUID, now: datetime, days_ago: int) -> Act:
 
 def _make(book: Book, vet: UUID, pond: UUID, made: _Made, now: datetime) -> None:
     begun = _act(book, vet, now, made.given[0].days_ago)
-    plan = plan_course(
-        made.wishes,
-        hazards=made.hazards,
-        reason=made.reason,
-        water=water_now(book, pond, now),
-        first_day=book.today(begun.at),
-    )
+    water, first_day = water_now(book, pond, now), book.today(begun.at)
+    if made.feed is not None:
+        plan = plan_feed(
+            made.feed, hazards=made.hazards, reason=made.reason, water=water, first_day=first_day
+        )
+    else:
+        plan = plan_course(
+            made.wishes, hazards=made.hazards, reason=made.reason, water=water, first_day=first_day
+        )
     with book.writing(begun) as writing:
         key = keep_plan(writing, pond, plan)
         start_course(writing, key, 1, cautions(plan), made.why)

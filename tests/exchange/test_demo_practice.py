@@ -51,7 +51,7 @@ FILES = ROOT / "demo_sites"
 def test_the_morning_list_is_alive_on_any_day(now: datetime, tmp_path: Path) -> None:
     with make_demo(tmp_path / "demo.pondround", now) as book:
         listed = morning_list(book, now)
-        assert (listed.act, listed.watch, listed.unknown, listed.calm) == (5, 7, 2, 11)
+        assert (listed.act, listed.watch, listed.unknown, listed.calm) == (6, 7, 2, 10)
         rules = {line.pond_name: line.rule for line in listed.lines if line.level != "calm"}
         assert rules["Growing-on pond"] == "ammonia_un_ionised"
         assert rules["Upper pond"] == "nitrite"
@@ -63,6 +63,7 @@ def test_the_morning_list_is_alive_on_any_day(now: datetime, tmp_path: Path) -> 
         assert what["Barn pond"] == "no test for 43 days"
         assert what["Glasshouse tank"] == "formalin 2 of 2 due today"
         assert what["Atrium pool"] == "control is 5 d late"
+        assert what["Show pond"] == "batch 2 of 2 due today"
         assert listed.lines[0].what == "STOP: koi herpesvirus disease?"
         assert what["Courtyard pond"] == "trichodina found"
         days = table("logger_day").c
@@ -121,7 +122,12 @@ def test_the_courses_of_the_demo_are_at_every_stage(tmp_path: Path) -> None:
         assert [one.code for one in stopped] == ["species"]
         assert stopped[0].reason.startswith("The orfe were netted out")
         assert {one.task.code for one in two.tasks if one.done_at is not None} >= {"off_uv"}
-        assert len(under_way(book, now)) == 4
+        fed = only("VEL-1")
+        (batch,) = course_page(book, fed.id, now).line.due.now
+        # 27 × 1.4 kg × 10 mg/kg × 5 d = 1890 mg of a premix of 50 %.
+        assert (batch.dose.number, batch.left_amount, batch.dose.amount_unit) == (2, 3.78, "g")
+        assert not any(one.level == "stop" for one in fed.answered)
+        assert len(under_way(book, now)) == 5
 
 
 @pytest.mark.parametrize(
