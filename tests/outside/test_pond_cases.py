@@ -1,11 +1,13 @@
-"""Four days of practice, reckoned through the public functions. Ponds and people are invented."""
+"""Days of practice, reckoned through the public functions. Ponds and people are invented."""
 
 from __future__ import annotations
 
 import pytest
 
+from store.courses.feeding.appetite import feeding_at
 from store.errors import BadInput
 from store.water.ammonia import ammonia, tan_at_limit
+from store.water.ammonia_from_feed import ammonia_from_feed
 from store.water.measures import to_grams, to_litres
 from store.water.nitrite import nitrite
 from store.water.units import stored_range, to_stored
@@ -94,3 +96,22 @@ def test_the_rule_of_thumb_in_pounds_gives_nearly_the_same() -> None:
     assert by_salt(12_000.0, 0.4, 1.1, 0.1).litres == pytest.approx(
         to_litres(gallons, "USgal"), rel=0.002
     )
+
+
+def test_the_feed_is_not_too_much_for_the_fish_but_for_a_new_filter() -> None:
+    """40 kg of koi in 15 m3 at 24 °C, 1 % a day of a pellet with 40 % protein.
+
+    0.092 g a g of protein: Timmons & Ebeling, Recirculating Aquaculture (from memory); 25 g a kg of
+    feed: common practice; the ration of juvenile carp: Goolish & Adelman 1984.
+    """
+    answer = ammonia_from_feed(40.0, 1.0, 40.0, 15_000.0)
+    assert answer.feed_kg_day == pytest.approx(0.40)
+    assert answer.tan_g_day == pytest.approx(14.72, abs=0.005)
+    assert answer.tan_mg_l_day == pytest.approx(0.98, abs=0.005)
+    assert answer.plain_g_day == pytest.approx(10.0)
+    assert answer.plain_mg_l_day == pytest.approx(0.67, abs=0.005)
+    eaten = feeding_at(24.0, 1.0)
+    assert eaten.level == ""
+    assert eaten.maintenance_percent == pytest.approx(1.20)
+    # After two days without a filter, water of pH 8 holds more than harms.
+    assert ammonia(2 * answer.tan_mg_l_day, "n", 8.0, 24.0).nh3_n_mg_l > HARM_NH3_N_MG_L

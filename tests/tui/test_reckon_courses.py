@@ -46,6 +46,8 @@ CALLS = {
         "feed_kg", "product_g", "mg_per_kg_feed",
     ),
     "feed --inclusion 60 --biomass 7 --feed 1 --days 14 --temp 19": ("mg_kg_day",),
+    "feeding --biomass 40 --rate 1 --protein 40 --volume 15m3": ("tan_mg_l_day", "tan_g_day"),
+    "feeding --biomass 9 --rate 1 --protein 25 --volume 3000 --temp 24": ("tan_mg_l_day",),
     "cycle gill_flukes --temp 20": ("days", "interval_days"),
     "cycle white_spot --temp 18": ("days", "interval_days"),
     "salt --volume 12000 --from 0.5 --to 3": ("grams",),

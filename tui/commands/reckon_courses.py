@@ -52,6 +52,15 @@ def add_courses(kinds: Any) -> None:
     one.add_argument("--agent", metavar="CODE", help="set it beside the published oral dose")
 
     one = add_calculator(
+        kinds, "feeding", "the ammonia that a day's feed makes", calculators.feeding
+    )
+    add_number(one, "--biomass", "weight of the fish, kg unless it says g or lb", required=True)
+    add_number(one, "--rate", "feed of a day, %% of biomass", required=True)
+    add_number(one, "--protein", "protein in the feed, %%", required=True)
+    add_number(one, "--volume", "water, L unless it says m3, USgal, UKgal", required=True)
+    add_number(one, "--temp", "water temperature: whether they feed, and how much")
+
+    one = add_calculator(
         kinds, "cycle", "how long a parasite takes, and the interval of doses", timing.cycle
     )
     one.add_argument("hazard", metavar="HAZARD", help="its code, such as gill_flukes")

@@ -214,6 +214,41 @@ def feed(args: argparse.Namespace) -> Answer:
     )
 
 
+def feeding(args: argparse.Namespace) -> Answer:
+    """The total ammonia that a day's feed makes; whether they eat so much at the temperature."""
+    from store.courses.feeding.appetite import feeding_at
+    from store.water.ammonia_from_feed import ammonia_from_feed
+
+    rate = in_unit(args.rate, "feeding rate", PERCENT)
+    answer = ammonia_from_feed(
+        kilograms(args.biomass, "biomass"), rate, in_unit(args.protein, "protein", PERCENT),
+        litres(args.volume),
+    )  # fmt: skip
+    arithmetic, source, remarks = [answer.arithmetic], [answer.source], list(answer.remarks)
+    if args.temp is not None:
+        fed = feeding_at(temperature(args.temp), rate)
+        remarks += [LEVEL_WORDS[fed.level if place == 0 else ""] + one
+                    for place, one in enumerate(fed.remarks)]  # fmt: skip
+        arithmetic += [fed.arithmetic] if fed.arithmetic else []
+        source += [fed.source] if fed.source else []
+    return Answer(
+        values={
+            "tan_mg_l_day": answer.tan_mg_l_day,
+            "tan_g_day": answer.tan_g_day,
+            "feed_kg_day": answer.feed_kg_day,
+        },
+        units={"tan_mg_l_day": "mg/L as N a day", "tan_g_day": "g as N a day", "feed_kg_day": "kg"},
+        labels={
+            "tan_mg_l_day": "total ammonia, nothing removing it",
+            "tan_g_day": "total ammonia from the feed",
+            "feed_kg_day": "feed of a day",
+        },
+        arithmetic="; ".join(arithmetic),
+        source="; ".join(source),
+        remarks=tuple(remarks),
+    )
+
+
 def _beside_published(code: str, mg_kg_day: float, mg_per_kg_feed: float) -> list[str]:
     """What the formulary publishes for an agent with the feed, beside what is planned."""
     from store.courses.feeding.feed import beside
