@@ -23,8 +23,8 @@ from store.exams.tails import t_quantile
 from store.water.given import figures, given
 
 SOURCE = (
-    "WAAVP form: Coles et al. 1992, Vet. Parasitol. 44:35-44, as set out by the documentation of "
-    "eggCounts; reduction from before and after: McKenna 2006, N. Z. Vet. J. 54"
+    "WAAVP form: Coles et al. 1992, Vet. Parasitol. 44:35-44, as set out in later "
+    "texts; reduction from before and after: McKenna 2006, N. Z. Vet. J. 54"
 )
 LEAST_DRAWS, MOST_DRAWS = 2_000, 100_000
 DRAWS = 10_000

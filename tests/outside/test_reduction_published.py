@@ -1,7 +1,7 @@
 """Percent reduction of counts: an invented example, reckoned by numpy and scipy in other ways.
 
-The WAAVP form is that of Coles et al. 1992, Vet. Parasitol. 44:35-44, as set out by the
-documentation of eggCounts. The counts are invented: gill flukes per standard clip of the same eight
+The WAAVP form is that of Coles et al. 1992, Vet. Parasitol. 44:35-44, as set out in
+later texts. The counts are invented: gill flukes per standard clip of the same eight
 koi, before and seven days after.
 """
 
