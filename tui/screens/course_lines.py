@@ -86,10 +86,14 @@ def due_lines(page: CoursePage, width: int, most: int) -> Content:
             if one.level != "calm" and one.promise.kind not in {"turn", "answer"}
         ]
         said += [one for one in waits if one[0] == "act"]
-        if page.turn is not None and any(one.promise.kind == "turn" for one in page.line.waiting):
+        from store.courses.kept.morning import NEW_PLAN
+
+        turns = [one for one in page.line.waiting if one.promise.kind == "turn"]
+        if page.turn is not None and turns:
             sentences = page.turn.said
             more = f" and {len(sentences) - 1} more" if len(sentences) > 1 else ""
-            said.append(("anew", f"n plans the rest anew: {sentences[0]}{more}"))
+            by = "n plans the rest anew: " if turns[0].promise.says == NEW_PLAN else ""
+            said.append(("anew", f"{by}{sentences[0]}{more}"))
         said += [("stop", one.said) for one, before in page.stops if before is None]
         said += [one for one in waits if one[0] != "act"]
         if page.line.tasks_said:

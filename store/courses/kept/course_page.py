@@ -18,6 +18,7 @@ from store.book.ponds import card
 from store.book.tables import table
 from store.courses.baths.residue import Residue, drawn
 from store.courses.kept.against_stop import Unanswered, open_stops
+from store.courses.kept.course_water import temps_of
 from store.courses.kept.records import Answered, Course, LoggedDose, course, read_courses
 from store.courses.kept.same_stop import answered_before
 from store.courses.kept.tasks import overdue_tasks
@@ -131,10 +132,13 @@ def course_page(book: Book, key: UUID, now: datetime) -> CoursePage:
         There is no such course.
     """
     found, today = course(book, key), book.today(now)
-    turn = turned(found.plan, found.given, today) if found.state == "running" else None
+    temps = temps_of(book, [found], today).get(key)
+    turn = None
+    if found.state == "running":
+        turn = turned(found.plan, found.given, today, temps=temps)
     before, after = _beside(book, found)
     return CoursePage(
-        line=of_course(found, card(book, found.pond_id), rulebook(book), today),
+        line=of_course(found, card(book, found.pond_id), rulebook(book), today, temps),
         turn=turn,
         doses=dose_lines(found, today),
         curves=tuple(

@@ -18,6 +18,7 @@ from store.courses.kept.allowed import (
     only_vets,
     open_doses,
 )
+from store.courses.kept.course_water import temps_within
 from store.courses.kept.formulary import ShelfProduct, entries
 from store.courses.kept.records import Course, water_kept
 from store.courses.kept.same_stop import answered_before
@@ -190,7 +191,9 @@ def start_course(
 def turn_course(
     writing: Writing, key: UUID, rev: int, reasons: Mapping[str, str] | None = None
 ) -> Turn:
-    """Plan what remains of a running course anew, after doses that slipped.
+    """Plan what remains of a running course anew, after doses that slipped or water that moved.
+
+    The water is that which was measured since the first day, and from today on its present trend.
 
     Parameters
     ----------
@@ -220,7 +223,9 @@ def turn_course(
     found = course_within(writing, key)
     if found.state != "running":
         raise NotAllowed(f"This course is {found.state}; only a running one is planned anew.")
-    turn = turned(found.plan, found.given, writing.book.today(writing.act.at))
+    today = writing.book.today(writing.act.at)
+    temps = temps_within(writing.connection, writing.book.zone, [found], today).get(key)
+    turn = turned(found.plan, found.given, today, temps=temps)
     new = [one for one in turn.cautions if answered_before(found, one) is None]
     answer(writing, key, None, new, reasons or {})
     writing.change(
@@ -244,7 +249,9 @@ def _keep_turn(writing: Writing, found: Course, plan: Plan, said: Iterable[str])
         ).all()
     )
     doses = table("course_dose")
-    for step in plan.steps:
+    for step, was in zip(plan.steps, found.plan.steps, strict=True):
+        if step.interval_why != was.interval_why:
+            _keep_interval(writing, places[step.place], step)
         for dose in step.doses:
             key = found.dose_ids.get((step.place, dose.number))
             values = _dose_values(dose)
@@ -259,6 +266,15 @@ def _keep_turn(writing: Writing, found: Course, plan: Plan, said: Iterable[str])
     _keep_tasks(writing, found, plan)
     for sentence in said:
         writing.add("course_turn", course_id=found.id, said=sentence)
+
+
+def _keep_interval(writing: Writing, key: UUID, step: PlanStep) -> None:
+    """Keep an interval that the water has shortened; the log has the one before."""
+    steps = table("course_step").c
+    rev = writing.connection.execute(select(steps.rev).where(steps.id == key)).scalar_one()
+    writing.change(
+        "course_step", key, rev, interval_days=step.interval_days, interval_why=step.interval_why
+    )
 
 
 def _keep_tasks(writing: Writing, found: Course, plan: Plan) -> None:

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from store.book.book import Book
 from store.courses.kept.against_stop import open_stops, said_open
+from store.courses.kept.course_water import Temps, temps_of
 from store.courses.kept.records import Course, followed_courses
 from store.courses.kept.tasks import overdue_tasks, short
 from store.courses.planning.course import Plan, PlannedDose
@@ -19,6 +20,11 @@ from store.text import day_said
 from store.watch import morning
 from store.watch.concern import MorningList, PondWatch
 from store.watch.seen import Promise
+
+NEW_PLAN = "new plan"
+"""What a promise says where something of what remains can be planned anew."""
+LOOK = "look at what is covered"
+"""What it says where the water moved and nothing that can be planned makes up for it."""
 
 
 def morning_list(book: Book, now: datetime) -> MorningList:
@@ -43,7 +49,7 @@ def morning_list(book: Book, now: datetime) -> MorningList:
         book,
         now,
         treated=_treated(followed),
-        promised=_promised(followed, book.today(now)),
+        promised=_promised(book, followed, book.today(now)),
         found=open_findings(book),
         happened=seen_lately(book, now),
     )
@@ -72,13 +78,13 @@ def watch_pond(book: Book, pond: UUID, now: datetime) -> PondWatch:
         pond,
         now,
         treated=_treated(followed),
-        promised=_promised(followed, book.today(now)),
+        promised=_promised(book, followed, book.today(now)),
         found=open_findings(book, pond),
         happened=seen_lately(book, now, pond),
     )
 
 
-def promises(course: Course, today: date) -> tuple[Promise, ...]:
+def promises(course: Course, today: date, temps: Temps | None = None) -> tuple[Promise, ...]:
     """What is still due of a course, by its day.
 
     Parameters
@@ -87,12 +93,15 @@ def promises(course: Course, today: date) -> tuple[Promise, ...]:
         A running course, or one that was completed; nothing is due of another.
     today
         The practice's calendar day.
+    temps
+        Daily water from `store.courses.kept.course_water`; None where nothing was measured.
 
     Returns
     -------
     tuple of Promise
         Every dose of which not enough was given, the control examination until it was made, and a
-        word to the vet where doses slipped so that what remains is to be planned anew. Of a
+        word to the vet where doses slipped, or the water moved, so that what remains is to be
+        planned anew, or that it cannot be said whether the doses still meet what hatches. Of a
         completed course the control alone; where one was stopped or changed, the reason in writing
         takes its place. Tasks that are overdue stand beside each. A dose that was logged against a
         stop waits for a vet's answer, whatever became of the course.
@@ -117,10 +126,12 @@ def promises(course: Course, today: date) -> tuple[Promise, ...]:
                 says = f"{said} {dose.number} of {len(step.doses)}{short}"
                 found.append(Promise("dose", dose.due_on, says, of, dose.share, beside))
     if course.state == "running":
-        turn = turned(plan, course.given, today)
-        if turn.said and _open(turn.plan) != _open(plan, of=turn.plan):
+        turn = turned(plan, course.given, today, temps=temps)
+        moved = turn.said and _open(turn.plan) != _open(plan, of=turn.plan)
+        if moved or turn.moved is not None:
+            says = NEW_PLAN if moved else LOOK
             said = f"{of}. {turn.said[0]}"
-            found.append(Promise("turn", today, "new plan", said, "practice", beside))
+            found.append(Promise("turn", today, says, said, "practice", beside))
     if plan.control_on is not None and course.control_done is None:
         found.append(Promise("control", plan.control_on, "control", of, "practice", beside))
     return tuple(sorted(found, key=lambda one: one.due))
@@ -172,8 +183,12 @@ def _treated(followed: tuple[Course, ...]) -> dict[UUID, frozenset[str]]:
     return found
 
 
-def _promised(followed: tuple[Course, ...], today: date) -> dict[UUID, tuple[Promise, ...]]:
+def _promised(
+    book: Book, followed: tuple[Course, ...], today: date
+) -> dict[UUID, tuple[Promise, ...]]:
     found: dict[UUID, tuple[Promise, ...]] = {}
+    temps = temps_of(book, followed, today)
     for one in followed:
-        found[one.pond_id] = found.get(one.pond_id, ()) + promises(one, today)
+        own = promises(one, today, temps.get(one.id))
+        found[one.pond_id] = found.get(one.pond_id, ()) + own
     return found

@@ -13,6 +13,7 @@ from store.book.book import Book
 from store.book.ponds import PondCard, card
 from store.book.tables import table
 from store.courses.kept.against_stop import unanswered_stop
+from store.courses.kept.course_water import Temps, temps_of
 from store.courses.kept.morning import overdue_said, promises
 from store.courses.kept.records import Course, control_open, read_courses
 from store.courses.kept.tasks import overdue_tasks
@@ -101,16 +102,19 @@ def under_way(book: Book, now: datetime) -> tuple[UnderWay, ...]:
     with book.reading() as connection:
         found = read_courses(connection, book.zone, waits)
     rules, today = rulebook(book), book.today(now)
+    temps = temps_of(book, found, today)
     cards = {key: card(book, key) for key in {one.pond_id for one in found}}
     lines = [
-        of_course(one, cards[one.pond_id], rules, today)
+        of_course(one, cards[one.pond_id], rules, today, temps.get(one.id))
         for one in found
         if not cards[one.pond_id].struck
     ]
     return tuple(sorted(lines, key=_worst_first))
 
 
-def of_course(course: Course, card: PondCard, rules: RuleBook, today: date) -> UnderWay:
+def of_course(
+    course: Course, card: PondCard, rules: RuleBook, today: date, temps: Temps | None = None
+) -> UnderWay:
     """What a course waits for, as the rules in force at its pond see it.
 
     Parameters
@@ -123,9 +127,11 @@ def of_course(course: Course, card: PondCard, rules: RuleBook, today: date) -> U
         The rules in force.
     today
         The practice's calendar day.
+    temps
+        Daily water from `store.courses.kept.course_water`; None where nothing was measured.
     """
     waits = sorted(
-        (_waiting(one, rules, course.pond_id, today) for one in promises(course, today)),
+        (_waiting(one, rules, course.pond_id, today) for one in promises(course, today, temps)),
         key=lambda one: (ORDER[one.level], -one.late_days),
     )
     counted = [

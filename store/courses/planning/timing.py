@@ -227,6 +227,7 @@ def coverage_said(
     water: PondWater,
     first_day: date,
     formulary: Mapping[str, Agent] | None = None,
+    temps: Sequence[float | None] | None = None,
 ) -> tuple[tuple[str, ...], date | None]:
     """Whether the doses meet what hatches after them, hazard by hazard, in words.
 
@@ -242,6 +243,8 @@ def coverage_said(
         The plan's first day.
     formulary
         Agents by code; None for the published ones.
+    temps
+        Daily water temperatures from the first day on, as measured [°C]; None for the plan's water.
 
     Returns
     -------
@@ -277,7 +280,7 @@ def coverage_said(
             remarks.append(
                 f"{name}: no publication in the formulary names an agent of this course for it."
             )
-        said, end = _best(against or steps, code, water, first_day, formulary)
+        said, end = _best(against or steps, code, water, first_day, formulary, temps)
         remarks += [f"{name}, {said[0]}", *said[1:]]
         ends += [] if end is None else [end]
     return tuple(dict.fromkeys(remarks)), max(ends, default=None)
@@ -289,6 +292,7 @@ def _best(
     water: PondWater,
     first_day: date,
     formulary: Mapping[str, Agent] | None,
+    temps: Sequence[float | None] | None,
 ) -> tuple[tuple[str, ...], date | None]:
     """What the step that covers best leaves, and the day of the last hatch at the latest."""
     found: list[tuple[PlanStep, Coverage, float]] = []
@@ -298,7 +302,7 @@ def _best(
             continue
         days = [(one.due_on - first_day).days for one in step.doses if one.state != "dropped"]
         looked: list[Coverage] = []
-        for series in _either_way(water, max(days)):
+        for series in _either_way(water, max(days)) if temps is None else (temps,):
             try:
                 looked.append(covers(days, code, series))
             except BadInput as trouble:

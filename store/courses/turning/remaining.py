@@ -10,23 +10,31 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from itertools import pairwise
 
 from store.courses.planning.course import Added, Plan, PlannedDose, PlanStep
 from store.courses.planning.fed import is_fed
 from store.courses.planning.plan import measured_out
-from store.courses.turning.still_covered import aim_of, lost
+from store.courses.turning.still_covered import aim_of, interval_of, lost
 from store.courses.turning.tally import Tally
+from store.courses.turning.water_moved import (
+    Moved,
+    Temps,
+    first_day,
+    measured_aim,
+    shortened,
+    wished_interval,
+)
 from store.text import day_said
 
 MISSED_AFTER_DAYS = 3
 """A dose is missed when it is overdue by more, or the next is due; common practice [d]."""
-NO_INTERVAL_DAYS = 7
-"""From a single dose that did not count to its repeat; common practice, without a source [d]."""
 MANY_MISSED = 2
 """So many doses missed one after another are told as a pause; common practice [count]."""
 MOST_FOR_COVER = 4
 """No more doses than this are added so that what hatches is met [count]."""
+MOST_IN_THE_COLD = 8
+"""The same where the water became colder than planned: at 10 °C the life cycle of gill flukes asks
+for seven more than at 20 °C, and one is for a dose that slipped [count]."""
 PAUSE = (
     "Several doses in a row were missed: look at the fish and count again before the next, for the "
     "course may no longer be the right one."
@@ -54,23 +62,6 @@ class _Days:
     why: str = ""
 
 
-def interval_of(step: PlanStep) -> int:
-    """The days between two doses of a step: as planned, else as the planned days tell.
-
-    Parameters
-    ----------
-    step
-        The step.
-    """
-    if step.interval_days:
-        return step.interval_days
-    days = sorted(one.due_on for one in step.doses if not one.added)
-    return min(
-        ((later - day).days for day, later in pairwise(days) if later > day),
-        default=NO_INTERVAL_DAYS,
-    )
-
-
 def remaining(
     plan: Plan,
     step: PlanStep,
@@ -81,7 +72,8 @@ def remaining(
     not_before: date | None = None,
     left: bool = False,
     missed_after_days: int | None = None,
-    temps: Sequence[float] | None = None,
+    temps: Temps | None = None,
+    moved: Moved | None = None,
 ) -> Remaining:
     """A step with what remains of it planned anew.
 
@@ -106,12 +98,19 @@ def remaining(
         is due sooner.
     temps
         Daily water temperatures from the plan's first day on [°C]; None for the plan's own.
+    moved
+        What no longer holds of the step in that water; where it asks for a shorter interval, the
+        doses still due come closer together.
 
     Returns
     -------
     Remaining
         The step as it goes on.
     """
+    asked = wished_interval(step)
+    closer = moved is not None and moved.every_days is not None
+    if moved is not None:
+        step = shortened(step, moved)
     every = interval_of(step)
     if missed_after_days is None:
         missed_after_days = min(MISSED_AFTER_DAYS, every - 1) if len(step.doses) > 1 else (
@@ -138,19 +137,25 @@ def remaining(
     queue = (*sorted((*own, *used), key=_by_day), *fresh)
 
     def laid(queue: Sequence[PlannedDose], forward: bool = False) -> tuple[date, ...]:
-        return _laid(queue, floor, every, today, at_once=bool(missed and needed), forward=forward)
+        return _laid(
+            queue, floor, every, today, at_once=bool(missed and needed), forward=forward or closer
+        )
 
     def added(place: int) -> PlannedDose:
         return _new(step, number + len(fresh) + place, "for cover")
 
-    held = _Days(queue, laid(queue))
+    warmer = f"the water asks for a dose every {every} d" if closer else ""
+    held = _Days(queue, laid(queue), warmer)
     first = min((*done, *held.days, *(one.due_on for one in planned)))
-    aim = aim_of(plan, step, wished, every, first, temps)
+    aim = aim_of(plan, step, wished, asked, first)
+    if temps is not None:
+        aim = measured_aim(aim, temps, first_day(plan))
     chosen, uncovered = held, ""
     if aim.hazards and not left and (done or held.days):
         chosen, uncovered = _covering(
             held, spare, added, laid,
             lambda days: lost(aim, [*done, *days]),
+            max(len(spare), MOST_FOR_COVER if moved is None else MOST_IN_THE_COLD),
         )  # fmt: skip
     left_said = ", and none is added, for the next agent has begun" if left else ""
     kept = {one.number for one in chosen.queue}
@@ -259,6 +264,7 @@ def _covering(
     added: Callable[[int], PlannedDose],
     laid: Callable[[Sequence[PlannedDose], bool], tuple[date, ...]],
     uncovered: Callable[[Sequence[date]], str],
+    most: int,
 ) -> tuple[_Days, str]:
     """The days as they stand if they cover, else closer together, else with doses added.
 
@@ -270,7 +276,7 @@ def _covering(
     ahead = laid(held.queue, True)
     if not uncovered(ahead):
         return _Days(held.queue, ahead, why), ""
-    for extra in range(1, MOST_FOR_COVER + 1):
+    for extra in range(1, most + 1):
         again = spare[:extra]
         fresh = (added(place) for place in range(extra - len(again)))
         queue = (*held.queue, *again, *fresh)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 
 from store.courses.cycles.coverage import LONGEST_COURSE_DAYS, Coverage, Verdict, covers
 from store.courses.cycles.points import said_days
@@ -23,6 +24,10 @@ GOOD: tuple[Verdict, ...] = ("covered", "not known")
 where the end of hatching is not published."""
 
 
+NO_INTERVAL_DAYS = 7
+"""From a single dose that did not count to its repeat; common practice, without a source [d]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Aim:
     """The hazards that a step would cover if all went as planned, and the water it does it in.
@@ -31,8 +36,25 @@ class Aim:
     """
 
     hazards: tuple[str, ...]
-    temps: tuple[float, ...]
+    temps: tuple[float | None, ...]
     first_on: date
+
+
+def interval_of(step: PlanStep) -> int:
+    """The days between two doses of a step: as planned, else as the planned days tell.
+
+    Parameters
+    ----------
+    step
+        The step.
+    """
+    if step.interval_days:
+        return step.interval_days
+    days = sorted(one.due_on for one in step.doses if not one.added)
+    return min(
+        ((later - day).days for day, later in pairwise(days) if later > day),
+        default=NO_INTERVAL_DAYS,
+    )
 
 
 def aim_of(
@@ -41,7 +63,6 @@ def aim_of(
     doses: int,
     every_days: int,
     begins_on: date,
-    temps: Sequence[float] | None = None,
 ) -> Aim:
     """What a step covers when its doses fall as often and as many as the vet wished.
 
@@ -57,19 +78,15 @@ def aim_of(
         Days between two of them [d].
     begins_on
         Day of the first.
-    temps
-        Daily water temperatures from the plan's first day on [°C]; None for the plan's water with
-        its trend.
-
     Returns
     -------
     Aim
         Without hazards where the plan covered none, or the agent goes with the feed: then nothing
-        is added for their sake.
+        is added for their sake. The water is that of the plan, with its trend.
     """
     first_on = min(one.due_on for each in plan.steps for one in each.doses)
     days = max(0, (begins_on - first_on).days) + TREND_DAYS + 1
-    series = tuple(temps) if temps is not None else temperatures(plan.water, days)
+    series = temperatures(plan.water, days)
     if begins_on < first_on and series:
         series = (series[0],) * (first_on - begins_on).days + series
         first_on = begins_on
@@ -129,10 +146,8 @@ def _lost_of(
         return "no dose is left"
     said = None
     for place in range(len(counted)):
-        start = counted[place]
-        temps = aim.temps[min(start, len(aim.temps) - 1) :]
         try:
-            found = covers([day - start for day in counted[place:]], code, temps)
+            found = covers(counted[place:], code, aim.temps)
         except BadInput:
             return "nothing is published" if unknown_is_lost else None
         if found.verdict in GOOD:

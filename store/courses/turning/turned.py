@@ -20,6 +20,14 @@ from store.courses.turning.due import DueNow, due
 from store.courses.turning.eased import eased
 from store.courses.turning.remaining import remaining
 from store.courses.turning.tally import check_log, least_published, slips_said, tallies
+from store.courses.turning.water_moved import (
+    Moved,
+    Temps,
+    counted_from,
+    first_day,
+    step_moved,
+    worst,
+)
 from store.errors import PondroundError
 from store.text import day_said
 from store.water.given import figures
@@ -41,6 +49,8 @@ class Turn:
     said: tuple[str, ...]
     cautions: tuple[Caution, ...]
     changed: bool
+    moved: Moved | None = None
+    """What of the plan no longer held in the water as it was measured."""
 
 
 def turned(
@@ -49,7 +59,7 @@ def turned(
     today: date,
     *,
     missed_after_days: int | None = None,
-    temps: Sequence[float] | None = None,
+    temps: Temps | None = None,
 ) -> Turn:
     """The plan as it goes on after what was given, late, early, short, double or not at all.
 
@@ -65,7 +75,8 @@ def turned(
         Overdue by more than this a dose is missed [d]; None for three days, or less where the next
         dose is due sooner.
     temps
-        Daily water temperatures from the plan's first day on [°C]; None for the plan's own.
+        Daily water temperatures from the plan's first day on, measured and as expected, None for a
+        missing day [°C]; None for the plan's own.
 
     Returns
     -------
@@ -82,7 +93,9 @@ def turned(
     Told are slips of doses that the plan does not yet call given, and of the last entries of the
     log. A dose that was too small counts where the least published dose was reached. Where a plan
     would have covered the life cycle and no longer does, doses are added, four at most; where it
-    never did, none are. A dose is never made larger.
+    never did, none are. A dose is never made larger. With `temps` the water as it was measured
+    counts: where a cold snap puts off the last hatch doses are added, eight at most, and where a
+    warm spell shortens the interval they come closer together.
     """
     if missed_after_days is not None:
         checked(missed_after_days, "days until a dose is missed", "d", low=0.0, high=3660.0)
@@ -92,6 +105,7 @@ def turned(
     said: list[str] = []
     ended_before: date | None = None
     slipped = False
+    water: list[Moved] = []
     for step in plan.steps:
         name = _name(plan, step)
         counted = tallies(plan, step, given, today)
@@ -101,11 +115,13 @@ def turned(
             slipped = slipped or bool(tells)
             if one.planned.state != "given" or (one.parts and one.last_on == newest):
                 said += tells
+        found = None if temps is None else step_moved(plan, step, counted, temps, today)
+        water += [] if found is None else [found]
         on_gap = _not_before(plan, step, ended_before)
         went_on = remaining(
             plan, step, counted, today, name, not_before=on_gap,
             left=any(one.place > step.place for one in given),
-            missed_after_days=missed_after_days, temps=temps,
+            missed_after_days=missed_after_days, temps=temps, moved=found,
         )  # fmt: skip
         lighter = eased(went_on.step, step, given, name, published, plan.most_word(step))
         said += (*went_on.said, *lighter.said)
@@ -119,14 +135,15 @@ def turned(
         one.state == "given" for step in steps for one in step.doses
     )
     if moved or over:
-        after = _around(plan, after, given, today, moved=moved, over=over)
+        after = _around(plan, after, given, today, moved=moved, over=over, temps=temps)
         said += _around_said(plan, after, over=over, told=bool(given))
     return Turn(
         plan=after,
-        said=tuple(dict.fromkeys(said)),
+        said=tuple(dict.fromkeys((*(one.in_all for one in water), *said))),
         cautions=_peaks(after, given),
         # What its days meet is said anew with them, and changes nothing by itself.
         changed=replace(after, remarks=plan.remarks) != plan,
+        moved=worst(water),
     )
 
 
@@ -198,15 +215,25 @@ def _as_it_was(plan: Plan, log: Sequence[Given]) -> list[PlanStep]:
 
 
 def _around(
-    before: Plan, after: Plan, log: Sequence[Given], today: date, *, moved: bool, over: bool
+    before: Plan,
+    after: Plan,
+    log: Sequence[Given],
+    today: date,
+    *,
+    moved: bool,
+    over: bool,
+    temps: Temps | None,
 ) -> Plan:
     """The plan with its tasks and its control examination moved along with the doses."""
     steps = _as_it_was(after, log)
     if not steps:
         return after
     try:
-        first_day = min(one.due_on for step in steps for one in step.doses)
-        said, hatched = coverage_said(steps, after.hazards, after.water, first_day, after.formulary)
+        begins = min(one.due_on for step in steps for one in step.doses)
+        said, hatched = coverage_said(
+            steps, after.hazards, after.water, begins, after.formulary,
+            None if temps is None else counted_from(temps, first_day(before), begins),
+        )  # fmt: skip
         if moved and all(step.ration is None for step in after.steps):
             stays = [one for one in before.remarks if one.startswith(OF_STEPS)]
             after = replace(after, remarks=(*stays, *said))
