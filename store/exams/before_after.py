@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from store.exams.carrying import Carrying, carrying
@@ -73,6 +73,9 @@ _Way = tuple[str, int | None]
 def set_against(before: Exam, after: Exam, hazard: str, *, draws: int = DRAWS) -> Compared:
     """What two examinations say of one hazard, in the way that says most.
 
+    Of ways that say as much it is the one in which most fish carried it, and most of it: what
+    became of it on the skin says little of the gills. The others are told beside it.
+
     Parameters
     ----------
     before, after
@@ -91,9 +94,30 @@ def set_against(before: Exam, after: Exam, hazard: str, *, draws: int = DRAWS) -
     if not ways:
         name = hazards()[hazard].plain_name
         return _nothing(hazard, "", f"Before the course no {name} had been found.")
+    ways.sort(key=lambda way: _burden(before, hazard, way), reverse=True)
     answers = [_in_one_way(before, after, hazard, way, draws) for way in ways]
     order = ("counts", "share", "nothing")
-    return min(answers, key=lambda one: order.index(one.by))
+    told = min(answers, key=lambda one: order.index(one.by))
+    beside = [
+        f"In a {one.way} as well: {one.said}" for one in answers
+        if one is not told and one.by != "nothing" and one.way
+    ] + [
+        f"After it was also found in a {_said_way(way)}, where none was found before."
+        for way in _ways(after)
+        if way[0] not in {kind for kind, _ in ways} and way[0] != BY_EYE
+        and any(one.present for one in _fish(after, hazard, way))
+    ]  # fmt: skip
+    worse = [
+        f" Not so in a {one.way}: {one.said[0].lower()}{one.said[1:]}" for one in answers
+        if one is not told and one.change == "no fewer" and told.change != "no fewer"
+    ]  # fmt: skip
+    return replace(told, said=told.said + "".join(worse), remarks=(*beside, *told.remarks))
+
+
+def _burden(exam: Exam, hazard: str, way: _Way) -> tuple[int, float]:
+    """How many fish carried it there, and how much: the answer rests on where most of it sits."""
+    fish = _fish(exam, hazard, way)
+    return sum(one.present for one in fish), sum(_amount(one)[0] for one in fish)
 
 
 def looked_for(exam: Exam, hazard: str, kinds: Iterable[str] = ()) -> bool:

@@ -53,6 +53,40 @@ def test_other_fields_are_reckoned_a_field() -> None:
     assert found.remarks[0].startswith("Not as many fields")
 
 
+def _with_skin(gills: tuple[ExamFish, ...], skins: tuple[int, ...]) -> tuple[ExamFish, ...]:
+    """The same fish with a scrape, in which so many were counted, before the clip."""
+    return tuple(
+        replace(one, preparations=(
+            replace(one.preparations[0], kind="skin scrape",
+                    found=(Found("gill_flukes", counted=number),)), *one.preparations))
+        for one, number in zip(gills, skins, strict=True)
+    )  # fmt: skip
+
+
+def test_of_two_preparations_the_one_that_holds_most_answers() -> None:
+    """None left on the skin is no answer while the gills carry them."""
+    before = _with_skin(clips(BEFORE), (4, 0, 7, 0, 2, 5, 0, 0))
+    found = told(before, _with_skin(clips(AFTER), (0,) * 8))
+    assert found.way == "gill clip at 100x"
+    assert found.found is not None
+    assert found.found.percent == pytest.approx(93.33, abs=0.005)
+    assert found.remarks[0].startswith("In a skin scrape at 100x as well: Fewer by 100 %")
+    assert "Not so" not in found.said
+    worse = told(before, _with_skin(clips(AFTER), (8, 0, 14, 0, 4, 10, 0, 0)))
+    assert worse.change == "fewer"
+    assert "Not so in a skin scrape at 100x: " in worse.said
+    many = _with_skin(clips((3,) * 8), (40,) * 8)  # as many fish, more of them on the skin
+    assert told(many, many).way == "skin scrape at 100x"
+
+
+def test_where_it_is_found_only_after_stands_beside() -> None:
+    after = _with_skin(clips(AFTER), (0, 0, 2, 0, 0, 0, 0, 0))
+    found = told(clips(BEFORE), after)
+    assert found.remarks[0] == (
+        "After it was also found in a skin scrape at 100x, where none was found before."
+    )
+
+
 def test_two_slides_of_a_fish_count_together() -> None:
     (fish,) = clips((10,))
     slide = fish.preparations[0]
