@@ -63,10 +63,16 @@ class _Made:
     """What goes into the feed; None for a course of baths."""
 
 
+_FORMALIN = Product(
+    "formalin, 37 %", 37.0, "product",
+    next(one.density_g_ml for one in agents()["formalin"].forms if one.density_g_ml is not None),
+)  # fmt: skip
+"""As it comes, measured in mL: all that is published of it counts the product itself."""
+
 _COURSES = (
     _Made(
         pond="PEL-3",
-        hazards=("gill_flukes", "skin_flukes"),
+        hazards=("gill_flukes",),
         reason=AFTER_FLUKES,
         wishes=(
             StepWish("praziquantel", "pond_bath", 2.0, doses=2, interval_days=7,
@@ -99,7 +105,7 @@ _COURSES = (
         hazards=("costia", "gill_flukes"),
         reason="costia on the skin, flukes in the gills of two koi",
         wishes=(
-            StepWish("formalin", "pond_bath", 20.0, doses=2, interval_days=5),
+            StepWish("formalin", "pond_bath", 20.0, doses=2, interval_days=5, product=_FORMALIN),
             StepWish("trichlorfon", "pond_bath", 0.25, doses=3, interval_days=5,
                      water_change_percent=40.0, product=Product("powder of the practice", 98.0)),
         ),

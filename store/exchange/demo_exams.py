@@ -61,7 +61,7 @@ def _counted(
     for nth, (mark, gill) in enumerate(zip(marks, gills, strict=True), start=1):
         preps = [_slide("gill clip", Found("gill_flukes", counted=gill), place="left")]
         if skins:
-            preps.append(_slide("skin scrape", Found("skin_flukes", counted=skins[nth - 1])))
+            preps.append(_slide("skin scrape", Found("gill_flukes", counted=skins[nth - 1])))
         condition: Condition = "thin" if gill > 45 else "normal"
         signs = ("gills_slimy",) if gill > 30 else ()
         fish.append(
@@ -79,7 +79,7 @@ def _clean(nth: int, species: str, mark: str = "") -> ExamFish:
     )  # fmt: skip
 
 
-AFTER_FLUKES = "gill flukes on every koi looked at, some on the skin"
+AFTER_FLUKES = "gill flukes on every koi looked at, on the skin of four as well"
 """Why the course began whose control stands here."""
 
 _LOOKED = (

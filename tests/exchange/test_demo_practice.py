@@ -22,6 +22,7 @@ from store.courses.kept.outcome import outcome
 from store.courses.kept.records import Course, courses_of
 from store.courses.kept.under_way import under_way
 from store.errors import BookTrouble
+from store.exams.bearing import bearings
 from store.exams.deaths import deaths_of
 from store.exams.examinations import examinations_of
 from store.exams.losses import loss_page
@@ -138,12 +139,12 @@ def test_the_findings_of_the_demo_tell_whether_it_worked(now: datetime, tmp_path
     with make_demo(tmp_path / "demo.pondround", now) as book:
         names, today = PondNames(book), book.today(now)
         treated = courses_of(book, names.one("PEL-3"))[-1]
-        told = {one.hazard: one for one in outcome(book, treated.id, now).hazards}
-        gills = told["gill_flukes"].told
-        assert gills is not None
-        assert gills.timely == "in time"
-        assert "fewer by 95 %, 89 to 97 %" in told["gill_flukes"].says
-        assert "fewer by 100 %" in told["skin_flukes"].says
+        (flukes,) = outcome(book, treated.id, now).hazards
+        assert flukes.told is not None
+        assert flukes.told.timely == "in time"
+        assert "fewer by 95 %, 89 to 97 %" in flukes.says
+        first = examinations_of(book, names.one("PEL-3"))[-1]
+        assert next(iter(bearings(first.exam))).weight == "heavy"
         (only,) = open_findings(book).values()
         assert [(one.hazard, one.fish, one.of) for one in only] == [("trichodina", 2, 3)]
         (clean,) = examinations_of(book, names.one("VEL-1"))

@@ -57,7 +57,8 @@ def test_a_course_looked_back_on(call: Call, looked_at: tuple[Path, str]) -> Non
 def test_the_agents(call: Call, looked_at: tuple[Path, str]) -> None:
     code, out, err = call("outcome", "--agents", "--book", looked_at[0])
     assert (code, err) == (0, "")
-    assert any("praziquantel" in line and "one course" in line for line in out.splitlines())
+    # Of the demo 94.5 %, of this pond 93.33 %: the middle of the two.
+    assert any("praziquantel" in line and "94 %" in line for line in out.splitlines()), out
     code, out, err = call("outcome", "--agents", "--book", looked_at[0], "--json")
     (row,) = [
         one for one in json.loads(out)["agents"]
