@@ -27,6 +27,7 @@ from store.courses.planning.feed_step import FeedWish, Medicine, plan_feed
 from store.courses.planning.plan import plan_course
 from store.exchange.demo_exams import AFTER_FLUKES
 from store.exchange.whose import PondNames
+from store.facts.agents import agents
 
 _MORNING = time(9, 30)
 

@@ -116,6 +116,11 @@ def test_the_courses_of_the_demo_are_at_every_stage(tmp_path: Path) -> None:
         assert [step.agent for step in two.plan.steps] == ["formalin", "trichlorfon"]
         (due,) = course_page(book, two.id, now).line.due.now
         assert (due.dose.number, due.overdue_days) == (2, 0)
+        formalin = two.plan.steps[0]
+        assert (formalin.product.basis, formalin.product.density_g_ml) == ("product", 1.09)
+        # 20 mg of the product as it comes in each litre, measured by its density.
+        assert due.dose.amount_unit == "mL"
+        assert due.dose.amount == pytest.approx(20.0 * formalin.volume_l / 1090.0, rel=0.02)
         done = only("QUI-1")
         assert (done.state, done.control_done) == ("completed", None)
         assert before.control_done is not None
