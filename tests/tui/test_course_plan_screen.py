@@ -200,7 +200,7 @@ async def test_each_stop_asks_for_a_reason_before_the_course_begins(
         await pilot.press("1")
         await read_through(pilot)
         await waits_for(pilot, AskReason)
-        assert f"Stop 1 of {len(stops)}" in screen_text(app)
+        assert f"stop 1 of {len(stops)}" in screen_text(app)
         await pilot.press("enter")
         await pilot.pause()
         assert "Please give a reason" in screen_text(app)
@@ -215,7 +215,7 @@ async def test_each_stop_asks_for_a_reason_before_the_course_begins(
         for number in range(1, len(stops) + 1):
             for _ in range(200):
                 await pilot.pause(0.02)
-                if f"Stop {number} of" in screen_text(app):
+                if f"stop {number} of" in screen_text(app):
                     break
             await pilot.press(*" twice", "enter")
         await app.workers.wait_for_complete()

@@ -15,6 +15,7 @@ from tui.said import said_since
 from tui.screens.course_lines import CourseKey, said_answer
 from tui.screens.dialogs import Ask, AskReason, Choose, Option, Reason, Tell
 from tui.screens.pond_entry import written
+from tui.screens.reasons import counted, reasons_for, said_caution
 from tui.widgets.strip import Told
 
 if TYPE_CHECKING:
@@ -27,51 +28,6 @@ if TYPE_CHECKING:
 
 State = Literal["completed", "stopped", "changed"]
 _ANOTHER = "another"
-
-
-def said_caution(caution: Caution) -> str:
-    """A caution with its numbers and its source."""
-    from tui.backing import said_backing
-
-    source = said_backing(caution.source, caution.standing) if caution.standing else caution.source
-    return "\n".join(part for part in (caution.said, caution.arithmetic, source) if part)
-
-
-def counted(stops: int, minds: int) -> str:
-    """How much stands against something, `2 stops, 4 to mind`."""
-    said = "no stop" if not stops else "1 stop" if stops == 1 else f"{stops} stops"
-    return f"{said}, {minds} to mind" if minds else said
-
-
-async def reasons_for(app: App[Any], cautions: Sequence[Caution]) -> dict[str, str] | None:
-    """What the record keeps as the answer to each caution; None when one was left open.
-
-    What is to be minded is read to its end first, then a reason is written for every stop.
-
-    Parameters
-    ----------
-    app
-        The application.
-    cautions
-        As they were shown.
-    """
-    from tui.screens.caution_read import all_read
-
-    reasons = await all_read(app, cautions)
-    if reasons is None:
-        return None
-    stops = [one for one in cautions if one.level == "stop"]
-    for number, caution in enumerate(stops, 1):
-        given = await app.push_screen_wait(
-            AskReason(
-                f"stop {number} of {len(stops)}: to go on, a vet writes why",
-                said_caution(caution),
-            )
-        )
-        if not isinstance(given, Reason):
-            return None
-        reasons[caution.code] = given.text
-    return reasons
 
 
 async def read_and_told(app: App[Any], cautions: Sequence[Caution]) -> dict[str, str] | None:
@@ -272,11 +228,10 @@ async def begin(app: Any, page: CoursePage) -> None:
     except PondroundError as trouble:
         app.tell(trouble)
         return
-    stops = sum(one.level == "stop" for one in cautions)
     said = "Nothing stands against it."
     if cautions:
         said = (
-            f"{counted(stops, len(cautions) - stops)}: read next, with a reason for each stop. "
+            f"{counted(cautions)}: read next, with a reason for each stop. "
             "They are those of the water as it is now."
         )
     sure = await app.push_screen_wait(Ask("Begin this course today?", said, yes="Begin", no="Back"))

@@ -17,7 +17,6 @@ from textual.widgets import Static
 from store.courses.planning.wished import MOST_STEPS
 from store.errors import BadInput, PondroundError
 from tui.screens.abstract import drafts_of
-from tui.screens.caution_read import all_read
 from tui.screens.course_fields import (
     WHOLE,
     CourseForm,
@@ -31,15 +30,14 @@ from tui.screens.course_fields import (
     step_fields,
 )
 from tui.screens.course_said import (
-    counted,
     said_proposal,
-    said_stop,
     said_trouble,
     said_weekday,
     without_hidden,
 )
-from tui.screens.dialogs import AskReason, Choose, Option, Reason
+from tui.screens.dialogs import Choose, Option
 from tui.screens.help import HELP, open_help
+from tui.screens.reasons import counted, reasons_for
 from tui.widgets.fields import Form, FormField
 from tui.widgets.foot import Foot
 from tui.widgets.top import Line, Top
@@ -363,7 +361,7 @@ class PlanCourseScreen(Screen[UUID | None]):
         self.proposal, self._trouble = proposal, None
         self._show()
         start = await self._asked_how(proposal)
-        reasons = await self._asked_why(proposal) if start else {}
+        reasons = await reasons_for(self.app, proposal.cautions, self._reasons) if start else {}
         if start is None or reasons is None:
             return
         try:
@@ -385,35 +383,12 @@ class PlanCourseScreen(Screen[UUID | None]):
 
     async def _asked_how(self, proposal: Proposal) -> bool | None:
         first = said_weekday(proposal.plan.steps[0].doses[0].due_on, self.ponds_app.today())
-        stops = f"{counted(proposal)}; each stop asks for a reason"
+        stops = f"{counted(proposal.cautions)}; each stop asks for a reason"
         options = (
-            Option("start", "start the course", stops if proposal.stops else counted(proposal)),
+            Option(
+                "start", "start the course", stops if proposal.stops else counted(proposal.cautions)
+            ),
             Option("keep", "keep it as planned", "it begins when a vet starts it"),
         )
         answer = await self.app.push_screen_wait(Choose(f"{self.FIRST} on {first}", options))
         return None if answer is None else answer == "start"
-
-    async def _asked_why(self, proposal: Proposal) -> dict[str, str] | None:
-        """The answer to each caution by its code; None where somebody went back."""
-        found = await all_read(self.app, proposal.cautions)
-        if found is None:
-            return None
-        stops = proposal.stops
-        for number, stop in enumerate(stops, start=1):
-
-            def keep(text: str, said: str = stop.said) -> None:
-                self._reasons[said] = text
-
-            answer = await self.app.push_screen_wait(
-                AskReason(
-                    f"Stop {number} of {len(stops)}",
-                    f"{said_stop(stop)}\nTo go on, write why; the record keeps it.",
-                    accept="Go on",
-                    start=self._reasons.get(stop.said, ""),
-                    typed=keep,
-                )
-            )
-            if not isinstance(answer, Reason):
-                return None
-            found[stop.code] = answer.text
-        return found

@@ -10,6 +10,7 @@ from textual.content import Content
 
 from tui.said import DAYS, said_age, said_date
 from tui.screens.pond_lines import said_litres
+from tui.screens.reasons import counted
 from tui.widgets.hanging import beside, hanging
 from tui.widgets.literal import one_line
 
@@ -43,14 +44,6 @@ def said_water(ground: Ground) -> str:
     return f"{said}. Too old to be believed: {', '.join(old)}." if old else f"{said}."
 
 
-def counted(proposal: Proposal) -> str:
-    """How much stands against it, `2 stops, 4 to mind`."""
-    stops = len(proposal.stops)
-    minds = len(proposal.cautions) - stops
-    said = "no stop" if not stops else "1 stop" if stops == 1 else f"{stops} stops"
-    return f"{said}, {minds} to mind" if minds else said
-
-
 def said_proposal(proposal: Proposal, ground: Ground, width: int) -> Content:
     """Everything that a vet looks at before a course begins.
 
@@ -65,7 +58,7 @@ def said_proposal(proposal: Proposal, ground: Ground, width: int) -> Content:
     """
     plan, today = proposal.plan, ground.today
     style = "bold $level-act" if proposal.stops else "bold"
-    parts: list[Part] = [(counted(proposal), style)]
+    parts: list[Part] = [(counted(proposal.cautions), style)]
     if plan.control_on is not None:
         parts.append(f"; control examination {said_weekday(plan.control_on, today)}")
     parts.append((f"\n{hanging(said_water(ground), width, 0)}", "$quiet"))
@@ -183,12 +176,6 @@ def said_trouble(message: str, ground: Ground, width: int) -> Content:
     return Content.assemble(
         hanging(message, width, 0), (f"\n{hanging(said_water(ground), width, 0)}", "$quiet")
     )
-
-
-def said_stop(one: Caution) -> str:
-    """A stop before its reason is asked for."""
-    more = (one.arithmetic, one.source)
-    return "\n".join([one_line(one.said), *(one_line(text) for text in more if text)])
 
 
 def without_hidden(values: Mapping[str, str], shown: frozenset[str]) -> dict[str, str]:

@@ -17,10 +17,11 @@ from textual.widgets import Static
 from store.errors import BadInput, PondroundError
 from tui.said import said_since
 from tui.screens.abstract import NARROW, drafts_of
-from tui.screens.course_acts import read_and_told, reasons_for, said_caution
+from tui.screens.course_acts import read_and_told
 from tui.screens.course_lines import said_amount, said_dose, said_name
 from tui.screens.help import HELP, open_help
 from tui.screens.pond_lines import head_name
+from tui.screens.reasons import reasons_for, said_caution
 from tui.widgets.fields import Field, Form, FormField
 from tui.widgets.foot import Foot
 from tui.widgets.hanging import beside

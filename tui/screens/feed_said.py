@@ -10,12 +10,12 @@ from textual.content import Content
 from tui.said import said_age
 from tui.screens.course_said import (
     Part,
-    counted,
     said_cautions,
     said_lines,
     said_tasks,
     said_weekday,
 )
+from tui.screens.reasons import counted
 from tui.widgets.hanging import beside, hanging
 from tui.widgets.literal import one_line
 
@@ -41,7 +41,7 @@ def said_feed(proposal: FeedProposal, ground: Ground, width: int) -> Content:
     """
     plan = proposal.plan
     style = "bold $level-act" if proposal.stops else "bold"
-    parts: list[Part] = [(counted(proposal), style)]
+    parts: list[Part] = [(counted(proposal.cautions), style)]
     if plan.control_on is not None:
         parts.append(f"; control examination {said_weekday(plan.control_on, ground.today)}")
     parts.append((f"\n{hanging(_said_fed(proposal, ground), width, 0)}", "$quiet"))
