@@ -211,13 +211,15 @@ def _step_asked(values: Mapping[str, str], place: int, practice: Known) -> set[s
         names.add("change")
         if text("change"):
             names.add("change_first")
-    if text("strength"):
+    if text("strength") or text("basis") == "product":
         names.add("basis")
     return names
 
 
 def fitting(values: Mapping[str, str], place: int, practice: Known = NOTHING) -> dict[str, str]:
     """What follows from another agent: a route that it has, and its only product on the shelf.
+
+    Where all that is published of it counts the product as it comes, so does the dose.
 
     Parameters
     ----------
@@ -239,6 +241,15 @@ def fitting(values: Mapping[str, str], place: int, practice: Known = NOTHING) ->
         found[f"{place}.route"] = known.routes[0]
         if "pond_bath" in known.routes:
             found[f"{place}.route"] = "pond_bath"
+    if f"{place}.basis" in values and not found.get(f"{place}.shelf"):
+        route = found.get(f"{place}.route", values[f"{place}.route"])
+        there = published(agent, route, practice.formulary)
+        of_product = there is not None and there.of_product
+        basis = values[f"{place}.basis"]
+        if of_product and not basis:
+            found[f"{place}.basis"] = "product"
+        elif basis == "product" and not of_product and not values[f"{place}.strength"].strip():
+            found[f"{place}.basis"] = ""
     return found
 
 
