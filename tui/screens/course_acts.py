@@ -193,6 +193,17 @@ async def plan_anew(app: App[Any], page: CoursePage) -> None:
             Tell("Nothing slipped", "The plan stands as it is: nothing is to be planned anew.")
         )
         return
+    from store.courses.kept.morning import LOOK
+
+    if any(one.promise.says == LOOK for one in page.line.waiting):
+        await app.push_screen_wait(
+            Tell(
+                "Nothing that can be planned helps",
+                "\n\n".join([*turn.said, "Nothing of the plan is changed. Look at the fish, and "
+                             "count again before and after the last dose."]),
+            )
+        )  # fmt: skip
+        return
     sentences = [*turn.said]
     for one, before in page.stops:
         answer = "" if before is None else f"\nAnswered: {said_answer(page, before)}"
