@@ -217,7 +217,7 @@ async def test_a_course_is_planned_from_what_was_found(
         await settle(pilot)
         values = screen.query_one(Form).values
         assert (values["hazard"], values["other_hazard"]) == ("gill_flukes", "costia")
-        assert values["reason"] == "gill flukes, costia, fish louse, examination today"
+        assert values["reason"] == "gill flukes, costia, fish louse, examination of 14 Mar 2026"
 
 
 async def test_it_is_said_afterwards_which_course_it_controls(

@@ -8,6 +8,7 @@ from uuid import UUID
 from textual.app import App
 
 from store.errors import BadInput
+from store.text import day_said
 from tui.said import said_since
 from tui.screens.dialogs import AskReason, Choose, Option, Reason
 from tui.screens.edit import FormScreen
@@ -154,8 +155,8 @@ def plan_from(app: App[Any], page: ExamPage) -> None:
     found = page.kept.exam.hazards
     begun = dict(zip(("hazard", "other_hazard"), found, strict=False))
     named = ", ".join(hazards()[code].plain_name for code in found)
-    when = said_since(page.kept.exam.at.astimezone(page.zone).date(), page.today)
-    begun["reason"] = f"{named}, examination {when}"
+    when = day_said(page.kept.exam.at.astimezone(page.zone).date())  # still true in a week
+    begun["reason"] = f"{named}, examination of {when}"
 
     def kept(key: UUID | None) -> None:
         from tui.screens.course import CourseScreen
