@@ -145,6 +145,23 @@ def test_what_the_life_cycle_asks_is_said_old_and_new() -> None:
     assert water_moved(planned(20.0, 2, 3), [was(1, 0)], [20.0, *[26.0] * 40], on(1)) is None
 
 
+def test_where_only_the_trend_leads_out_of_what_is_published_the_water_of_today_stays() -> None:
+    """Gill flukes are published from 10 °C on; falling by 1 °C a day it would be 7 °C in a week."""
+    temps = [20.0, 17.0, 14.0, 14.0, *(14.0 - day for day in range(1, 8))]
+    found = water_moved(planned(), [was(1, 0)], temps, on(3))
+    assert found is not None
+    assert found.known
+    end = covers([0, 5, 10], "gill_flukes", [20.0, 17.0, 14.0]).end_day
+    assert end is not None
+    assert f"→ day {-(-end // 1):.0f}" in found.said
+    turn = turned(planned(), [was(1, 0)], on(3), temps=temps)
+    assert any(one.added == "for cover" for one in turn.plan.steps[0].doses)
+
+
+def test_a_dose_that_is_overdue_does_not_hide_the_cold() -> None:
+    assert water_moved(planned(), [was(1, 0)], [20.0, *[14.0] * 30], on(6)) is not None
+
+
 def test_outside_what_is_published_nothing_is_said_but_that() -> None:
     plan = planned()
     temps = [20.0, *[39.0] * 30]

@@ -23,6 +23,7 @@ from store.courses.turning.tally import check_log, least_published, slips_said, 
 from store.courses.turning.water_moved import (
     Moved,
     Temps,
+    as_far_as_told,
     counted_from,
     first_day,
     step_moved,
@@ -100,6 +101,8 @@ def turned(
     if missed_after_days is not None:
         checked(missed_after_days, "days until a dose is missed", "d", low=0.0, high=3660.0)
     check_log(plan, given, today)
+    if temps is not None:
+        temps = as_far_as_told(plan, temps, today)
     newest = max((one.on_day for one in given), default=None)
     steps: list[PlanStep] = []
     said: list[str] = []

@@ -104,12 +104,45 @@ def water_moved(plan: Plan, given: Sequence[Given], temps: Temps, today: date) -
     Told is only what the water brought about: what its doses would not have met in the water of the
     plan either is told elsewhere.
     """
+    temps = as_far_as_told(plan, temps, today)
     found = [
         one
         for step in plan.steps
         if (one := step_moved(plan, step, tallies(plan, step, given, today), temps, today))
     ]
     return worst(found)
+
+
+def as_far_as_told(plan: Plan, temps: Temps, today: date) -> Temps:
+    """The water without what is expected of it, where that would lead out of all that is published.
+
+    Parameters
+    ----------
+    plan
+        The plan, for its hazards.
+    temps, today
+        As for `water_moved`.
+
+    Returns
+    -------
+    sequence
+        The temperatures as they are, or until today, the last of which then stays [°C].
+    """
+    until = tuple(temps[: max(1, (today - first_day(plan)).days + 1)])
+    for code in plan.hazards:
+        if code not in life_cycles() or life_cycles()[code].timing == "none":
+            continue
+        if not _told(code, temps) and _told(code, until):
+            return until
+    return temps
+
+
+def _told(code: str, temps: Temps) -> bool:
+    try:
+        covers([0.0], code, temps)
+    except BadInput:
+        return False
+    return True
 
 
 def worst(found: Sequence[Moved]) -> Moved | None:
@@ -143,7 +176,7 @@ def step_moved(
     """
     if is_fed(step) or all(one is None for one in temps):
         return None
-    days = _days(counted, today)
+    days = _days(counted)
     if not days:
         return None
     asked = _interval(plan, step, counted, temps, today)
@@ -153,13 +186,11 @@ def step_moved(
     return met if asked is None else replace(met, every_days=asked.every_days, why=asked.why)
 
 
-def _days(counted: Sequence[Tally], today: date) -> list[date]:
-    """The days of the doses, as given and as still due; one that is overdue is given today."""
+def _days(counted: Sequence[Tally]) -> list[date]:
+    """The days of the doses, as given and as still due."""
     done = [one.counts_on or one.last_on for one in counted if one.counts_on or one.open_today]
     waits = [
-        max(today, one.planned.due_on)
-        for one in counted
-        if not one.was_given and one.planned.state == "due"
+        one.planned.due_on for one in counted if not one.was_given and one.planned.state == "due"
     ]
     return sorted((*done, *waits))
 
