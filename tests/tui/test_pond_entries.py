@@ -56,6 +56,10 @@ async def test_an_event_is_entered(
         await pilot.press("f2")
         for _ in range(3):
             await settled(pilot)
+        said = " ".join(one.message for one in app._notifications)
+        # 17.7 °C: the points at 16 °C and 23 °C, of which the longest is 52 days.
+        assert "watch for koi herpesvirus until 30 Apr 2026 (17.7 °C now)" in said
+        assert "21 to 52 d at 16 °C, 5 to 20 d at 23 °C" in said
     found = next(one for one in events(sqlite_book, pond) if one.kind == "new_fish")
     assert (found.on_day, found.amount, found.unit, found.note) == (
         date(2026, 3, 9), 3.0, "fish", "from a dealer",

@@ -38,14 +38,17 @@ class EventScreen(PondEntry):
         "fish leave the pond, the note must say what whoever receives them was told."
     )
     _leaving: Leaving | None = None
+    _temp_c: float | None = None
 
     def prepare(self, book: Book, today: date) -> Sequence[Field]:
         """Kind, days, hazard, amount, note."""
         from store.book.events import EVENT_KINDS
         from store.courses.kept.leaving import leaving
+        from store.courses.kept.water_now import water_now
         from store.courses.kept.withdrawal_of import withdrawal_of
         from store.facts.hazards import hazards
 
+        self._temp_c = water_now(book, self.pond, self.ponds_app.now()).temperature_c
         self._leaving = leaving(withdrawal_of(book, self.pond, self.ponds_app.now()), today)
         kinds = tuple((code, kind.label) for code, kind in EVENT_KINDS.items())
         found = tuple(
@@ -83,6 +86,8 @@ class EventScreen(PondEntry):
         form.remark("amount", None if kind is None else kind.unit or "no amount for this")
         by_the_day = kind is not None and kind.code == "fish_died"
         form.remark("note", "kind, size, signs: the page of deaths, D" if by_the_day else None)
+        if kind is not None and kind.code == "new_fish":
+            form.remark("note", "in words; from where")
         if self._leaving is not None and values["kind"] in LEAVES:
             form.show_error(BadInput(self._leaving.said))
 
@@ -92,6 +97,7 @@ class EventScreen(PondEntry):
         from store.book.events import record_event
         from store.courses.kept.leaving import LEAVES, leaving
         from store.courses.kept.withdrawal_of import withdrawal_of
+        from store.exams.new_fish import watch_new_fish
         from store.water.measures import quantity
 
         if not values["kind"]:
@@ -139,6 +145,10 @@ class EventScreen(PondEntry):
                 amount=amount,
                 note=values["note"],
             )
+        if values["kind"] == "new_fish":
+            watch = watch_new_fish(on_day, self._temp_c)
+            if watch is not None and watch.until >= today:
+                self.app.notify(watch.said, title="New fish", markup=False, timeout=20)
 
 
 async def open_event(app: App[Any], event: PondEvent) -> None:
