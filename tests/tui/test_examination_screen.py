@@ -109,6 +109,7 @@ async def test_two_fish_are_saved_in_one_action(
         await type_line(pilot, "own net", "#exam-gear")
         await pilot.press("f2")  # the fish in the line is taken as well
         await on(pilot, ExaminationPageScreen)
+        assert not any("gear was not said" in one.message for one in app._notifications)
     (one,) = examinations_of(sqlite_book, pond)
     assert [fish.nth for fish in one.exam.fish] == [1, 2]
     assert (one.exam.purpose, one.exam.examiner, one.exam.gear) == (
@@ -446,6 +447,7 @@ async def test_occasion_and_control_of_a_course(
         await type_line(pilot, SECOND)
         await pilot.press("f2")
         await on(pilot, ExaminationPageScreen)
+        assert any("Brush, rinse, dip" in one.message for one in app._notifications)
     (one,) = examinations_of(sqlite_book, pond)
     assert (one.exam.course_id, one.exam.purpose, one.exam.examiner) == (key, "control", "Bo Desk")
     assert one.exam.at.hour == 16

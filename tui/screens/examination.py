@@ -24,6 +24,11 @@ from tui.widgets.grid import LineGrid
 if TYPE_CHECKING:
     from tui.screens.examination_typed import Beginning
 
+GEAR_NOT_SAID = (
+    "The gear was not said: towards the other ponds of today it counts as not disinfected. Brush, "
+    "rinse, dip, wait the full time, dry (common practice); mud uses the disinfectant up."
+)
+
 
 class ExaminationScreen(SheetOfFish):
     """Fish that were looked at, one after another.
@@ -276,6 +281,8 @@ class ExaminationScreen(SheetOfFish):
             self._draft.drop()
         app.changed()
         self.notify(f"Saved. {made.said}".strip(), markup=False)
+        if exam.gear == "not said":
+            self.notify(GEAR_NOT_SAID, severity="warning", markup=False, timeout=12)
         self.app.switch_screen(ExaminationPageScreen(made.id))
 
     def _settle_gear(self) -> None:
