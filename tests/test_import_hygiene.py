@@ -46,7 +46,7 @@ def loaded(code: str) -> set[str]:
 @pytest.mark.parametrize(
     ("code", "forbidden"),
     [
-        pytest.param("import tui.app, tui.screens.morning", HEAVY, id="first screen"),
+        pytest.param("import tui.app, tui.screens.morning.morning", HEAVY, id="first screen"),
         pytest.param(COMMAND.format(words=["--help"]), (*HEAVY, *SCREEN), id="help"),
         pytest.param(COMMAND.format(words=["--version"]), (*HEAVY, *SCREEN), id="version"),
         pytest.param(COMMAND.format(words=["morning", "--x"]), (*HEAVY, *SCREEN), id="refusal"),

@@ -19,8 +19,8 @@ from textual.screen import Screen
 
 from store.errors import BookTrouble, PondroundError
 from tui.drafts import Drafts, drafts_path
-from tui.screens.help import HELP, open_help
-from tui.screens.small import TooSmall
+from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.small import TooSmall
 from tui.settings import Settings, read_settings, settings_path, write_settings
 from tui.themes import DAY, LATER, LOOK, NIGHT, variable_defaults, wear
 from tui.widgets.top import Top
@@ -48,25 +48,25 @@ def _now() -> datetime:
 
 
 def _morning() -> Screen[Any]:
-    from tui.screens.morning import MorningScreen
+    from tui.screens.morning.morning import MorningScreen
 
     return MorningScreen()
 
 
 def _directory() -> Screen[Any]:
-    from tui.screens.directory import DirectoryScreen
+    from tui.screens.directory.directory import DirectoryScreen
 
     return DirectoryScreen()
 
 
 def _rules() -> Screen[Any]:
-    from tui.screens.rules import RulesScreen
+    from tui.screens.rules.rules import RulesScreen
 
     return RulesScreen()
 
 
 def _courses() -> Screen[Any]:
-    from tui.screens.courses import CoursesScreen
+    from tui.screens.courses.courses import CoursesScreen
 
     return CoursesScreen()
 
@@ -91,7 +91,7 @@ class PondroundApp(App[int]):
 
     # What the first screen needs and no more: sheets of other screens are read when the screen
     # comes, and everything read before is then read again.
-    CSS_PATH = [LOOK, LOOK.with_name("screens") / "morning.tcss"]  # noqa: RUF012
+    CSS_PATH = [LOOK, LOOK.with_name("screens") / "sheets" / "morning.tcss"]  # noqa: RUF012
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
         "morning": _morning,
         "directory": _directory,
@@ -167,7 +167,7 @@ class PondroundApp(App[int]):
     @work(group="app-open", exclusive=True)
     async def _open(self) -> None:
         self.stylesheet.read_all(LATER)
-        from tui.screens.dialogs import Tell
+        from tui.screens.parts.dialogs import Tell
 
         try:
             book = await asyncio.to_thread(self._opening)
@@ -192,7 +192,7 @@ class PondroundApp(App[int]):
 
     async def _begin(self) -> Book | None:
         """A new book from the first form; None when it was left."""
-        from tui.screens.begin import BeginScreen
+        from tui.screens.parts.begin import BeginScreen
 
         if self._beginning is None:
             raise BookTrouble("There is no book there, and none can be begun here.")
@@ -232,7 +232,7 @@ class PondroundApp(App[int]):
 
     async def _ask_person(self) -> UUID | None:
         from store.book.people import staff
-        from tui.screens.dialogs import Choose, Option
+        from tui.screens.parts.dialogs import Choose, Option
 
         people = await self.ask_store(staff, self.book)
         options = [Option(one.id, one.name, one.role) for one in people]
@@ -247,7 +247,7 @@ class PondroundApp(App[int]):
 
     def tell(self, trouble: PondroundError) -> None:
         """What went wrong, in a dialog."""
-        from tui.screens.dialogs import Tell
+        from tui.screens.parts.dialogs import Tell
 
         self.push_screen(Tell.of(trouble))
 
@@ -257,7 +257,7 @@ class PondroundApp(App[int]):
 
     def open_pond(self, pond: UUID) -> None:
         """The page of a pond, on top of where one is."""
-        from tui.screens.pond import PondScreen
+        from tui.screens.ponds.pond import PondScreen
 
         self.push_screen(PondScreen(pond))
 

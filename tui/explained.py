@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from uuid import UUID
 
 from tui.said import began, said_date
-from tui.screens.glance import said_source
+from tui.screens.morning.glance import said_source
 
 if TYPE_CHECKING:
     from store.book.book import Book

@@ -17,9 +17,9 @@ LOOK: Final = Path(__file__).with_name("look.tcss")
 """The style sheet of what stands on the first screen; an application names it in `CSS_PATH`."""
 
 LATER: Final = tuple(
-    LOOK.with_name(folder) / name
+    LOOK.parent / folder / name
     for folder, name in (
-        ("screens", "dialogs.tcss"), ("widgets", "forms.tcss"), ("widgets", "chart.tcss"),
+        ("screens/sheets", "dialogs.tcss"), ("widgets", "forms.tcss"), ("widgets", "chart.tcss"),
     )
 )  # fmt: skip
 """The style sheets of widgets that come later; the application reads them after the first paint."""

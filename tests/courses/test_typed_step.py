@@ -103,7 +103,10 @@ def test_the_level_scales_the_amounts_and_says_so() -> None:
     half = propose(on(GOOD), {**SALT, "level": "10000 L", "1.salt": "add", "1.dose": "1 g/L"}, 1)
     assert half.plan.steps[0].doses[0].amount == 10_000.0
     assert half.plan.water.volume_high_l == pytest.approx(GOOD.volume_high_l / 2)
-    assert half.plan.steps[0].remarks[0] == "There are 10000 L now: 10000 / 20000 = 50 % of the volume."
+    assert (
+        half.plan.steps[0].remarks[0]
+        == "There are 10000 L now: 10000 / 20000 = 50 % of the volume."
+    )
 
 
 @given(percent=some.floats(5.1, 100.0), volume=some.floats(100.0, 1e7))

@@ -18,8 +18,8 @@ from store.courses.kept.keeping import keep_plan, start_course
 from store.courses.kept.records import course
 from store.courses.planning.course import Caution, Plan, PondWater, Product, StepWish
 from store.courses.planning.plan import plan_course
-from tui.screens.caution_read import ReadCautions
-from tui.screens.dialogs import AskReason
+from tui.screens.courses.caution_read import ReadCautions
+from tui.screens.parts.dialogs import AskReason
 
 
 def two_agents(act: Act, book: Book, *, days_ago: int, reason: str = "costia, then flukes") -> Plan:

@@ -16,9 +16,9 @@ from textual.widgets import Input
 
 from store.book.book import Book
 from tui.app import PondroundApp
-from tui.screens.caution_read import ReadCautions
-from tui.screens.dialogs import AskReason
-from tui.screens.morning import MorningScreen
+from tui.screens.courses.caution_read import ReadCautions
+from tui.screens.morning.morning import MorningScreen
+from tui.screens.parts.dialogs import AskReason
 from tui.widgets.fields import Form
 
 S = TypeVar("S", bound=Screen[Any])
@@ -105,7 +105,7 @@ class Day:
         await self.quiet()
 
     async def open(self, pond: UUID) -> None:
-        from tui.screens.pond import PondScreen
+        from tui.screens.ponds.pond import PondScreen
 
         self.app.open_pond(pond)
         await self.on(PondScreen)

@@ -16,7 +16,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.errors import PondroundError
 from tui.drafts import Drafts
-from tui.screens.dialogs import Tell
+from tui.screens.parts.dialogs import Tell
 from tui.themes import LATER, LOOK, NIGHT, variable_defaults, wear
 
 T = TypeVar("T")
@@ -65,7 +65,7 @@ class SmallApp(App[None]):
         self.changes += 1
 
     def open_pond(self, pond: UUID) -> None:
-        from tui.screens.pond import PondScreen
+        from tui.screens.ponds.pond import PondScreen
 
         self.push_screen(PondScreen(pond))
 

@@ -17,13 +17,13 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.events import record_event
 from tests.courses.outcome_ponds import clips, enter, looked, warm
-from tui.screens.across import FindingsScreen
-from tui.screens.across_hazard import HazardFindingsScreen
-from tui.screens.across_lines import INITIALS
-from tui.screens.dialogs import Tell
-from tui.screens.pond import PondScreen
-from tui.screens.rule import RuleScreen
-from tui.screens.rules import RulesScreen
+from tui.screens.parts.dialogs import Tell
+from tui.screens.ponds.pond import PondScreen
+from tui.screens.rules.across import FindingsScreen
+from tui.screens.rules.across_hazard import HazardFindingsScreen
+from tui.screens.rules.across_lines import INITIALS
+from tui.screens.rules.rule import RuleScreen
+from tui.screens.rules.rules import RulesScreen
 
 D = timedelta(days=1)
 COLD = date(2025, 9, 1)

@@ -11,7 +11,7 @@ from textual.app import App
 from textual.widgets import Button
 
 from store.courses.planning.course import Caution
-from tui.screens.caution_read import ReadCautions, all_read
+from tui.screens.courses.caution_read import ReadCautions, all_read
 from tui.themes import LATER, LOOK, NIGHT, variable_defaults, wear
 
 FEW = (Caution("zeolite", "mind", "Salt: take the zeolite out first."),)

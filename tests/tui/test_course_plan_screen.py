@@ -24,8 +24,8 @@ from store.courses.kept.formulary import products
 from store.courses.kept.records import active_courses, courses_of
 from store.courses.kept.shelf import keep_product
 from store.courses.planning.course import Product
-from tui.screens.course_plan import PlanCourseScreen
-from tui.screens.dialogs import AskReason, Choose, Tell
+from tui.screens.courses.course_plan import PlanCourseScreen
+from tui.screens.parts.dialogs import AskReason, Choose, Tell
 from tui.widgets.fields import Form, FormField
 
 FORMALIN = {

@@ -24,11 +24,11 @@ from store.courses.kept.records import course, courses_of
 from store.courses.kept.tasks import tick_task
 from store.courses.planning.course import PondWater, StepWish
 from store.courses.planning.plan import plan_course
-from tui.screens.course import CourseScreen
-from tui.screens.course_lines import CourseKey
-from tui.screens.course_plan import PlanCourseScreen
-from tui.screens.course_tasks import TasksScreen, TickScreen
-from tui.screens.dialogs import Ask, AskReason, Choose
+from tui.screens.courses.course import CourseScreen
+from tui.screens.courses.course_lines import CourseKey
+from tui.screens.courses.course_plan import PlanCourseScreen
+from tui.screens.courses.course_tasks import TasksScreen, TickScreen
+from tui.screens.parts.dialogs import Ask, AskReason, Choose
 from tui.themes import DAY, NIGHT
 from tui.widgets.fields import Form
 from tui.widgets.grid import LineGrid

@@ -18,9 +18,9 @@ from textual.screen import Screen
 from store.book.act import Act
 from store.book.book import Book
 from store.courses.kept.keeping import end_course
-from tui.screens.course import CourseScreen
-from tui.screens.courses import CoursesScreen
-from tui.screens.pond import PondScreen
+from tui.screens.courses.course import CourseScreen
+from tui.screens.courses.courses import CoursesScreen
+from tui.screens.ponds.pond import PondScreen
 from tui.themes import DAY, NIGHT
 
 

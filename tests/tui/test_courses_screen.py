@@ -23,13 +23,13 @@ from store.courses.cautions.before import cautions
 from store.courses.kept.dose_log import log_dose
 from store.courses.kept.records import course
 from tui.app import PondroundApp
-from tui.screens.course import CourseScreen
-from tui.screens.course_lines import CourseKey
-from tui.screens.course_plan import PlanCourseScreen
-from tui.screens.course_sheet import SheetScreen
-from tui.screens.courses import CoursesScreen
-from tui.screens.dialogs import Ask, AskReason, Choose, Tell
-from tui.screens.pond import PondScreen
+from tui.screens.courses.course import CourseScreen
+from tui.screens.courses.course_lines import CourseKey
+from tui.screens.courses.course_plan import PlanCourseScreen
+from tui.screens.courses.course_sheet import SheetScreen
+from tui.screens.courses.courses import CoursesScreen
+from tui.screens.parts.dialogs import Ask, AskReason, Choose, Tell
+from tui.screens.ponds.pond import PondScreen
 from tui.themes import DAY, NIGHT
 from tui.widgets.fields import Form
 from tui.widgets.grid import LineGrid

@@ -23,11 +23,11 @@ from store.errors import BadInput
 from store.exams.deaths import deaths_of
 from store.exams.head_counts import head_counts_of
 from tests.exams.dying_pond import add_dying_pond
-from tui.screens.death_entry import DeathEntryScreen, HeadCountScreen, typed_fish, typed_size
-from tui.screens.deaths import DeathsScreen, DeathsTold
-from tui.screens.dialogs import Ask, AskReason, Choose
-from tui.screens.event import EventScreen
-from tui.screens.pond import PondScreen
+from tui.screens.parts.dialogs import Ask, AskReason, Choose
+from tui.screens.ponds.death_entry import DeathEntryScreen, HeadCountScreen, typed_fish, typed_size
+from tui.screens.ponds.deaths import DeathsScreen, DeathsTold
+from tui.screens.ponds.event import EventScreen
+from tui.screens.ponds.pond import PondScreen
 from tui.themes import DAY, NIGHT
 from tui.widgets.fields import Form
 

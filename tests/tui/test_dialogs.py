@@ -8,8 +8,8 @@ from screen_text import assert_screen, screen_lines, screen_text
 from textual.widgets import Button, Input, Static
 
 from store.errors import BookTrouble
-from tui.screens.dialogs import Ask, AskReason, Choose, Dialog, Option, Reason, Tell
-from tui.screens.help import Help
+from tui.screens.parts.dialogs import Ask, AskReason, Choose, Dialog, Option, Reason, Tell
+from tui.screens.parts.help import Help
 from tui.themes import DAY
 from tui.widgets.entry import TextLine
 

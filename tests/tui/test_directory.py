@@ -22,10 +22,10 @@ from store.book.people import staff
 from store.book.ponds import card
 from store.book.practice import practice
 from tui.app import BookOpened
-from tui.screens.dialogs import AskReason, Choose
-from tui.screens.directory import DirectoryScreen
-from tui.screens.edit import BothVersions, EditScreen, NewPondScreen
-from tui.screens.history import HistoryScreen
+from tui.screens.directory.directory import DirectoryScreen
+from tui.screens.parts.dialogs import AskReason, Choose
+from tui.screens.parts.edit import BothVersions, EditScreen, NewPondScreen
+from tui.screens.parts.history import HistoryScreen
 from tui.themes import DAY, NIGHT
 from tui.widgets.fields import Form
 from tui.widgets.grid import LineGrid

@@ -28,11 +28,11 @@ from store.book.book import Book
 from store.courses.kept.against_stop import open_stops
 from store.courses.kept.records import course
 from store.courses.planning.course import Caution
-from tui.screens.caution_read import ReadCautions
-from tui.screens.course import CourseScreen
-from tui.screens.courses import CoursesScreen
-from tui.screens.dialogs import Ask, AskReason, Tell
-from tui.screens.dose import DoseScreen
+from tui.screens.courses.caution_read import ReadCautions
+from tui.screens.courses.course import CourseScreen
+from tui.screens.courses.courses import CoursesScreen
+from tui.screens.courses.dose import DoseScreen
+from tui.screens.parts.dialogs import Ask, AskReason, Tell
 from tui.themes import NIGHT
 from tui.widgets.fields import Form, FormField
 

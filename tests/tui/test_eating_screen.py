@@ -19,11 +19,11 @@ from store.book.declared import declared
 from store.book.events import events
 from store.courses.kept.records import courses_of
 from tests.courses.treated_ponds import add_carp_pond, add_logger, treat
-from tui.screens.course import CourseScreen
-from tui.screens.dialogs import Tell
-from tui.screens.eating import DeclareScreen, EatingScreen
-from tui.screens.event import EventScreen
-from tui.screens.pond import PondScreen
+from tui.screens.courses.course import CourseScreen
+from tui.screens.parts.dialogs import Tell
+from tui.screens.ponds.eating import DeclareScreen, EatingScreen
+from tui.screens.ponds.event import EventScreen
+from tui.screens.ponds.pond import PondScreen
 from tui.widgets.fields import Form
 
 TODAY = date(2026, 3, 14)

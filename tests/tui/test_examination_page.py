@@ -28,16 +28,16 @@ from store.exams.specimen_list import sample_lines
 from store.exams.specimens import add_sample, earlier_reports, report_result
 from store.exams.values import Found, Prep
 from tests.exams.looked_at import GILL, SKIN, enter, exam, koi
-from tui.screens.course import CourseScreen
-from tui.screens.course_plan import PlanCourseScreen
-from tui.screens.courses import CoursesScreen
-from tui.screens.dialogs import AskReason, Choose
-from tui.screens.examination import ExaminationScreen
-from tui.screens.examination_acts import AddFindingScreen, CorrectFindingScreen
-from tui.screens.examination_page import ExaminationPageScreen
-from tui.screens.pond import PondScreen
-from tui.screens.specimen_forms import ReportScreen, SampleScreen, SendScreen
-from tui.screens.specimens import SpecimensScreen
+from tui.screens.courses.course import CourseScreen
+from tui.screens.courses.course_plan import PlanCourseScreen
+from tui.screens.courses.courses import CoursesScreen
+from tui.screens.exams.examination import ExaminationScreen
+from tui.screens.exams.examination_acts import AddFindingScreen, CorrectFindingScreen
+from tui.screens.exams.examination_page import ExaminationPageScreen
+from tui.screens.exams.specimen_forms import ReportScreen, SampleScreen, SendScreen
+from tui.screens.exams.specimens import SpecimensScreen
+from tui.screens.parts.dialogs import AskReason, Choose
+from tui.screens.ponds.pond import PondScreen
 from tui.widgets.fields import Form
 from tui.widgets.grid import LineGrid
 

@@ -23,12 +23,12 @@ from store.courses.kept.records import course
 from store.exams.examinations import examinations_of
 from store.exams.values import Found
 from tests.exams.looked_at import GILL, SKIN, enter, exam, koi
-from tui.screens import examination_sheet
-from tui.screens.dialogs import Ask
-from tui.screens.examination import ExaminationScreen
-from tui.screens.examination_fish import FishFormScreen, OccasionScreen
-from tui.screens.examination_page import ExaminationPageScreen
-from tui.screens.examination_pick import PickSigns
+from tui.screens.exams import examination_sheet
+from tui.screens.exams.examination import ExaminationScreen
+from tui.screens.exams.examination_fish import FishFormScreen, OccasionScreen
+from tui.screens.exams.examination_page import ExaminationPageScreen
+from tui.screens.exams.examination_pick import PickSigns
+from tui.screens.parts.dialogs import Ask
 from tui.widgets.fields import Form, FormField
 
 FIRST = "koi 42 cm, thin, clamped; gill 100x 5 fields: gill flukes 23, trichodina +; skin 40x: nothing"  # fmt: skip

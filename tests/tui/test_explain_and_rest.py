@@ -19,9 +19,9 @@ from store.watch.morning import watch_pond
 from store.watch.rests import put_to_rest
 from store.watch.rulebook import change_rule
 from tui.app import PondroundApp
-from tui.screens.explain import ExplainScreen
-from tui.screens.morning import MorningScreen
-from tui.screens.rest import RestScreen
+from tui.screens.morning.explain import ExplainScreen
+from tui.screens.morning.morning import MorningScreen
+from tui.screens.morning.rest import RestScreen
 from tui.widgets.fields import Form
 
 

@@ -23,13 +23,13 @@ from store.courses.kept.records import course, courses_of
 from store.courses.kept.shelf import keep_product
 from store.courses.planning.course import PondWater, Product
 from store.courses.planning.feed_step import FeedWish, Medicine, plan_feed
-from tui.screens.caution_read import ReadCautions
-from tui.screens.course import CourseScreen
-from tui.screens.dialogs import AskReason, Choose
-from tui.screens.dose import DoseScreen
-from tui.screens.feed import FeedScreen
-from tui.screens.feed_sheet import MixSheetScreen
-from tui.screens.pond import PondScreen
+from tui.screens.courses.caution_read import ReadCautions
+from tui.screens.courses.course import CourseScreen
+from tui.screens.courses.dose import DoseScreen
+from tui.screens.courses.feed import FeedScreen
+from tui.screens.courses.feed_sheet import MixSheetScreen
+from tui.screens.parts.dialogs import AskReason, Choose
+from tui.screens.ponds.pond import PondScreen
 from tui.widgets.fields import Form, FormField
 
 FLORFENICOL = {

@@ -19,13 +19,13 @@ from store.courses.kept.formulary_keeping import keep_own_agent, keep_own_dose
 from store.courses.kept.shelf import keep_product
 from store.facts.agent import LOCAL_LAW
 from store.facts.agents import agents
-from tui.screens.courses import CoursesScreen
-from tui.screens.dialogs import AskReason, Tell
-from tui.screens.formulary import FormularyScreen
-from tui.screens.formulary_agent import AgentScreen
-from tui.screens.own_agent import OwnAgentScreen
-from tui.screens.own_dose import OwnDoseScreen
-from tui.screens.own_product import OwnProductScreen
+from tui.screens.courses.courses import CoursesScreen
+from tui.screens.formulary.formulary import FormularyScreen
+from tui.screens.formulary.formulary_agent import AgentScreen
+from tui.screens.formulary.own_agent import OwnAgentScreen
+from tui.screens.formulary.own_dose import OwnDoseScreen
+from tui.screens.formulary.own_product import OwnProductScreen
+from tui.screens.parts.dialogs import AskReason, Tell
 from tui.themes import NIGHT
 from tui.widgets.fields import Form
 from tui.widgets.grid import LineGrid

@@ -17,7 +17,7 @@ from store.book.opening import open_book
 from store.courses.kept.morning import morning_list
 from store.watch.concern import MorningLine
 from tui.said import began, since_column
-from tui.screens.glance import (
+from tui.screens.morning.glance import (
     PANEL_CELLS,
     flowing,
     joined,
@@ -27,7 +27,7 @@ from tui.screens.glance import (
     said_source,
     told_of,
 )
-from tui.screens.morning_rows import COLUMNS, alone, said_counts, where_in
+from tui.screens.morning.morning_rows import COLUMNS, alone, said_counts, where_in
 from tui.widgets.columns import lay_out
 from tui.widgets.strip import FULL_LINES, SHORT_LINES, arranged
 

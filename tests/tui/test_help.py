@@ -17,7 +17,7 @@ from textual.dom import DOMNode
 from textual.screen import Screen
 
 import tui
-from tui.screens.help import HELP, Help, key_groups, open_help
+from tui.screens.parts.help import HELP, Help, key_groups, open_help
 from tui.themes import DAY
 from tui.widgets.columns import Column
 from tui.widgets.foot import Foot

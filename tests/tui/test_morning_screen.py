@@ -22,14 +22,14 @@ from store.book.visits import plan_visit
 from store.water.line import understand
 from store.water.water_tests import NewTest, save_test
 from tui.app import PondroundApp
-from tui.screens.dialogs import Choose
-from tui.screens.directory import DirectoryScreen
-from tui.screens.explain import ExplainScreen
-from tui.screens.help import Help
-from tui.screens.morning import MorningScreen
-from tui.screens.pond import PondScreen
-from tui.screens.rest import RestScreen
-from tui.screens.water_test import WaterTestScreen
+from tui.screens.directory.directory import DirectoryScreen
+from tui.screens.morning.explain import ExplainScreen
+from tui.screens.morning.morning import MorningScreen
+from tui.screens.morning.rest import RestScreen
+from tui.screens.parts.dialogs import Choose
+from tui.screens.parts.help import Help
+from tui.screens.ponds.pond import PondScreen
+from tui.screens.water.water_test import WaterTestScreen
 from tui.widgets.grid import LineGrid
 
 GOOD = "15C pH 7.4 TAN 0.05 NO2 0.02 KH 7 DO 9.4 Cl 120"

@@ -16,12 +16,12 @@ from store.book.act import Act
 from store.book.book import Book
 from store.exams.values import ExamFish, Found
 from tests.courses.outcome_ponds import AFTER, BEFORE, clips, enter, looked, treat, warm
-from tui.screens.course import CourseScreen
-from tui.screens.courses import CoursesScreen
-from tui.screens.dialogs import Tell
-from tui.screens.outcome import OutcomeScreen
-from tui.screens.outcome_agents import AgentsOutcomeScreen
-from tui.screens.pond import PondScreen
+from tui.screens.courses.course import CourseScreen
+from tui.screens.courses.courses import CoursesScreen
+from tui.screens.courses.outcome import OutcomeScreen
+from tui.screens.courses.outcome_agents import AgentsOutcomeScreen
+from tui.screens.parts.dialogs import Tell
+from tui.screens.ponds.pond import PondScreen
 
 D = timedelta(days=1)
 BUSY = ("outcome", "pond-page", "course-page", "courses")

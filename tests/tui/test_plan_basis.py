@@ -6,7 +6,7 @@ from collections import defaultdict
 
 import pytest
 
-from tui.screens.course_fields import asked, fitting
+from tui.screens.courses.course_fields import asked, fitting
 
 
 def values(**typed: str) -> dict[str, str]:

@@ -23,10 +23,10 @@ from store.courses.kept.keeping import end_course
 from store.courses.kept.of_pond import courses_here
 from store.courses.kept.records import course
 from store.courses.kept.tasks import record_control
-from tui.screens.course import CourseScreen
-from tui.screens.pond import PondScreen
-from tui.screens.pond_lines import LineKey
-from tui.screens.pond_page import read_page
+from tui.screens.courses.course import CourseScreen
+from tui.screens.ponds.pond import PondScreen
+from tui.screens.ponds.pond_lines import LineKey
+from tui.screens.ponds.pond_page import read_page
 from tui.themes import DAY, NIGHT
 from tui.widgets.grid import LineGrid
 

@@ -20,12 +20,12 @@ from store.book.events import events
 from store.book.ponds import pond as pond_of
 from store.book.visits import visits_of
 from store.book.volumes import estimates
-from tui.screens.edit import FormScreen
-from tui.screens.event import EventScreen
-from tui.screens.finding import FindingScreen
-from tui.screens.pond_entry import PondEntry
-from tui.screens.visit import VisitScreen
-from tui.screens.volume import VolumeScreen
+from tui.screens.parts.edit import FormScreen
+from tui.screens.ponds.event import EventScreen
+from tui.screens.ponds.finding import FindingScreen
+from tui.screens.ponds.pond_entry import PondEntry
+from tui.screens.ponds.visit import VisitScreen
+from tui.screens.ponds.volume import VolumeScreen
 from tui.widgets.fields import Form
 
 

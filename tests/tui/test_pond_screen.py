@@ -18,18 +18,18 @@ from store.book.events import events, record_event
 from store.book.visits import visits_of
 from store.exams.deaths import NewDeaths, record_deaths
 from store.water.understood import ReadingValue
-from tui.screens import pond
-from tui.screens.deaths import DeathsScreen
-from tui.screens.dialogs import Tell
-from tui.screens.event import EventScreen
-from tui.screens.help import Help
-from tui.screens.opened_test import OpenedTestScreen
-from tui.screens.pond import PondScreen
-from tui.screens.pond_lines import LineKey, concern_lines, short_reading
-from tui.screens.pond_page import read_page
-from tui.screens.visit import VisitScreen
-from tui.screens.volume import VolumeScreen
-from tui.screens.water_test import WaterTestScreen
+from tui.screens.parts.dialogs import Tell
+from tui.screens.parts.help import Help
+from tui.screens.ponds import pond
+from tui.screens.ponds.deaths import DeathsScreen
+from tui.screens.ponds.event import EventScreen
+from tui.screens.ponds.pond import PondScreen
+from tui.screens.ponds.pond_lines import LineKey, concern_lines, short_reading
+from tui.screens.ponds.pond_page import read_page
+from tui.screens.ponds.visit import VisitScreen
+from tui.screens.ponds.volume import VolumeScreen
+from tui.screens.water.opened_test import OpenedTestScreen
+from tui.screens.water.water_test import WaterTestScreen
 from tui.themes import DAY, NIGHT
 from tui.widgets.chart import TimeChart
 from tui.widgets.grid import LineGrid

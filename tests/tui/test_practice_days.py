@@ -24,17 +24,17 @@ from store.exams.deaths import deaths_of
 from store.exams.examinations import examinations_of
 from store.exams.open_findings import open_findings
 from store.exchange.whose import PondNames
-from tui.screens.caution_read import ReadCautions
-from tui.screens.course import CourseScreen
-from tui.screens.course_plan import PlanCourseScreen
-from tui.screens.death_entry import DeathEntryScreen
-from tui.screens.deaths import DeathsScreen
-from tui.screens.dialogs import AskReason, Choose
-from tui.screens.dose import DoseScreen
-from tui.screens.examination import ExaminationScreen
-from tui.screens.examination_page import ExaminationPageScreen
-from tui.screens.outcome import OutcomeScreen
-from tui.screens.pond_lines import LineKey
+from tui.screens.courses.caution_read import ReadCautions
+from tui.screens.courses.course import CourseScreen
+from tui.screens.courses.course_plan import PlanCourseScreen
+from tui.screens.courses.dose import DoseScreen
+from tui.screens.courses.outcome import OutcomeScreen
+from tui.screens.exams.examination import ExaminationScreen
+from tui.screens.exams.examination_page import ExaminationPageScreen
+from tui.screens.parts.dialogs import AskReason, Choose
+from tui.screens.ponds.death_entry import DeathEntryScreen
+from tui.screens.ponds.deaths import DeathsScreen
+from tui.screens.ponds.pond_lines import LineKey
 from tui.widgets.grid import LineGrid
 
 D = timedelta(days=1)

@@ -23,11 +23,11 @@ from store.watch.rule_words import in_one_clause
 from store.watch.rulebook import change_rule, published, rulebook
 from store.water.understood import ReadingValue
 from store.water.water_tests import NewTest, save_test
-from tui.screens.dialogs import AskReason
-from tui.screens.number import AskNumber
-from tui.screens.rule import RuleScreen
-from tui.screens.rules import RulesScreen, whole_clauses
-from tui.screens.trial import TrialScreen
+from tui.screens.parts.dialogs import AskReason
+from tui.screens.parts.number import AskNumber
+from tui.screens.rules.rule import RuleScreen
+from tui.screens.rules.rules import RulesScreen, whole_clauses
+from tui.screens.rules.trial import TrialScreen
 from tui.themes import DAY, NIGHT
 from tui.widgets.grid import LineGrid
 from tui.widgets.literal import cut

@@ -17,10 +17,10 @@ from textual.binding import Binding
 from store.book.act import Act
 from store.book.book import Book
 from store.water.water_tests import NewTest, WaterTest, list_tests, save_test
-from tui.screens.dialogs import AskReason
-from tui.screens.opened_test import OpenedTestScreen
-from tui.screens.pond import PondScreen
-from tui.screens.water_test import WaterTestScreen
+from tui.screens.parts.dialogs import AskReason
+from tui.screens.ponds.pond import PondScreen
+from tui.screens.water.opened_test import OpenedTestScreen
+from tui.screens.water.water_test import WaterTestScreen
 from tui.widgets.entry import TextLine
 
 

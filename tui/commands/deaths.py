@@ -42,7 +42,7 @@ def as_text(page: LossPage) -> Iterator[str]:
     page
         From `store.exams.losses.loss_page`.
     """
-    from tui.screens.death_lines import said_deaths, told_parts
+    from tui.screens.ponds.death_lines import said_deaths, told_parts
 
     yield one_line(f"{page.card.client.name}, {page.card.pond.name}")
     for voice, text in told_parts(page):

@@ -97,7 +97,7 @@ def as_text(told: PondTold) -> Iterator[str]:
         From `read_pond`.
     """
     from tui.explained import paragraphs
-    from tui.screens.pond_lines import said_volume
+    from tui.screens.ponds.pond_lines import said_volume
 
     card = told.explained.card
     yield one_line(f"{card.client.name}, {card.pond.name}")

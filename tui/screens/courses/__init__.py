@@ -1,0 +1,1 @@
+"""Treatment courses: planned, looked at, logged, and whether they worked."""

@@ -1,0 +1,1 @@
+"""Clients, sites and ponds."""

@@ -1,0 +1,1 @@
+"""Examinations and samples."""

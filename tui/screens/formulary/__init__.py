@@ -1,0 +1,1 @@
+"""The formulary, and what of it is the practice's own."""

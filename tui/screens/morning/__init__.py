@@ -1,0 +1,1 @@
+"""The morning list and what is asked of a line of it."""

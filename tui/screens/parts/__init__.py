@@ -1,0 +1,1 @@
+"""What screens share: their base, dialogs, forms of records, the page of help."""

@@ -1,0 +1,1 @@
+"""Alert rules: changed, tried on the past, and what was found over all ponds."""
