@@ -10,8 +10,10 @@ import io
 import os
 import sys
 import traceback
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from importlib import import_module
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from store.errors import BadInput, NotFound, PondroundError
@@ -28,6 +30,24 @@ from tui.commands.where import (
     place_of,
     throw_away_folder,
 )
+
+LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "agents": ("formulary", "run_agents"),
+        "courses": ("courses", "run_courses"),
+        "deaths": ("deaths", "run_deaths"),
+        "exams": ("exams", "run_exams"),
+        "find": ("asked", "run_find"),
+        "findings": ("findings", "run_findings"),
+        "morning": ("asked", "run_morning"),
+        "outcome": ("outcome", "run_outcome"),
+        "pond": ("pond", "run_pond"),
+        "reckon": ("reckon", "run_reckon"),
+        "try": ("asked", "run_try"),
+        "withdrawal": ("withdrawal", "run_withdrawal"),
+    }
+)
+"""A command to the file of this folder that holds it, and its function; loaded when asked for."""
 
 
 def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentParser:
@@ -261,49 +281,11 @@ def _command(name: str | None) -> Callable[[argparse.Namespace], int]:
     }
     if name in light:
         return light[name]
-    if name == "reckon":
-        from tui.commands.reckon import run_reckon
-
-        return run_reckon
-    if name == "courses":
-        from tui.commands.courses import run_courses
-
-        return run_courses
-    if name == "agents":
-        from tui.commands.formulary import run_agents
-
-        return run_agents
-    if name == "withdrawal":
-        from tui.commands.withdrawal import run_withdrawal
-
-        return run_withdrawal
-    if name == "pond":
-        from tui.commands.pond import run_pond
-
-        return run_pond
-    if name == "deaths":
-        from tui.commands.deaths import run_deaths
-
-        return run_deaths
-    if name == "exams":
-        from tui.commands.exams import run_exams
-
-        return run_exams
-    if name == "outcome":
-        from tui.commands.outcome import run_outcome
-
-        return run_outcome
-    if name == "findings":
-        from tui.commands.findings import run_findings
-
-        return run_findings
-    from tui.commands import asked
-
-    return {
-        "morning": asked.run_morning,
-        "find": asked.run_find,
-        "try": asked.run_try,
-    }[str(name)]
+    module, function = LATER[str(name)]
+    found: Callable[[argparse.Namespace], int] = getattr(
+        import_module(f"tui.commands.{module}"), function
+    )
+    return found
 
 
 def run_application(args: argparse.Namespace) -> int:

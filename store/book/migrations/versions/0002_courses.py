@@ -5,75 +5,17 @@ Frozen: what a book of this number holds beside the tables of the one before.
 
 from __future__ import annotations
 
-from typing import Any
-
 from alembic import op
-from sqlalchemy import (
-    CheckConstraint,
-    Column,
-    Double,
-    ForeignKeyConstraint,
-    Integer,
-    PrimaryKeyConstraint,
-    String,
-)
+from sqlalchemy import CheckConstraint, Column, Integer
 
-from store.book.columns import Day, Instant, Json, Key
+from store.book.columns import Day, Json
+from store.book.migrations.columns_of_then import choice, index, instant, kept, number, text, to
 from store.book.triggers import statements
 
 revision = "0002"
 down_revision = "0001"
 
 ONLY_ADDED_TO = ("caution_answer", "course_turn")
-
-
-def text(name: str, longest: int, *, shortest: int = 0) -> list[Any]:
-    check = f"length({name}) BETWEEN {shortest} AND {longest}"
-    return [Column(name, String(longest), nullable=False), CheckConstraint(check, name=name)]
-
-
-def number(
-    name: str, low: float, high: float, *, null: bool = False, kind: type = Double
-) -> list[Any]:
-    check = f"{name} BETWEEN {low!r} AND {high!r}"
-    return [Column(name, kind, nullable=null), CheckConstraint(check, name=name)]
-
-
-def choice(name: str, *allowed: str) -> list[Any]:
-    check = f"{name} IN ({', '.join(repr(word) for word in allowed)})"
-    longest = max(map(len, allowed))
-    return [Column(name, String(longest), nullable=False), CheckConstraint(check, name=name)]
-
-
-def instant(name: str, *, null: bool = False) -> list[Any]:
-    check = f"{name} BETWEEN -2208988800000 AND 7258118400000"  # the years 1900 to 2200
-    return [Column(name, Instant, nullable=null), CheckConstraint(check, name=name)]
-
-
-def to(name: str, target: str, *, null: bool = False) -> list[Any]:
-    return [
-        Column(name, Key, nullable=null),
-        ForeignKeyConstraint([name], [f"{target}.id"], ondelete="RESTRICT"),
-    ]
-
-
-def kept() -> list[Any]:
-    return [
-        Column("id", Key, nullable=False),
-        *number("rev", 1, 1_000_000_000, kind=Integer),
-        *instant("created_at"),
-        *to("created_by", "staff"),
-        *instant("changed_at"),
-        *to("changed_by", "staff"),
-        *instant("struck_at", null=True),
-        *to("struck_by", "staff", null=True),
-        *text("struck_why", 2000),
-        PrimaryKeyConstraint("id"),
-    ]
-
-
-def index(table: str, *columns: str) -> None:
-    op.create_index(f"ix_{table}_{'_'.join(columns)}", table, list(columns))
 
 
 def upgrade() -> None:
