@@ -10,7 +10,6 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Static
 
 from store.errors import PondroundError
@@ -25,6 +24,7 @@ from tui.screens.courses.course_lines import (
     told,
 )
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.page import PageScreen
 from tui.screens.ponds.pond_lines import head_name
 from tui.widgets.chart import TimeChart
 from tui.widgets.columns import Column
@@ -47,7 +47,7 @@ _LOW_LINES = 24
 """On fewer lines the chart gives way to the plan."""
 
 
-class CourseScreen(Screen[None]):
+class CourseScreen(PageScreen):
     """Everything about one course on one screen.
 
     Parameters
@@ -127,24 +127,15 @@ class CourseScreen(Screen[None]):
         yield BottomStrip(id="course-strip")
         yield Foot()
 
+    @property
+    def was_read(self) -> bool:
+        """Whether there is something to show already."""
+        return self.page is not None
+
     def on_mount(self) -> None:
         """The plan has the keys; the course is read behind the first paint."""
         self.query_one(LineGrid).focus()
         self._read()
-
-    def on_screen_resume(self) -> None:
-        """A dose may have been logged meanwhile."""
-        if self.page is not None:
-            self._read()
-
-    def on_book_changed(self) -> None:
-        """The book has grown: read the course anew."""
-        self._read()
-
-    def on_resize(self) -> None:
-        """Lines are cut to the width there is."""
-        if self.page is not None:
-            self.call_after_refresh(self._show_head)
 
     @work(exclusive=True, group="course-page")
     async def _read(self) -> None:

@@ -9,7 +9,6 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Static
 
 from store.errors import PondroundError
@@ -22,6 +21,7 @@ from tui.screens.courses.outcome_lines import (
     says_lines,
 )
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.page import PageScreen
 from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
@@ -43,7 +43,7 @@ COLUMNS = (
 EMPTY = "Nothing to set against one another yet."
 
 
-class OutcomeScreen(Screen[None]):
+class OutcomeScreen(PageScreen):
     """What became of each hazard of one course.
 
     Parameters
@@ -98,24 +98,15 @@ class OutcomeScreen(Screen[None]):
         yield BottomStrip(id="outcome-strip")
         yield Foot()
 
+    @property
+    def was_read(self) -> bool:
+        """Whether there is something to show already."""
+        return self.found is not None
+
     def on_mount(self) -> None:
         """The examinations have the keys; they are read behind the first paint."""
         self.query_one(LineGrid).focus()
         self._read()
-
-    def on_book_changed(self) -> None:
-        """The book has grown: look again."""
-        self._read()
-
-    def on_screen_resume(self) -> None:
-        """A finding may have been corrected meanwhile."""
-        if self.found is not None:
-            self._read()
-
-    def on_resize(self) -> None:
-        """Lines are broken for the width there is."""
-        if self.found is not None:
-            self.call_after_refresh(self._show_head)
 
     @work(exclusive=True, group="outcome")
     async def _read(self) -> None:

@@ -10,7 +10,6 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Static
 
 from store.errors import PondroundError
@@ -25,6 +24,7 @@ from tui.screens.exams.examination_lines import (
 )
 from tui.screens.parts.dialogs import Tell
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.page import PageScreen
 from tui.screens.ponds.pond_lines import head_name
 from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
@@ -41,7 +41,7 @@ COLUMNS = (Column("part", "", 7), Column("said", "", 20, weight=1))
 _LOW_LINES = 24
 
 
-class ExaminationPageScreen(Screen[None]):
+class ExaminationPageScreen(PageScreen):
     """Everything about one examination on one screen.
 
     Parameters
@@ -100,24 +100,15 @@ class ExaminationPageScreen(Screen[None]):
         yield BottomStrip(id="examined-strip")
         yield Foot()
 
+    @property
+    def was_read(self) -> bool:
+        """Whether there is something to show already."""
+        return self.page is not None
+
     def on_mount(self) -> None:
         """The lines have the keys; the examination is read behind the first paint."""
         self.query_one(LineGrid).focus()
         self._read()
-
-    def on_screen_resume(self) -> None:
-        """Something may have been entered meanwhile."""
-        if self.page is not None:
-            self._read()
-
-    def on_book_changed(self) -> None:
-        """The book has grown: read the examination anew."""
-        self._read()
-
-    def on_resize(self) -> None:
-        """Lines are cut to the width there is."""
-        if self.page is not None:
-            self.call_after_refresh(self._show_head)
 
     @work(exclusive=True, group="examined-read")
     async def _read(self) -> None:

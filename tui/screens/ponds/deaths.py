@@ -16,6 +16,7 @@ from textual.widgets import Static
 from store.errors import PondroundError
 from tui.screens.parts.dialogs import AskReason, Choose, Option, Reason, Tell
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.page import PageScreen
 from tui.screens.ponds.death_lines import (
     DeathKey,
     chart_data,
@@ -49,7 +50,7 @@ EMPTY = "No entry yet. Press n to enter dead fish (0 where none was found), h fo
 _VOICES = {"head": "bold", "stop": "bold $level-act", "text": "", "quiet": "$quiet"}
 
 
-class DeathsScreen(Screen[None]):
+class DeathsScreen(PageScreen):
     """The deaths of one pond.
 
     Parameters
@@ -112,26 +113,17 @@ class DeathsScreen(Screen[None]):
         yield LineGrid(COLUMNS, empty="reading …", gutter="mark", id="deaths-list")
         yield Foot()
 
+    @property
+    def was_read(self) -> bool:
+        """Whether there is something to show already."""
+        return self.page is not None
+
     def on_mount(self) -> None:
         """The list has the keys; the deaths are read behind the first paint."""
         for part in ("#deaths-chart", "#deaths-chart-line", "#deaths-stop"):
             self.query_one(part).display = False
         self.query_one(LineGrid).focus()
         self._read()
-
-    def on_screen_resume(self) -> None:
-        """Something may have been entered meanwhile."""
-        if self.page is not None:
-            self._read()
-
-    def on_book_changed(self) -> None:
-        """The book has grown: read anew."""
-        self._read()
-
-    def on_resize(self) -> None:
-        """Lines are cut to the width there is."""
-        if self.page is not None:
-            self.call_after_refresh(self._show_head)
 
     @work(exclusive=True, group="entry-read")
     async def _read(self) -> None:

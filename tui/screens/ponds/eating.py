@@ -11,12 +11,12 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.screens.parts.dialogs import Tell
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.page import PageScreen
 from tui.screens.ponds.eating_lines import (
     USES,
     EatingKey,
@@ -57,7 +57,7 @@ _LOW_LINES = 24
 """On fewer lines the chart gives way to the agents."""
 
 
-class EatingScreen(Screen[None]):
+class EatingScreen(PageScreen):
     """Whether the fish of one pond may be eaten, and why.
 
     Parameters
@@ -109,26 +109,17 @@ class EatingScreen(Screen[None]):
         yield BottomStrip(id="eating-strip")
         yield Foot()
 
+    @property
+    def was_read(self) -> bool:
+        """Whether there is something to show already."""
+        return self.found is not None
+
     def on_mount(self) -> None:
         """The agents have the keys; the pond is read behind the first paint."""
         self.query_one(TimeChart).display = False
         self.query_one("#eating-chart-line").display = False
         self.query_one(LineGrid).focus()
         self._read()
-
-    def on_screen_resume(self) -> None:
-        """Something may have been declared meanwhile."""
-        if self.found is not None:
-            self._read()
-
-    def on_book_changed(self) -> None:
-        """The book has grown: reckon anew."""
-        self._read()
-
-    def on_resize(self) -> None:
-        """Lines are cut to the width there is."""
-        if self.found is not None:
-            self.call_after_refresh(self._show_head)
 
     @work(exclusive=True, group="eating")
     async def _read(self) -> None:
