@@ -4,7 +4,7 @@ Every row but readings and logger values carries a key, a revision, who made and
 when, and whether it is struck through. Names end in their unit. Readings, changes and rule changes
 are added to and never rewritten: triggers see to it, see `store.book.triggers`. The tables of
 treatment stand in `store.book.course_tables` and `store.book.formulary_tables`, those of
-examinations in `store.book.exam_tables`.
+examinations in `store.book.exam_tables`, those of the desk in `store.book.desk_tables`.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from sqlalchemy import CheckConstraint, Index, String, Table, Time
 from sqlalchemy.orm import Mapped, mapped_column
 
 import store.book.course_tables
+import store.book.desk_tables
 import store.book.exam_tables
 import store.book.formulary_tables  # noqa: F401 - its tables belong to a book too
 from store.book import checks
@@ -43,7 +44,9 @@ TableName = Literal[
     "import_file", "change", "book_meta", "course", "course_step", "course_dose", "course_task",
     "dose_given", "caution_answer", "course_turn", "own_agent", "own_dose", "product",
     "step_rests_on", "feed_ration", "examination", "examined_fish", "preparation", "exam_finding",
-    "lab_sample", "death_count", "head_count",
+    "lab_sample", "death_count", "head_count", "follow_up", "follow_up_day", "contact_attempt",
+    "booking", "visit_purpose", "visit_length", "working_hours", "day_off", "holiday_region",
+    "call_note",
 ]  # fmt: skip
 
 _CLUSTERED = {"sqlite_with_rowid": False}

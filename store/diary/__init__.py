@@ -1,0 +1,1 @@
+"""Visits and follow-ups: what was promised, who is rung, who goes when."""

@@ -1,0 +1,1 @@
+"""When somebody can go: distances, slots with reasons, what speaks against one. Arithmetic only."""

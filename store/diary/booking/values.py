@@ -1,0 +1,134 @@
+"""What the booking of a visit is made of, as plain values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, time
+from typing import Literal
+from uuid import UUID
+
+from store.diary.times.spell import Spell
+
+VisitState = Literal["planned", "done", "cancelled"]
+Bars = Literal["never", "reason"]
+"""`never` cannot be booked at all; `reason` is booked when somebody says why it goes all the same.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Purpose:
+    """One promise that a visit is to keep; the window includes both days."""
+
+    about: str
+    kind: str
+    says: str
+    pond_id: UUID | None
+    due_on: date
+    first_on: date
+    last_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class Visiting:
+    """A planned, done or cancelled visit as the diary shows it.
+
+    `at_time` is local, None while no hour was agreed; `minutes` its length beside the pond, from
+    the booking or the usual length of its kind [min]. `latitude` and `longitude` are of the site
+    [degrees].
+    """
+
+    id: UUID
+    rev: int
+    on_day: date
+    at_time: time | None
+    minutes: int
+    fixed: bool
+    staff_id: UUID | None
+    who: str
+    kind: str
+    state: VisitState
+    note: str
+    in_spite: str
+    agreed_with: str
+    client_id: UUID
+    site_id: UUID
+    pond_id: UUID | None
+    client: str
+    site: str
+    pond: str
+    town: str
+    address: str
+    access_hours: str
+    access_notes: str
+    phone: str
+    latitude: float | None
+    longitude: float | None
+    purposes: tuple[Purpose, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What is to be booked: a visit of `minutes` at a site, for one pond or all of it."""
+
+    site_id: UUID
+    pond_id: UUID | None
+    kind: str
+    minutes: int
+    purposes: tuple[Purpose, ...] = ()
+    agreed_with: str = ""
+    note: str = ""
+    fixed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Objection:
+    """Something that speaks against a day and hour.
+
+    `field` is where it is told: `on_day`, `at_time`, `staff_id` or `minutes`.
+    """
+
+    code: str
+    bars: Bars
+    says: str
+    field: str
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A proposed day and hour with a vet, and why it is proposed.
+
+    `added_km` is the straight distance added to that day's visits, None where a place is not known
+    [km]; `reasons` say in a few words each why it is good, `marks` what to know (a public holiday,
+    an hour near the end of the window).
+    """
+
+    on_day: date
+    at_time: time
+    minutes: int
+    staff_id: UUID
+    who: str
+    added_km: float | None
+    score: float
+    reasons: tuple[str, ...]
+    marks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DiaryDay:
+    """One vet's day: visits by hour, what is free, how full it is.
+
+    `work` are the working hours of that day without leave; empty when the vet is away or does not
+    work. `away` says why in words. `holiday` names a public holiday. `booked_min` counts visits
+    [min], `work_min` the working hours [min]; `free` are gaps between visits that have an hour.
+    """
+
+    day: date
+    staff_id: UUID | None
+    who: str
+    visits: tuple[Visiting, ...]
+    work: tuple[Spell, ...]
+    away: str
+    holiday: str
+    booked_min: int
+    work_min: int
+    free: tuple[Spell, ...]

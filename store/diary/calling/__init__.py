@@ -1,0 +1,1 @@
+"""A new call: what is asked, how urgent it is, what may be advised. Arithmetic only."""

@@ -1,0 +1,1 @@
+"""The diary in the book: the only room of it that knows the records."""

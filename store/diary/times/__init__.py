@@ -1,0 +1,1 @@
+"""Days and hours: repeats, weekly hours, public holidays. Arithmetic only."""

@@ -1,0 +1,1 @@
+"""The desk: what is due, who is rung, what was promised."""

@@ -1,0 +1,1 @@
+"""The diary: who goes where and when, and what is free."""
