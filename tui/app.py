@@ -71,6 +71,18 @@ def _courses() -> Screen[Any]:
     return CoursesScreen()
 
 
+def _desk() -> Screen[Any]:
+    from tui.screens.desk.desk import DeskScreen
+
+    return DeskScreen()
+
+
+def _diary() -> Screen[Any]:
+    from tui.screens.diary.diary import DiaryScreen
+
+    return DiaryScreen()
+
+
 class PondroundApp(App[int]):
     """Pondround in the terminal.
 
@@ -97,6 +109,8 @@ class PondroundApp(App[int]):
         "directory": _directory,
         "rules": _rules,
         "courses": _courses,
+        "desk": _desk,
+        "diary": _diary,
     }
     DEFAULT_MODE = "morning"
     TITLE = "Pondround"
@@ -112,7 +126,11 @@ class PondroundApp(App[int]):
                 tooltip="The alert rules in force"),
         Binding("4", "place('courses')", "courses", show=False, id="anywhere.courses",
                 tooltip="All courses that run, and what is due of them"),
-        Binding("f4", "theme", "day or night", show=False, id="anywhere.theme",
+        Binding("5", "place('desk')", "desk", show=False, id="anywhere.desk",
+                tooltip="What was promised and is due; whom to ring next"),
+        Binding("6", "place('diary')", "diary", show=False, id="anywhere.diary",
+                tooltip="Who goes where and when, and what is free"),
+        Binding("f9", "theme", "day or night", show=False, id="anywhere.theme",
                 tooltip="Light letters on dark, or dark on light"),
         Binding("f6", "person", "who works", show=False, id="anywhere.person",
                 tooltip="Choose who is working now"),
@@ -260,6 +278,12 @@ class PondroundApp(App[int]):
         from tui.screens.ponds.pond import PondScreen
 
         self.push_screen(PondScreen(pond))
+
+    def open_client(self, client: UUID) -> None:
+        """The whole picture of a client, on top of where one is."""
+        from tui.screens.desk.client import ClientScreen
+
+        self.push_screen(ClientScreen(client))
 
     # --- keys ------------------------------------------------------------------------------------
 
