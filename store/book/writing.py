@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Column, Connection, Row, Table, insert, select, text, update
+from sqlalchemy import Connection, Row, Table, insert, select, text, update
 
 from store.book.act import Act
 from store.book.checked import checked
 from store.book.keys import new_key
+from store.book.row_values import KEPT, as_json, filled, named, spoken
 from store.book.tables import TableName, table
 from store.book.triggers import ONLY_ADDED_TO
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
@@ -20,10 +20,6 @@ from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
 if TYPE_CHECKING:
     from store.book.book import Book
 
-_KEPT = (
-    "id", "rev", "created_at", "created_by", "changed_at", "changed_by", "struck_at", "struck_by",
-    "struck_why",
-)  # fmt: skip
 _STAMP = text(
     "INSERT INTO book_meta (key, value) VALUES (:key, :value) "
     "ON CONFLICT (key) DO UPDATE SET value = excluded.value"
@@ -125,7 +121,7 @@ class Writing:
         if "id" in table(name).c:
             return self._add_all(name, listed, [None] * len(listed))
         target = table(name)
-        self.connection.execute(insert(target), [_filled(target, row) for row in listed])
+        self.connection.execute(insert(target), [filled(target, row) for row in listed])
         self._touched.add(name)
         return []
 
@@ -134,19 +130,19 @@ class Writing:
     ) -> list[UUID]:
         target = table(name)
         made = [key or new_key(self.act.at) for key in keys]
-        filled = []
+        whole = []
         for key, row in zip(made, rows, strict=True):
-            values = _filled(target, row, leave=_KEPT)
-            filled.append(
+            values = filled(target, row, leave=KEPT)
+            whole.append(
                 values | {"id": key, "rev": 1, "struck_why": ""} | self._stamped("created")
             )
-        self.connection.execute(insert(target), filled)
+        self.connection.execute(insert(target), whole)
         self._log(
             name,
             "add",
             [
-                (values["id"], 1, None, {c: v for c, v in values.items() if c not in _KEPT})
-                for values in filled
+                (values["id"], 1, None, {c: v for c, v in values.items() if c not in KEPT})
+                for values in whole
             ],
             why,
         )
@@ -217,7 +213,7 @@ class Writing:
                 "This record is struck through and was left as it is. Restore it first.",
                 title="Struck through",
             )
-        clean = {column.name: checked(column, value) for column, value in _named(target, values)}
+        clean = {column.name: checked(column, value) for column, value in named(target, values)}
         differing = {c: v for c, v in clean.items() if getattr(before, c) != v}
         if not differing:
             return rev
@@ -339,7 +335,7 @@ class Writing:
         row = self.connection.execute(query).one_or_none()
         if row is None:
             raise NotFound(
-                f"There is no such {_spoken(target.name)} in the book; nothing was saved."
+                f"There is no such {spoken(target.name)} in the book; nothing was saved."
             )
         if rev is not None and row.rev != rev:
             raise self._changed_meanwhile(target, row)
@@ -353,7 +349,7 @@ class Writing:
         found = self.connection.execute(query.where(staff.c.id == row.changed_by).limit(1)).one()
         at = row.changed_at.astimezone(ZoneInfo(found.time_zone or "UTC"))
         return ChangedMeanwhile(
-            f"{found.name} changed this {_spoken(target.name)} at {at:%H:%M} on {at:%Y-%m-%d}, "
+            f"{found.name} changed this {spoken(target.name)} at {at:%H:%M} on {at:%Y-%m-%d}, "
             "after you opened it. Nothing was overwritten; look at it again and then save."
         )
 
@@ -379,51 +375,11 @@ class Writing:
                 "row_id": key,
                 "rev": rev,
                 "what": what,
-                "before": None if before is None else _as_json(before),
-                "after": _as_json(after),
+                "before": None if before is None else as_json(before),
+                "after": as_json(after),
                 "why": reason,
             }
             for key, rev, before, after in rows
         ]
         self.connection.execute(insert(change), lines)
         self._touched.add(name)
-
-
-def _named(
-    target: Table, values: Mapping[str, Any], leave: tuple[str, ...] = _KEPT
-) -> list[tuple[Column[Any], Any]]:
-    strange = [name for name in values if name not in target.c or name in leave]
-    if strange:
-        raise TypeError(f"{target.name} has no column {', '.join(strange)} to be set")
-    return [(target.c[name], value) for name, value in values.items()]
-
-
-def _filled(target: Table, row: Mapping[str, Any], leave: tuple[str, ...] = ()) -> dict[str, Any]:
-    values = {column.name: value for column, value in _named(target, row, leave)}
-    for column in target.columns:
-        if column.name not in values and column.name not in leave:
-            values[column.name] = _default(column)
-    return {name: checked(target.c[name], value) for name, value in values.items()}
-
-
-def _default(column: Column[Any]) -> Any:
-    default: Any = column.default
-    if default is None:
-        return None
-    return default.arg(None) if default.is_callable else default.arg
-
-
-def _as_json(values: Mapping[str, Any]) -> dict[str, Any]:
-    return {name: _json_value(value) for name, value in values.items()}
-
-
-def _json_value(value: Any) -> Any:
-    if isinstance(value, UUID):
-        return str(value)
-    if isinstance(value, datetime | date | time):
-        return value.isoformat()
-    return value
-
-
-def _spoken(table_name: str) -> str:
-    return table_name.replace("_", " ")

@@ -70,6 +70,14 @@ from store.facts.entry import Entry, Finding, Standing, entries, file_tables, re
 from store.facts.hazards import FILE as HAZARDS_FILE
 from store.facts.hazards import Hazard, hazards
 from store.facts.ranges import UNITS
+from store.facts.rule_numbers import (
+    LEVEL_KINDS,
+    NEEDS_PARAMETER,
+    PARAMS,
+    check_needed,
+    check_order,
+    unit_suffix,
+)
 from store.facts.sources import source_standings
 
 FILE = "rules.toml"
@@ -119,40 +127,6 @@ PROMISES: Mapping[str, str] = MappingProxyType(
 )
 """What a course promises, in words."""
 
-_LIMIT = r"(?:calm|watch|act)_(?:below|above)_{unit}"
-_PARAMS: Mapping[str, str] = MappingProxyType(
-    {
-        "level": _LIMIT,
-        "oxygen": _LIMIT + "|dawn_before_hour|dawn_counts_days|enough_mg_l",
-        "rate": "(?:watch|act)_change_above_{unit}|counts_days"
-        "|(?:morning|midday|afternoon|night)_from_hour",
-        "slope": "floor_{unit}|over_days|least_readings|watch_days_to_floor|act_days_to_floor",
-        "ammonia": "watch_above_nh3_mg_l|act_above_nh3_n_mg_l",
-        "criterion": "watch_above_chronic_share|act_above_acute_share",
-        "nitrite": "watch_above_mg_l|act_above_mg_l|least_chloride_to_nitrite",
-        "co2": _LIMIT,
-        "overdue": "watch_after_intervals|default_interval_days|grace_days",
-        "stale": "default_days|after_intervals|(?:" + "|".join(UNITS) + ")_days",
-        "window": "entered_within_days|heading_within_days|watch_days|left_within_days"
-        "|trend_days|trend_least_values|trend_least_c_per_day|max_gap_days|stale_after_days"
-        "|cold_below_c|cold_within_days|rising_least_c_per_day",
-        "event": "event|watch_hours|watch_days|calm_days",
-        "signs": "watch_from_signs|within_days",
-        "corrections": "counted_days|calm_from_corrections|watch_below_hours|told_days",
-        "feeding": "calm_above_c|mean_days|least_values",
-        "promise": "promise|watch_ahead_days|act_late_days",
-        "finding": "few_per_field|few_score",
-        "losses": "within_days|(?:watch|act)_from_(?:deaths|percent)",
-        "suspicion": "(?:deaths|signs|contact|named)_days|(?:watch|act)_from_points"
-        "|well_from_deaths",
-    }
-)
-"""What the numbers of each kind may be called."""
-
-_LEVEL_KINDS = frozenset({"level", "oxygen", "co2"})
-_NEEDS_PARAMETER = frozenset({"level", "oxygen", "rate", "slope"})
-_SUFFIXES = ("us_cm", "mg_l", "g_l", "percent", "ph", "c")
-
 
 @dataclass(frozen=True, slots=True)
 class Backing:
@@ -180,53 +154,6 @@ class RuleFact:
     cautions: tuple[str, ...]
 
 
-def unit_suffix(parameter: str) -> str:
-    """The unit as it stands at the end of a number's name (`mg_l` for `oxygen_mg_l`).
-
-    Parameters
-    ----------
-    parameter
-        Code of a parameter.
-
-    Returns
-    -------
-    str
-        Empty for a parameter whose name ends in no unit known here.
-
-    Examples
-    --------
-    >>> unit_suffix("oxygen_mg_l"), unit_suffix("ph"), unit_suffix("temperature_c")
-    ('mg_l', 'ph', 'c')
-    """
-    for suffix in _SUFFIXES:
-        if parameter == suffix or parameter.endswith("_" + suffix):
-            return suffix
-    return ""
-
-
-def limit(params: Mapping[str, float | str], which: str) -> float | None:
-    """The number whose name begins with `which`, whatever its unit; None when there is none.
-
-    Parameters
-    ----------
-    params
-        The numbers of a rule, its defaults or those in force [the unit in each name].
-    which
-        The beginning of the name without the unit, such as `watch_above`.
-
-    Examples
-    --------
-    >>> limit({"watch_above_c": 28.0}, "watch_above")
-    28.0
-    >>> limit({"watch_above_c": 28.0}, "act_above") is None
-    True
-    """
-    for name, value in params.items():
-        if name.startswith(which + "_") and isinstance(value, float):
-            return value
-    return None
-
-
 def _number(entry: Entry, name: str, file_standings: Mapping[str, Standing],
             default: Backing) -> tuple[float | str | None, Backing]:  # fmt: skip
     """One number of a rule: bare, or a small table with a source of its own."""
@@ -245,69 +172,10 @@ def _number(entry: Entry, name: str, file_standings: Mapping[str, Standing],
     return entry.number(name, low=0.0, high=10000.0), default
 
 
-def _check_order(entry: Entry, params: Mapping[str, float | str]) -> None:
-    """Limits must stand in the order calm, watch, act, outwards from what is good."""
-    for side, sign in (("below", -1.0), ("above", 1.0)):
-        found = [
-            value for level in ("calm", "watch", "act")
-            if (value := limit(params, f"{level}_{side}")) is not None
-        ]  # fmt: skip
-        if [sign * value for value in found] != sorted({sign * value for value in found}):
-            entry.fault(f"params {side}", "the limits must go outwards from calm over watch to act")
-    lows = [float(value) for name, value in params.items() if "_below_" in name]
-    highs = [float(value) for name, value in params.items() if "_above_" in name]
-    if lows and highs and max(lows) >= min(highs):
-        entry.fault("params", "a lower limit lies at or above an upper one")
-
-
-def _check_days(entry: Entry, kind: str, params: Mapping[str, float | str]) -> None:
-    """What a kind cannot do without."""
-    needed: dict[str, tuple[str, ...]] = {
-        "rate": ("counts_days",),
-        "slope": ("floor", "over_days", "least_readings", "watch_days_to_floor"),
-        "ammonia": ("watch_above", "act_above"),
-        "criterion": ("watch_above", "act_above"),
-        "nitrite": ("watch_above", "act_above", "least_chloride_to_nitrite"),
-        "overdue": ("watch_after_intervals", "default_interval_days"),
-        "stale": ("default_days",),
-        "event": ("event",),
-        "signs": ("watch_from_signs", "within_days"),
-        "corrections": tuple(_PARAMS["corrections"].split("|")),
-        "feeding": tuple(_PARAMS["feeding"].split("|")),
-        "promise": tuple(_PARAMS["promise"].split("|")),
-        "finding": tuple(_PARAMS["finding"].split("|")),
-        "window": tuple(_PARAMS["window"].split("|")),
-        "losses": (
-            "within_days",
-            "watch_from_deaths",
-            "act_from_deaths",
-            "watch_from_percent",
-            "act_from_percent",
-        ),
-        "suspicion": (
-            "deaths_days",
-            "signs_days",
-            "contact_days",
-            "named_days",
-            "watch_from_points",
-            "act_from_points",
-            "well_from_deaths",
-        ),
-    }
-    for name in needed.get(kind, ()):
-        if not any(one == name or one.startswith(name + "_") for one in params):
-            entry.fault(f"params {name}", "is missing")
-    bands = [name for name in params if name.endswith("_from_hour")]
-    if bands and len(bands) < 4:
-        entry.fault("params", "morning, midday, afternoon and night go together")
-    if kind in _LEVEL_KINDS and not any("_above_" in one or "_below_" in one for one in params):
-        entry.fault("params", "a rule on a level needs at least one limit")
-
-
 def _rule(entry: Entry, standings: Mapping[str, Standing],
           known: Mapping[str, Hazard]) -> RuleFact:  # fmt: skip
-    kind = entry.choice("kind", _PARAMS)
-    parameter = entry.choice("parameter", UNITS, needed=kind in _NEEDS_PARAMETER) or None
+    kind = entry.choice("kind", PARAMS)
+    parameter = entry.choice("parameter", UNITS, needed=kind in NEEDS_PARAMETER) or None
     hazard = entry.choice("hazard", known, needed=kind == "suspicion") or None
     if kind == "suspicion" and hazard is not None and not known[hazard].notifiable:
         entry.fault("hazard", "is not notifiable")
@@ -315,7 +183,7 @@ def _rule(entry: Entry, standings: Mapping[str, Standing],
     note = entry.text("note", needed=False)
     default = Backing(source, standing, note)
     unit = unit_suffix(parameter) if parameter else "mg_l" if kind == "co2" else "[a-z_0-9]+"
-    allowed = re.compile(_PARAMS.get(kind, "").replace("{unit}", unit))
+    allowed = re.compile(PARAMS.get(kind, "").replace("{unit}", unit))
     params: dict[str, float | str] = {}
     backing: dict[str, Backing] = {}
     part = entry.part("params")
@@ -327,9 +195,9 @@ def _rule(entry: Entry, standings: Mapping[str, Standing],
             elif value is not None:
                 params[name] = value
                 backing[name] = rests_on
-        if kind in _LEVEL_KINDS:
-            _check_order(entry, params)
-        _check_days(entry, kind, params)
+        if kind in LEVEL_KINDS:
+            check_order(entry, params)
+        check_needed(entry, kind, params)
     rule = RuleFact(
         code=entry.name,
         kind=kind,

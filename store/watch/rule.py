@@ -8,7 +8,7 @@ from datetime import date
 from math import inf
 from typing import NamedTuple, Protocol
 
-from store.facts.rules import limit
+from store.facts.rule_numbers import limit
 from store.watch.concern import Concern
 from store.watch.levels import Level
 from store.watch.seen import PondSeen

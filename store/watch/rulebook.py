@@ -18,7 +18,8 @@ from store.book.book import Book
 from store.book.tables import table
 from store.errors import BadInput, NotFound
 from store.facts.hazards import hazards
-from store.facts.rules import RuleFact, limit, rules
+from store.facts.rule_numbers import limit
+from store.facts.rules import RuleFact, rules
 from store.facts.sources import cite
 from store.watch.judge import RuleSet, rule_set
 from store.watch.kinds import KINDS

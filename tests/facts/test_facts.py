@@ -15,16 +15,15 @@ from store.errors import FactsTrouble, NotFound
 from store.facts.entry import Finding, file_tables, refuse
 from store.facts.hazards import PRECONDITIONS, hazards, read_hazards
 from store.facts.ranges import UNITS, ranges, read_ranges
+from store.facts.rule_numbers import limit, unit_suffix
 from store.facts.rules import (
     ADDITIONS,
     CORRECTIONS,
     EVENTS,
     SIGNS,
     RuleFact,
-    limit,
     read_rules,
     rules,
-    unit_suffix,
 )
 from store.facts.sources import (
     cite,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from store.facts.rules import limit
+from store.facts.rule_numbers import limit
 from store.watch.concern import Concern
 from store.watch.kinds.reading import concern
 from store.watch.rule import Began, Finding, Rule, Said

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from store.facts.rules import limit
+from store.facts.rule_numbers import limit
 from store.watch.concern import Concern
 from store.watch.kinds.reading import concern
 from store.watch.levels import Level

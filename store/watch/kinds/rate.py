@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime
 from itertools import combinations
 from typing import NamedTuple
 
-from store.facts.rules import limit
+from store.facts.rule_numbers import limit
 from store.watch.concern import Concern
 from store.watch.hours import BANDS, Moment, alike, band_of, later_in_the_light
 from store.watch.kinds.reading import concern
