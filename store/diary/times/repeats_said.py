@@ -1,0 +1,194 @@
+"""A rule in words; `typed_repeat` reads them back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from store.diary.times.rule_parts import Parts
+from store.text import day_said
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+PLACES = ("", "first", "second", "third", "fourth", "fifth")
+UNITS = {"DAILY": "day", "WEEKLY": "week", "MONTHLY": "month", "YEARLY": "year"}
+_LONGEST_MONTH = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+_SHORTEST_MONTH_DAYS = 28
+
+
+def said_repeat(parts: Parts, first: date, *, fits: bool) -> str:
+    """A rule in words.
+
+    Parameters
+    ----------
+    parts
+        The rule.
+    first
+        The first day; it says what the rule leaves open, such as the weekday of `FREQ=WEEKLY`.
+    fits
+        Whether the rule itself gives that day; where not, it is named.
+
+    Returns
+    -------
+    str
+        With what is left out, such as months without a 31st.
+
+    Examples
+    --------
+    >>> said_repeat(Parts("WEEKLY", 2, weekdays=((0, 1),)), date(2026, 3, 3), fits=True)
+    'every 2 weeks on Tue'
+    >>> said_repeat(Parts("YEARLY", months=(3, 10)), date(2026, 3, 2), fits=True)
+    'every year on the 2nd in Mar and Oct'
+    """
+    unit = UNITS[parts.frequency]
+    said = [f"every {unit}" if parts.interval == 1 else f"every {parts.interval} {unit}s"]
+    parts = filled(parts, first)
+    chosen = listed(_chosen(parts))
+    if parts.places:
+        where = listed([f"{place_said(place)} of" for place in parts.places])
+        said.append(f"on the {where} {chosen or 'these'}")
+    elif chosen:
+        said.append(f"on {chosen}")
+    if parts.weeks:
+        said.append(f"in week {listed([str(week) for week in parts.weeks])}")
+    if parts.months:
+        said.append(f"in {listed([MONTHS[month - 1] for month in parts.months])}")
+    if parts.week_start and (parts.weeks or (parts.frequency == "WEEKLY" and parts.interval > 1)):
+        said.append(f"with weeks from {DAYS[parts.week_start]}")
+    if parts.until is not None:
+        said.append(f"until {day_said(parts.until)}")
+    words = " ".join(said)
+    if parts.count is not None:
+        words += f", {parts.count} time{'s' * (parts.count != 1)}"
+    if skipped := _skipped(parts):
+        words += f" ({skipped})"
+    return words if fits else f"on {day_said(first)}, then {words}"
+
+
+def filled(parts: Parts, first: date) -> Parts:
+    """The rule with the days that it takes from its first day.
+
+    Parameters
+    ----------
+    parts
+        The rule.
+    first
+        The first day.
+
+    Returns
+    -------
+    Parts
+        A weekly rule names its weekday, a monthly or yearly one its day of the month.
+    """
+    from dataclasses import replace
+
+    if parts.weekdays or parts.month_days or parts.year_days or parts.frequency == "DAILY":
+        return parts
+    if parts.weeks or parts.frequency == "WEEKLY":
+        return replace(parts, weekdays=((0, first.weekday()),))
+    if parts.frequency == "YEARLY" and not parts.months:
+        parts = replace(parts, months=(first.month,))
+    return replace(parts, month_days=(first.day,))
+
+
+def _chosen(parts: Parts) -> list[str]:
+    """The days that a rule names, each group of them in a few words."""
+    said = []
+    if parts.year_days:
+        said.append(f"day {listed([str(day) for day in parts.year_days])} of the year")
+    if parts.month_days:
+        said.append(f"the {listed([day_of_month_said(day) for day in parts.month_days])}")
+    plain_days = [DAYS[day] for place, day in parts.weekdays if place == 0]
+    placed = [f"{place_said(place)} {DAYS[day]}" for place, day in parts.weekdays if place != 0]
+    if plain_days and (said or parts.frequency in ("MONTHLY", "YEARLY")):
+        plain_days = [f"each {listed(plain_days, 'or')}"] if not said else plain_days
+    weekdays = listed([*plain_days, *([f"the {listed(placed)}"] if placed else [])])
+    if said and weekdays:
+        return [f"{listed(said)} where that is {listed(plain_days + placed, 'or')}"]
+    return [*said, *([weekdays] if weekdays else [])]
+
+
+def _skipped(parts: Parts) -> str:
+    """What is left out because a month or a year does not have the day; empty where nothing is."""
+    longest = max((abs(day) for day in parts.month_days), default=0)
+    if len(parts.month_days) != 1 or parts.weekdays or longest <= _SHORTEST_MONTH_DAYS:
+        return ""
+    months = parts.months or tuple(range(1, 13))
+    never = [month for month in months if _LONGEST_MONTH[month - 1] < longest]
+    leap = longest == 29 and 2 in months
+    if months == (2,) and leap:
+        return "in leap years only"
+    if never or leap:
+        return "months without one are skipped"
+    return ""
+
+
+def place_said(place: int) -> str:
+    """A place among others in words.
+
+    Parameters
+    ----------
+    place
+        1 is the first, -1 the last, -2 the second to last.
+
+    Examples
+    --------
+    >>> [place_said(place) for place in (1, 20, -1, -2)]
+    ['first', '20th', 'last', 'second to last']
+    """
+    if place == -1:
+        return "last"
+    word = PLACES[abs(place)] if abs(place) < len(PLACES) else nth(abs(place))
+    return f"{word} to last" if place < 0 else word
+
+
+def day_of_month_said(day: int) -> str:
+    """A day of the month in words.
+
+    Parameters
+    ----------
+    day
+        1 to 31; -1 is the last.
+
+    Examples
+    --------
+    >>> day_of_month_said(31), day_of_month_said(-1)
+    ('31st', 'last day')
+    """
+    return nth(day) if day > 0 else f"{place_said(day)} day"
+
+
+def nth(number: int) -> str:
+    """A number as an ordinal.
+
+    Parameters
+    ----------
+    number
+        Above zero.
+
+    Examples
+    --------
+    >>> [nth(number) for number in (1, 2, 3, 11, 22)]
+    ['1st', '2nd', '3rd', '11th', '22nd']
+    """
+    teens = number % 100 in (11, 12, 13)
+    return f"{number}{'th' if teens else {1: 'st', 2: 'nd', 3: 'rd'}.get(number % 10, 'th')}"
+
+
+def listed(words: Sequence[str] | Iterable[str], joint: str = "and") -> str:
+    """Words as a list within a sentence.
+
+    Parameters
+    ----------
+    words
+        The words; none gives an empty text.
+    joint
+        What stands before the last.
+
+    Examples
+    --------
+    >>> listed(["Mon", "Wed", "Fri"])
+    'Mon, Wed and Fri'
+    """
+    *most, last = list(words) or [""]
+    return f"{', '.join(most)} {joint} {last}" if most else last
