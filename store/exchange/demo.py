@@ -24,6 +24,7 @@ from store.book.practice import begin, practice
 from store.errors import BookTrouble, FactsTrouble
 from store.exchange import events_csv, logger_csv, ponds_csv, staff_csv, visits_csv, water_csv
 from store.exchange.demo_courses import add_courses
+from store.exchange.demo_desk import add_desk
 from store.exchange.demo_exams import add_examinations
 from store.exchange.moments import read_day
 from store.exchange.planned import Columns, Item, Plan
@@ -110,6 +111,7 @@ def _fill(book: Book, files: dict[str, Path], now: datetime) -> None:
             logger_csv.save_logger(book, act, planned)
     add_courses(book, first.by, now)
     add_examinations(book, first.by, now)
+    add_desk(book, now)
 
 
 def _begin(book: Book, files: dict[str, Path], then: datetime) -> Act:
