@@ -1,0 +1,362 @@
+"""Proposed days and hours, each with the reasons for it in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from store.diary.booking.distance import added_way, drive_min, said_drive
+from store.diary.booking.free import Span, is_left_out, shared, spans_of, taken, without
+from store.diary.booking.objections import (
+    Beside,
+    beside,
+    calls_of,
+    named,
+    objections_to,
+    straight_km,
+)
+from store.diary.booking.search import Search
+from store.diary.booking.values import Objection, Slot, Visiting, Wish
+from store.diary.booking.vet_day import Asked, SiteAsked, VetDay
+from store.diary.times.spell import minute_of
+from store.text import day_said
+
+GRID_MIN, FINE_GRID_MIN = 15, 5
+"""Hours are proposed on the quarter, or on five minutes where a gap holds no quarter [min]."""
+DAY_COSTS_MIN = 6.0
+"""Common practice: a day away from the one that was promised weighs as much as this drive [min]."""
+WAIT_COSTS_MIN = 2.0
+"""Common practice: without a promised day, a day of waiting weighs as much as this drive [min]."""
+IDLE_COSTS = 0.05
+"""Common practice: a minute of waiting beside another visit weighs as this much driving [-].
+"""
+UNKNOWN_WAY_COSTS_MIN = 15.0
+"""Common practice: a day on which no way can be reckoned weighs as this drive [min]."""
+NEAR_KM = 25.0
+"""Nearer than this another visit is named as a reason [km]."""
+APART_MIN = 60
+"""Two hours that are proposed for one person and day lie at least as far apart [min]."""
+_BEARABLE = frozenset({"holiday", "window", "booked"})
+"""What a proposal may carry, told in its marks; all else is not proposed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """Slots, best first, and what is to be known of the search as sentences."""
+
+    slots: tuple[Slot, ...]
+    said: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    slot: Slot
+    tier: int
+
+
+def proposed(
+    wish: Wish,
+    site: SiteAsked,
+    days: Sequence[VetDay],
+    search: Search,
+    asked_on: Callable[[date], Asked],
+    *,
+    count: int = 3,
+) -> Proposal:
+    """The best slots for a visit, on different days or with different people where possible.
+
+    Free stretches are the working hours less leave, visits and the drives to and from them, within
+    the site's hours of access. Each is weighed by the drive that it adds, by the days between it
+    and the day that was promised, and by the hole that it tears; lower is better. Public holidays
+    stand behind all other days, days outside the promise's window are only proposed where no day
+    within has a free hour.
+
+    Parameters
+    ----------
+    wish
+        What is to be booked.
+    site
+        Where it goes.
+    days
+        Every person's day in which may be searched.
+    search
+        The days that are searched, see `store.diary.booking.search`.
+    asked_on
+        Gives the present and what is known of the wish on a day.
+    count
+        How many slots at most.
+
+    Returns
+    -------
+    Proposal
+        Fewer slots, or none, where there are no more; the sentences say so.
+    """
+    found = [
+        one
+        for vet in days
+        if search.first <= vet.day <= search.furthest
+        for one in _slots_of(wish, site, vet, search, asked_on(vet.day))
+    ]
+    near = [one for one in found if one.tier < 2 and one.slot.on_day <= search.last]
+    found = near or [one for one in found if one.tier < 2] or found
+    chosen = _chosen(found, count)
+    if chosen:
+        earliest = min(found, key=lambda one: _when(one.slot)).slot
+        chosen = [_with_first(one, earliest) for one in chosen]
+    return Proposal(tuple(chosen), tuple(_said(wish, site, days, search, chosen, count)))
+
+
+def _slots_of(
+    wish: Wish, site: SiteAsked, vet: VetDay, search: Search, asked: Asked
+) -> Iterator[_Found]:
+    zone, length = asked.zone, timedelta(minutes=wish.minutes)
+    others = beside(vet, site, zone, None)
+    free = without(vet.work_spans(zone), (one.kept_free for one in others))
+    if site.is_bound:
+        free = shared(free, spans_of(vet.day, site.access[vet.day.weekday()], zone))
+    for span in free:
+        begins = max(span.begins, asked.now)
+        if begins + length > span.ends:
+            continue
+        for at_time in _hours(vet.day, Span(begins, span.ends), wish.minutes, zone):
+            spoken = objections_to(wish, site, vet, at_time, wish.minutes, asked)
+            if all(one.code in _BEARABLE for one in spoken):
+                yield _weighed(wish, site, vet, search, asked, at_time, others, spoken)
+
+
+def _hours(day: date, span: Span, minutes: int, zone: ZoneInfo) -> list[time]:
+    """The first and the last good hour within a stretch."""
+    last_begin = span.ends - timedelta(minutes=minutes)
+    for grid in (GRID_MIN, FINE_GRID_MIN):
+        first = _up(span.begins.astimezone(zone), grid)
+        last = _down(last_begin.astimezone(zone), grid)
+        found = [
+            at
+            for at in dict.fromkeys((first, last))
+            if not is_left_out(day, at, zone) and span.holds(taken(day, at, minutes, zone))
+        ]
+        if found:
+            return found
+    return []
+
+
+def _up(local: datetime, grid: int) -> time:
+    minute = local.hour * 60 + local.minute + (1 if local.second or local.microsecond else 0)
+    return _clock(-(-minute // grid) * grid)
+
+
+def _down(local: datetime, grid: int) -> time:
+    return _clock((local.hour * 60 + local.minute) // grid * grid)
+
+
+def _clock(minute: int) -> time:
+    return time(*divmod(min(minute, 24 * 60 - 1), 60))
+
+
+def _weighed(
+    wish: Wish,
+    site: SiteAsked,
+    vet: VetDay,
+    search: Search,
+    asked: Asked,
+    at_time: time,
+    others: Sequence[Beside],
+    spoken: Sequence[Objection],
+) -> _Found:
+    added_km = None
+    if site.place is not None:
+        calls, _unknown = calls_of(vet.visits)
+        added_km = added_way(calls, site.place, minute_of(at_time), vet.start)
+    score = UNKNOWN_WAY_COSTS_MIN if added_km is None else float(drive_min(added_km))
+    if search.promised_on is None:
+        score += WAIT_COSTS_MIN * (vet.day - search.first).days
+    else:
+        score += DAY_COSTS_MIN * abs((vet.day - search.promised_on).days)
+    wanted = taken(vet.day, at_time, wish.minutes, asked.zone)
+    score += IDLE_COSTS * _idle_min(wanted, [one for one in others if one.visit.on_day == vet.day])
+    codes = {one.code for one in spoken}
+    tier = 2 if "window" in codes else 1 if "holiday" in codes else 0
+    slot = Slot(
+        vet.day,
+        at_time,
+        wish.minutes,
+        vet.staff_id or site.id,
+        vet.who,
+        added_km,
+        score,
+        tuple(_reasons(site, vet, search, added_km, others)),
+        (*(one.says for one in spoken), *marks_of(site, vet, asked, search)),
+    )
+    return _Found(slot, tier)
+
+
+def _idle_min(wanted: Span, others: Sequence[Beside]) -> float:
+    """Minutes between a visit and the nearest other one, beyond the drive; 0 without any."""
+    waits = (
+        (wanted.begins - one.kept_free.ends, one.kept_free.begins - wanted.ends) for one in others
+    )
+    return min((max(wait) / timedelta(minutes=1) for wait in waits), default=0.0)
+
+
+def _reasons(
+    site: SiteAsked,
+    vet: VetDay,
+    search: Search,
+    added_km: float | None,
+    others: Sequence[Beside],
+) -> Iterator[str]:
+    near = _nearest(site, vet.visits)
+    if near is not None:
+        visit, km = near
+        at = "that day" if visit.at_time is None else f"at {visit.at_time:%H:%M}"
+        if visit.site_id == site.id:
+            yield f"{vet.who} is there {at} anyway"
+        elif km <= NEAR_KM:
+            yield f"{said_km(km)} from {named(visit)} {at}"
+    if added_km is not None:
+        if vet.visits or not vet.start_place:
+            yield f"adds {said_km(added_km)} to that day's way"
+        else:
+            yield f"{said_km(added_km)} from {vet.start_place} and back"
+    elif not vet.visits:
+        yield "nothing else that day yet"
+    if search.promised_on == vet.day:
+        yield "the day that was promised"
+    if search.window is not None:
+        first, last = search.window
+        if first < last and first <= vet.day <= last:
+            place, of = (vet.day - first).days + 1, (last - first).days + 1
+            yield f"day {place} of the {of} of its window, {day_said(first)} to {day_said(last)}"
+
+
+def _nearest(site: SiteAsked, visits: Sequence[Visiting]) -> tuple[Visiting, float] | None:
+    known = [(km, one) for one in visits if (km := straight_km(site, one)) is not None]
+    if not known:
+        return None
+    km, visit = min(known, key=lambda pair: (pair[0], pair[1].at_time or time(0), pair[1].id))
+    return visit, km
+
+
+def marks_of(
+    site: SiteAsked, vet: VetDay, asked: Asked, search: Search | None = None
+) -> Iterator[str]:
+    """What is to be known of a day beside what speaks against it.
+
+    Parameters
+    ----------
+    site
+        Where the visit goes.
+    vet
+        Who goes, and the day.
+    asked
+        The present, and the other visits to the site on that day.
+    search
+        The days that are searched; None where a day was chosen freely.
+
+    Yields
+    ------
+    str
+        A sentence each.
+    """
+    if vet.staff_id is None:
+        yield "No vet is chosen yet; nobody's hours, leave and visits were looked at."
+    elif vet.usual:
+        yield f"No working hours are entered for {vet.who}; {vet.usual} is taken."
+    if vet.hours_unknown:
+        yield f"Of the working hours of {vet.who} “{vet.hours_unknown}” was not understood."
+    if site.access_unknown:
+        yield f"Of the hours of access “{site.access_unknown}” was not understood; please look."
+    for one in asked.at_site:
+        at = "" if one.at_time is None else f" at {one.at_time:%H:%M}"
+        who = f" by {one.who}" if one.who else ""
+        yield f"{site.name} is visited on that day already{at}{who}."
+    if site.place is None:
+        yield "Where the site lies is not entered, so no way can be reckoned."
+    lost = calls_of(vet.visits)[1]
+    if lost and site.place is not None:
+        visits = "visit has" if lost == 1 else "visits have"
+        yield f"{lost} other {visits} no place, and is left out of the way."
+    if search is not None and search.window is not None:
+        first, last = search.window
+        if first < last and vet.day == last:
+            yield "The last day of its window."
+
+
+def said_km(km: float) -> str:
+    """A straight distance in words: one decimal below 10 km, none above.
+
+    Parameters
+    ----------
+    km
+        The distance [km].
+
+    Examples
+    --------
+    >>> said_km(4.04), said_km(23.6), said_km(0.02)
+    ('4 km', '24 km', 'less than 0.1 km')
+    """
+    if km < 0.05:
+        return "less than 0.1 km"
+    return f"{km:.0f} km" if km >= 9.95 else f"{km:.1f}".removesuffix(".0") + " km"
+
+
+def _when(slot: Slot) -> tuple[date, time]:
+    return slot.on_day, slot.at_time
+
+
+def _chosen(found: Sequence[_Found], count: int) -> list[Slot]:
+    """The best of each person and day first, other hours of the same behind, holidays last."""
+    ranked = sorted(found, key=lambda one: (one.tier, one.slot.score, *_when(one.slot)))
+    chosen: list[Slot] = []
+    for tier in sorted({one.tier for one in found}):
+        of_tier = [one.slot for one in ranked if one.tier == tier]
+        for spread in (True, False):
+            for slot in of_tier:
+                if len(chosen) < count and _fits_beside(slot, chosen, spread):
+                    chosen.append(slot)
+    return chosen
+
+
+def _fits_beside(slot: Slot, chosen: Sequence[Slot], spread: bool) -> bool:
+    same = [one for one in chosen if (one.on_day, one.staff_id) == (slot.on_day, slot.staff_id)]
+    if spread:
+        return not same
+    return all(abs(minute_of(one.at_time) - minute_of(slot.at_time)) >= APART_MIN for one in same)
+
+
+def _with_first(slot: Slot, earliest: Slot) -> Slot:
+    if _when(slot) != _when(earliest):
+        return slot
+    return replace(slot, reasons=(*slot.reasons, "first free hour"))
+
+
+def _said(
+    wish: Wish,
+    site: SiteAsked,
+    days: Sequence[VetDay],
+    search: Search,
+    chosen: Sequence[Slot],
+    count: int,
+) -> Iterator[str]:
+    yield from search.said
+    people = list(dict.fromkeys(vet.who for vet in days))
+    if not people:
+        yield "Nobody is entered as a vet, so nobody can be proposed."
+        return
+    for vet in {vet.staff_id: vet for vet in days if vet.hours_unknown and not vet.usual}.values():
+        yield f"Of the working hours of {vet.who} “{vet.hours_unknown}” was not understood."
+    if not chosen:
+        yield (
+            f"No free {wish.minutes} min for {' or '.join(people)} from {day_said(search.first)} "
+            f"to {day_said(search.furthest)}. Choose a day and hour, and say why it goes all "
+            "the same."
+        )
+    elif all(one.on_day > search.last for one in chosen):
+        yield f"Nothing is free until {day_said(search.last)}; these lie behind it."
+    elif len(chosen) < count:
+        more = "slot" if len(chosen) == 1 else "slots"
+        yield f"No more than {len(chosen)} {more} could be found."
+    if site.place is not None:
+        yield said_drive()
