@@ -10,13 +10,17 @@ from store.book.book import Book
 from store.book.find import find
 from store.diary.desk.due import DeskList, DueLine, Promised
 from store.diary.desk.weigh import desk_order, weigh
+from store.diary.kept.call_notes import calls_due
 from store.diary.kept.gather.concerns import from_concerns
 from store.diary.kept.gather.courses import from_courses
 from store.diary.kept.gather.exams import from_findings, from_laboratory
 from store.diary.kept.gather.planned import planned
+from store.diary.kept.gather.rung import Rung, from_ring_backs, rung
 from store.diary.kept.gather.tests import from_test_plans
 from store.diary.kept.gather.whereabouts import Whereabouts, whereabouts
+from store.diary.kept.open_days import OpenDay, open_days
 from store.errors import BadInput
+from store.exams.remembered import remembered
 from store.facts.follow_ups import follow_up_kinds
 from store.watch.concern import MorningList
 
@@ -24,6 +28,9 @@ AHEAD_DAYS = 7
 CLIENT_AHEAD_DAYS = 60
 """How far ahead the picture of one client looks, who is on the telephone now [d]."""
 MOST_AHEAD_DAYS = 366
+UNKNOWN = "visit"
+"""The kind whose numbers stand in for those of a kind that is not known here."""
+_HAND_RESTS_ON = ("follow_up", "follow_up_day", "client", "site", "pond", "staff")
 WELL_SOUGHT = 0.85
 """From this score of the search on a line fits by the beginning of a word, or by a number [-]."""
 _ALL = 1 << 30
@@ -73,7 +80,12 @@ def desk_list(
 
 
 def due_of_client(
-    book: Book, client_id: UUID, now: datetime, *, ahead_days: int = CLIENT_AHEAD_DAYS
+    book: Book,
+    client_id: UUID,
+    now: datetime,
+    *,
+    ahead_days: int = CLIENT_AHEAD_DAYS,
+    morning: MorningList | None = None,
 ) -> tuple[DueLine, ...]:
     """Everything that one client was promised, worst first.
 
@@ -87,13 +99,16 @@ def due_of_client(
         The present instant, with a time zone.
     ahead_days
         As for `desk_list` [d].
+    morning
+        The morning list of this moment where it is at hand; else the rules look at the client's
+        ponds one by one.
 
     Returns
     -------
     tuple of DueLine
         Empty for a client that is struck through or not in the book.
     """
-    return _lines(book, now, ahead_days, whereabouts(book, client_id), None)
+    return _lines(book, now, ahead_days, whereabouts(book, client_id), morning)
 
 
 def sought(book: Book, listed: DeskList, text: str) -> tuple[DueLine, ...]:
@@ -147,14 +162,28 @@ def _promised(
     today: date,
     until: date,
     where: Whereabouts,
+    calls: Rung,
     morning: MorningList | None,
 ) -> Iterator[Promised]:
     """Everything that is promised in windows that have begun by a day, from every source."""
+    yield from _by_hand(book, today, until)
+    yield from calls_due(book, today)
+    yield from from_ring_backs(book, where, calls, until)
     yield from from_courses(book, where, today, until)
     yield from from_findings(book, where, today, until)
     yield from from_laboratory(book, where, today, until)
     yield from from_test_plans(book, where, today, until)
     yield from from_concerns(book, where, now, morning)
+
+
+def _by_hand(book: Book, today: date, until: date) -> tuple[OpenDay, ...]:
+    """The open days of follow-ups, remembered until one of them is written to."""
+    # As far ahead as the picture of a client looks, so that it and the desk share one reading, and
+    # windows that open long before their day are seen.
+    last = max(until, today + timedelta(days=CLIENT_AHEAD_DAYS))
+    return remembered(
+        book, "open days", _HAND_RESTS_ON, (today, last), lambda: open_days(book, today, last)
+    )
 
 
 def _lines(
@@ -166,14 +195,18 @@ def _lines(
 ) -> tuple[DueLine, ...]:
     today, zone, kinds = book.today(now), book.zone, follow_up_kinds()
     at = now.astimezone(zone).time()
-    visits = planned(book, today)
+    visits, calls = planned(book, today), rung(book, today)
     lines = []
     until = today + timedelta(days=ahead_days)
-    for one in _promised(book, now, today, until, where, morning):
+    for one in _promised(book, now, today, until, where, calls, morning):
         place = where.line(one)
         if place is None or (one.due_on > until and one.first_on > today):
             continue
-        weighed = weigh(one, kinds[one.kind], today, at=at)
+        attempts, last_attempt = calls.of(one.client_id)
+        back = calls.back.get(one.client_id)
+        ring_on, ring_at = (None, None) if back is None else (back.ring_on, back.ring_at)
+        kind = kinds.get(one.kind, kinds[UNKNOWN])  # a newer program may know more kinds
+        weighed = weigh(one, kind, today, at=at, ring_at=ring_at)
         booked, anyway = visits.for_promise(one)
         lines.append(
             DueLine(
@@ -187,10 +220,10 @@ def _lines(
                 late_days=weighed.late_days,
                 weight=weighed.weight,
                 weighed=f"{weighed.weighed}; {anyway}" if anyway else weighed.weighed,
-                attempts=0,
-                last_attempt=None,
-                ring_on=None,
-                ring_at=None,
+                attempts=attempts,
+                last_attempt=last_attempt,
+                ring_on=ring_on,
+                ring_at=ring_at,
                 booked=booked,
             )
         )

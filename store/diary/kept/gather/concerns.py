@@ -44,7 +44,7 @@ def from_concerns(
         today and tomorrow: `act` asks for somebody now.
     """
     said = frozenset(one.code for one in rulebook(book).practice if one.kind in SAID_KINDS)
-    if where.client_id is not None:
+    if morning is None and where.client_id is not None:
         today = book.today(now)
         for pond in where.ponds:
             yield from _looked_at(book, where, now, today, pond, said)

@@ -12,6 +12,7 @@ from sqlalchemy import select
 
 from store.book.book import Book
 from store.book.tables import table
+from store.diary.desk.about import About
 from store.diary.desk.due import Booked, Promised
 from store.diary.desk.weigh import last_fitting
 from store.facts.follow_ups import follow_up_kinds
@@ -55,7 +56,8 @@ class PlannedVisits:
         tuple of Booked or None and str
             The words are empty where the visit was booked for it.
         """
-        kind = follow_up_kinds()[promised.kind]
+        kinds = follow_up_kinds()
+        kind = kinds.get(promised.kind, kinds["visit"])
         until = self.today + timedelta(days=last_fitting(promised, kind, self.today))
         own = self.purposes.get(promised.about, ())
         fitting = [one for one in own if promised.first_on <= one.on_day <= until]
@@ -103,9 +105,14 @@ def planned(book: Book, today: date) -> PlannedVisits:
         .where(purposes.struck_at.is_(None), *ahead)
         .order_by(visits.on_day, visits.at_time, visits.id)
     )
+    calls = table("call_note").c
+    called = select(calls.id, calls.visit_id).where(
+        calls.struck_at.is_(None), calls.state == "open", calls.visit_id.is_not(None)
+    )
     with book.reading() as connection:
         rows = connection.execute(query).all()
         named: Sequence[Any] = connection.execute(wanted).all() if rows else ()
+        noted: Sequence[Any] = connection.execute(called).all() if rows else ()
     all_visits = {
         row.id: _Visit(
             row.id,
@@ -122,6 +129,10 @@ def planned(book: Book, today: date) -> PlannedVisits:
     sites: dict[UUID, list[_Visit]] = {}
     for about, key in named:
         by_about.setdefault(about, []).append(all_visits[key])
+    for call, key in noted:
+        about = str(About("call", call))
+        if key in all_visits and about not in by_about:
+            by_about[about] = [all_visits[key]]
     for one in all_visits.values():
         if one.pond_id is not None:
             ponds.setdefault(one.pond_id, []).append(one)

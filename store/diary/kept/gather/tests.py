@@ -51,7 +51,7 @@ def from_test_plans(book: Book, where: Whereabouts, today: date, until: date) ->
     )
     query = select(
         ponds.id, ponds.test_every_days, ponds.test_seasons, ponds.created_at, last.label("last_at")
-    ).where(ponds.struck_at.is_(None))
+    ).where(ponds.struck_at.is_(None))  # fmt: skip
     if where.client_id is not None:
         query = query.where(ponds.id.in_(list(where.ponds)))
     with book.reading() as connection:
