@@ -3,23 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import time
 
+from store.diary.times.names import WEEKDAY_WORDS, any_of
 from store.diary.times.spell import MIDNIGHT, Spell, minute_of
 from store.text import plain
 
 WHOLE_DAY = Spell(time(0), MIDNIGHT)
 EVERY_DAY = frozenset(range(7))
 
-_NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_DAYS = {
-    **{name: number for number, name in enumerate(_NAMES)},
-    **{f"{name}s": number for number, name in enumerate(_NAMES)},
-    **{name[:3]: number for number, name in enumerate(_NAMES)},
-    "tues": 1, "weds": 2, "thur": 3, "thurs": 3,
-}  # fmt: skip
 _GROUPS = {
     **dict.fromkeys(
         ("daily", "any day", "every day", "each day", "all days", "all week", "7 days a week",
@@ -29,11 +22,7 @@ _GROUPS = {
 }  # fmt: skip
 
 
-def _any_of(words: Iterable[str]) -> str:
-    return "|".join(sorted(words, key=len, reverse=True))
-
-
-_DAY = rf"\b(?:{_any_of(_DAYS)})\b\.?"
+_DAY = rf"\b(?:{any_of(WEEKDAY_WORDS)})\b\.?"
 _AT = (
     r"\b(?:(?:12 ?)?(?:noon|midday|midnight)|[0-9]{4}"
     r"|[0-9]{1,2}(?:[:.h][0-9]{2}|h)?(?: ?[ap]\.?m\b\.?)?)"
@@ -43,7 +32,7 @@ _CLOCK = re.compile(r"([0-9]{1,2}?)(?:[:.h]?([0-9]{2})|h)? ?(?:([ap])\.?m\.?)?",
 _TOKEN = re.compile(
     "|".join((
         rf"(?P<run>(?P<first>{_DAY}) ?(?:-|to|through|thru) ?(?P<last>{_DAY}))",
-        rf"(?P<group>\b(?:{_any_of(_GROUPS)})\b)",
+        rf"(?P<group>\b(?:{any_of(_GROUPS)})\b)",
         rf"(?P<day>{_DAY})",
         r"(?P<always>\b(?:any ?time(?! (?:after|before|from|until|till|between))|at all times"
         r"|all day|24 ?/ ?7|24 ?h(?:ours|rs)?\b))",
@@ -259,7 +248,7 @@ def _days(found: re.Match[str]) -> frozenset[int] | None:
 
 
 def _day(word: str) -> int:
-    return _DAYS[word.lower().rstrip(".")]
+    return WEEKDAY_WORDS[word.lower().rstrip(".")]
 
 
 def _spell(found: re.Match[str]) -> Spell | None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 
 from store.diary.times.rule_parts import Parts
@@ -44,14 +45,15 @@ def said_repeat(parts: Parts, first: date, *, fits: bool) -> str:
     said = [f"every {unit}" if parts.interval == 1 else f"every {parts.interval} {unit}s"]
     parts = filled(parts, first)
     chosen = listed(_chosen(parts))
+    one_day = _day_of_the_year(parts)
     if parts.places:
         where = listed([f"{place_said(place)} of" for place in parts.places])
         said.append(f"on the {where} {chosen or 'these'}")
-    elif chosen:
-        said.append(f"on {chosen}")
+    elif one_day or chosen:
+        said.append(f"on {one_day or chosen}")
     if parts.weeks:
         said.append(f"in week {listed([str(week) for week in parts.weeks])}")
-    if parts.months:
+    if parts.months and not one_day:
         said.append(f"in {listed([MONTHS[month - 1] for month in parts.months])}")
     if parts.week_start and (parts.weeks or (parts.frequency == "WEEKLY" and parts.interval > 1)):
         said.append(f"with weeks from {DAYS[parts.week_start]}")
@@ -59,7 +61,7 @@ def said_repeat(parts: Parts, first: date, *, fits: bool) -> str:
         said.append(f"until {day_said(parts.until)}")
     words = " ".join(said)
     if parts.count is not None:
-        words += f", {parts.count} time{'s' * (parts.count != 1)}"
+        words += f", {parts.count} time{'s' * (parts.count != 1)}{' in all' * (not fits)}"
     if skipped := _skipped(parts):
         words += f" ({skipped})"
     return words if fits else f"on {day_said(first)}, then {words}"
@@ -80,8 +82,6 @@ def filled(parts: Parts, first: date) -> Parts:
     Parts
         A weekly rule names its weekday, a monthly or yearly one its day of the month.
     """
-    from dataclasses import replace
-
     if parts.weekdays or parts.month_days or parts.year_days or parts.frequency == "DAILY":
         return parts
     if parts.weeks or parts.frequency == "WEEKLY":
@@ -102,10 +102,22 @@ def _chosen(parts: Parts) -> list[str]:
     placed = [f"{place_said(place)} {DAYS[day]}" for place, day in parts.weekdays if place != 0]
     if plain_days and (said or parts.frequency in ("MONTHLY", "YEARLY")):
         plain_days = [f"each {listed(plain_days, 'or')}"] if not said else plain_days
-    weekdays = listed([*plain_days, *([f"the {listed(placed)}"] if placed else [])])
+    of_the_year = parts.frequency == "YEARLY" and not parts.months
+    if placed and not said:
+        placed = [f"the {listed(placed)}{' of the year' * of_the_year}"]
+    weekdays = listed([*plain_days, *placed])
     if said and weekdays:
         return [f"{listed(said)} where that is {listed(plain_days + placed, 'or')}"]
     return [*said, *([weekdays] if weekdays else [])]
+
+
+def _day_of_the_year(parts: Parts) -> str:
+    """`29 Feb` where the rule is one day of one month, else empty."""
+    if parts.frequency != "YEARLY" or len(parts.months) != 1 or len(parts.month_days) != 1:
+        return ""
+    if parts.weekdays or parts.year_days or parts.weeks or parts.places or parts.month_days[0] < 0:
+        return ""
+    return f"{parts.month_days[0]} {MONTHS[parts.months[0] - 1]}"
 
 
 def _skipped(parts: Parts) -> str:
@@ -175,7 +187,7 @@ def nth(number: int) -> str:
     return f"{number}{'th' if teens else {1: 'st', 2: 'nd', 3: 'rd'}.get(number % 10, 'th')}"
 
 
-def listed(words: Sequence[str] | Iterable[str], joint: str = "and") -> str:
+def listed(words: Iterable[str], joint: str = "and") -> str:
     """Words as a list within a sentence.
 
     Parameters

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import lru_cache
 from typing import Literal, NoReturn, cast
@@ -125,7 +125,10 @@ def parts_of(rule: str) -> Parts:
     # The readers give what the field of each holds; the dataclass cannot say so of a mapping.
     parts = Parts(cast("Frequency", given["FREQ"]), **read)  # type: ignore[arg-type]
     _consistent(parts)
-    return parts
+    # Where a week begins matters only to every second week or so, and to their numbers.
+    if parts.weeks or (parts.frequency == "WEEKLY" and parts.interval > 1):
+        return parts
+    return replace(parts, week_start=0)
 
 
 def _pairs(rule: str) -> Mapping[str, str]:
