@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from store.diary.booking.objections import said_window
+from store.diary.booking.said import said_window
 from store.diary.booking.values import Purpose
 from store.text import day_said
 
@@ -22,14 +22,17 @@ class Search:
 
     `first` to `last` are searched; up to `furthest` what lies between is only proposed where
     nothing before it is free. `window` are the first and last day of the promises, None without
-    any; `promised_on` the day that was promised. `said` are sentences.
+    any; `due_on` the day that was promised and `aim_on` the searched day nearest to it. `is_later`
+    tells that the search begins behind today without a window asking for it. `said` are sentences.
     """
 
     first: date
     last: date
     furthest: date
     window: tuple[date, date] | None
-    promised_on: date | None
+    due_on: date | None
+    aim_on: date | None
+    is_later: bool
     said: tuple[str, ...]
 
 
@@ -59,10 +62,11 @@ def searched(purposes: Sequence[Purpose], today: date, first: date | None = None
     ('2026-02-10', '2026-03-10')
     """
     begin = max(today, first or today)
+    later = begin > today
     free_end = begin + timedelta(days=HORIZON_DAYS)
     if not purposes:
         said = f"Looked from {day_said(begin)} to {day_said(free_end)}."
-        return Search(begin, free_end, free_end, None, None, (said,))
+        return Search(begin, free_end, free_end, None, None, None, later, (said,))
     told: list[str] = []
     window = max(one.first_on for one in purposes), min(one.last_on for one in purposes)
     leading = min(purposes, key=lambda one: (one.last_on, one.first_on))
@@ -73,20 +77,21 @@ def searched(purposes: Sequence[Purpose], today: date, first: date | None = None
             f"day; the one that closes first counts, {said_window(leading)}."
         )
         window = leading.first_on, leading.last_on
-    promised = min(max(leading.due_on, window[0]), window[1])
+    due = leading.due_on
+    promised = min(max(due, window[0]), window[1])
     if window[1] < begin:
         told.append(
             f"The window of “{leading.says}” ends on {day_said(window[1])}, before that. Looked "
             f"from {day_said(begin)} to {day_said(free_end)}."
         )
-        return Search(begin, free_end, free_end, window, begin, tuple(told))
+        return Search(begin, free_end, free_end, window, due, begin, later, tuple(told))
     around = timedelta(days=HORIZON_DAYS)
     start = max(begin, window[0], promised - around)
     last = min(window[1], max(promised, start) + around)
     told.append(f"Looked from {day_said(start)} to {day_said(last)}.")
-    return Search(
-        start, last, last + timedelta(days=BEYOND_DAYS), window, max(promised, start), tuple(told)
-    )
+    furthest, aim = last + timedelta(days=BEYOND_DAYS), max(promised, start)
+    later = later and start == begin
+    return Search(start, last, furthest, window, due, aim, later, tuple(told))
 
 
 def _share(one: Purpose, other: Purpose) -> bool:

@@ -7,19 +7,14 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from store.diary.booking.beside import Beside, beside, calls_of
 from store.diary.booking.distance import added_way, drive_min, said_drive
 from store.diary.booking.free import Span, is_left_out, shared, spans_of, taken, without
-from store.diary.booking.objections import (
-    Beside,
-    beside,
-    calls_of,
-    named,
-    objections_to,
-    straight_km,
-)
+from store.diary.booking.objections import objections_to
+from store.diary.booking.reasons import marks_of, reasons_for, told_once
 from store.diary.booking.search import Search
-from store.diary.booking.values import Objection, Slot, Visiting, Wish
-from store.diary.booking.vet_day import Asked, SiteAsked, VetDay
+from store.diary.booking.values import Objection, Slot, Wish
+from store.diary.booking.vet_day import WITHOUT_VET, Asked, SiteAsked, VetDay
 from store.diary.times.spell import minute_of
 from store.text import day_said
 
@@ -34,8 +29,6 @@ IDLE_COSTS = 0.05
 """
 UNKNOWN_WAY_COSTS_MIN = 15.0
 """Common practice: a day on which no way can be reckoned weighs as this drive [min]."""
-NEAR_KM = 25.0
-"""Nearer than this another visit is named as a reason [km]."""
 APART_MIN = 60
 """Two hours that are proposed for one person and day lie at least as far apart [min]."""
 _BEARABLE = frozenset({"holiday", "window", "booked"})
@@ -96,7 +89,7 @@ def proposed(
     found = [
         one
         for vet in days
-        if search.first <= vet.day <= search.furthest
+        if search.first <= vet.day <= search.furthest and vet.staff_id is not None
         for one in _slots_of(wish, site, vet, search, asked_on(vet.day))
     ]
     near = [one for one in found if one.tier < 2 and one.slot.on_day <= search.last]
@@ -104,8 +97,8 @@ def proposed(
     chosen = _chosen(found, count)
     if chosen:
         earliest = min(found, key=lambda one: _when(one.slot)).slot
-        chosen = [_with_first(one, earliest) for one in chosen]
-    return Proposal(tuple(chosen), tuple(_said(wish, site, days, search, chosen, count)))
+        chosen = [_with_first(one, earliest, search) for one in chosen]
+    return Proposal(tuple(chosen), tuple(_said(wish, site, days, search, chosen, count, asked_on)))
 
 
 def _slots_of(
@@ -165,15 +158,16 @@ def _weighed(
     others: Sequence[Beside],
     spoken: Sequence[Objection],
 ) -> _Found:
+    assert vet.staff_id is not None
     added_km = None
     if site.place is not None:
         calls, _unknown = calls_of(vet.visits)
         added_km = added_way(calls, site.place, minute_of(at_time), vet.start)
     score = UNKNOWN_WAY_COSTS_MIN if added_km is None else float(drive_min(added_km))
-    if search.promised_on is None:
+    if search.aim_on is None:
         score += WAIT_COSTS_MIN * (vet.day - search.first).days
     else:
-        score += DAY_COSTS_MIN * abs((vet.day - search.promised_on).days)
+        score += DAY_COSTS_MIN * abs((vet.day - search.aim_on).days)
     wanted = taken(vet.day, at_time, wish.minutes, asked.zone)
     score += IDLE_COSTS * _idle_min(wanted, [one for one in others if one.visit.on_day == vet.day])
     codes = {one.code for one in spoken}
@@ -182,12 +176,12 @@ def _weighed(
         vet.day,
         at_time,
         wish.minutes,
-        vet.staff_id or site.id,
+        vet.staff_id,
         vet.who,
         added_km,
         score,
-        tuple(_reasons(site, vet, search, added_km, others)),
-        (*(one.says for one in spoken), *marks_of(site, vet, asked, search)),
+        tuple(reasons_for(site, vet, search, added_km)),
+        (*(one.says for one in spoken), *marks_of(site, vet, asked, at_time, search)),
     )
     return _Found(slot, tier)
 
@@ -198,108 +192,6 @@ def _idle_min(wanted: Span, others: Sequence[Beside]) -> float:
         (wanted.begins - one.kept_free.ends, one.kept_free.begins - wanted.ends) for one in others
     )
     return min((max(wait) / timedelta(minutes=1) for wait in waits), default=0.0)
-
-
-def _reasons(
-    site: SiteAsked,
-    vet: VetDay,
-    search: Search,
-    added_km: float | None,
-    others: Sequence[Beside],
-) -> Iterator[str]:
-    near = _nearest(site, vet.visits)
-    if near is not None:
-        visit, km = near
-        at = "that day" if visit.at_time is None else f"at {visit.at_time:%H:%M}"
-        if visit.site_id == site.id:
-            yield f"{vet.who} is there {at} anyway"
-        elif km <= NEAR_KM:
-            yield f"{said_km(km)} from {named(visit)} {at}"
-    if added_km is not None:
-        if vet.visits or not vet.start_place:
-            yield f"adds {said_km(added_km)} to that day's way"
-        else:
-            yield f"{said_km(added_km)} from {vet.start_place} and back"
-    elif not vet.visits:
-        yield "nothing else that day yet"
-    if search.promised_on == vet.day:
-        yield "the day that was promised"
-    if search.window is not None:
-        first, last = search.window
-        if first < last and first <= vet.day <= last:
-            place, of = (vet.day - first).days + 1, (last - first).days + 1
-            yield f"day {place} of the {of} of its window, {day_said(first)} to {day_said(last)}"
-
-
-def _nearest(site: SiteAsked, visits: Sequence[Visiting]) -> tuple[Visiting, float] | None:
-    known = [(km, one) for one in visits if (km := straight_km(site, one)) is not None]
-    if not known:
-        return None
-    km, visit = min(known, key=lambda pair: (pair[0], pair[1].at_time or time(0), pair[1].id))
-    return visit, km
-
-
-def marks_of(
-    site: SiteAsked, vet: VetDay, asked: Asked, search: Search | None = None
-) -> Iterator[str]:
-    """What is to be known of a day beside what speaks against it.
-
-    Parameters
-    ----------
-    site
-        Where the visit goes.
-    vet
-        Who goes, and the day.
-    asked
-        The present, and the other visits to the site on that day.
-    search
-        The days that are searched; None where a day was chosen freely.
-
-    Yields
-    ------
-    str
-        A sentence each.
-    """
-    if vet.staff_id is None:
-        yield "No vet is chosen yet; nobody's hours, leave and visits were looked at."
-    elif vet.usual:
-        yield f"No working hours are entered for {vet.who}; {vet.usual} is taken."
-    if vet.hours_unknown:
-        yield f"Of the working hours of {vet.who} “{vet.hours_unknown}” was not understood."
-    if site.access_unknown:
-        yield f"Of the hours of access “{site.access_unknown}” was not understood; please look."
-    for one in asked.at_site:
-        at = "" if one.at_time is None else f" at {one.at_time:%H:%M}"
-        who = f" by {one.who}" if one.who else ""
-        yield f"{site.name} is visited on that day already{at}{who}."
-    if site.place is None:
-        yield "Where the site lies is not entered, so no way can be reckoned."
-    lost = calls_of(vet.visits)[1]
-    if lost and site.place is not None:
-        visits = "visit has" if lost == 1 else "visits have"
-        yield f"{lost} other {visits} no place, and is left out of the way."
-    if search is not None and search.window is not None:
-        first, last = search.window
-        if first < last and vet.day == last:
-            yield "The last day of its window."
-
-
-def said_km(km: float) -> str:
-    """A straight distance in words: one decimal below 10 km, none above.
-
-    Parameters
-    ----------
-    km
-        The distance [km].
-
-    Examples
-    --------
-    >>> said_km(4.04), said_km(23.6), said_km(0.02)
-    ('4 km', '24 km', 'less than 0.1 km')
-    """
-    if km < 0.05:
-        return "less than 0.1 km"
-    return f"{km:.0f} km" if km >= 9.95 else f"{km:.1f}".removesuffix(".0") + " km"
 
 
 def _when(slot: Slot) -> tuple[date, time]:
@@ -326,10 +218,11 @@ def _fits_beside(slot: Slot, chosen: Sequence[Slot], spread: bool) -> bool:
     return all(abs(minute_of(one.at_time) - minute_of(slot.at_time)) >= APART_MIN for one in same)
 
 
-def _with_first(slot: Slot, earliest: Slot) -> Slot:
+def _with_first(slot: Slot, earliest: Slot, search: Search) -> Slot:
     if _when(slot) != _when(earliest):
         return slot
-    return replace(slot, reasons=(*slot.reasons, "first free hour"))
+    since = f" from {day_said(search.first)} on" if search.is_later else ""
+    return replace(slot, reasons=(*slot.reasons, f"first free hour{since}"))
 
 
 def _said(
@@ -339,15 +232,16 @@ def _said(
     search: Search,
     chosen: Sequence[Slot],
     count: int,
+    asked_on: Callable[[date], Asked],
 ) -> Iterator[str]:
     yield from search.said
     people = list(dict.fromkeys(vet.who for vet in days))
     if not people:
         yield "Nobody is entered as a vet, so nobody can be proposed."
         return
-    for vet in {vet.staff_id: vet for vet in days if vet.hours_unknown and not vet.usual}.values():
-        yield f"Of the working hours of {vet.who} “{vet.hours_unknown}” was not understood."
+    yield from told_once(site, days)
     if not chosen:
+        yield from _why_none(wish, site, days, asked_on)
         yield (
             f"No free {wish.minutes} min for {' or '.join(people)} from {day_said(search.first)} "
             f"to {day_said(search.furthest)}. Choose a day and hour, and say why it goes all "
@@ -360,3 +254,26 @@ def _said(
         yield f"No more than {len(chosen)} {more} could be found."
     if site.place is not None:
         yield said_drive()
+
+
+def _why_none(
+    wish: Wish, site: SiteAsked, days: Sequence[VetDay], asked_on: Callable[[date], Asked]
+) -> Iterator[str]:
+    if not any(vet.is_vet for vet in days) and wish.kind.casefold() not in WITHOUT_VET:
+        yield f"{' and '.join({vet.who: 1 for vet in days})} is not entered as a vet."
+    zone = asked_on(days[0].day).zone
+    work = [(vet, spans) for vet in days if (spans := vet.work_spans(zone))]
+    if not work:
+        yield "Nobody works on any of these days, or all are away."
+        return
+    if site.is_bound:
+        open_then = (
+            shared(spans, spans_of(vet.day, site.access[vet.day.weekday()], zone))
+            for vet, spans in work
+        )
+        longest = max((one.minutes for spans in open_then for one in spans), default=0)
+        if longest < wish.minutes:
+            yield (
+                f"Working hours and hours of access (“{site.access_said}”) never leave "
+                f"{wish.minutes} min together."
+            )

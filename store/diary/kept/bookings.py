@@ -18,8 +18,9 @@ from store.book.tables import table
 from store.book.visits import close_visit
 from store.book.writing import Writing
 from store.diary.booking.objections import objections_to
+from store.diary.booking.reasons import marks_of
 from store.diary.booking.search import searched
-from store.diary.booking.slots import Proposal, marks_of, proposed
+from store.diary.booking.slots import Proposal, proposed
 from store.diary.booking.values import Objection, Visiting, Wish
 from store.diary.kept.asking import Question, question
 from store.diary.kept.diary import visiting
@@ -128,6 +129,7 @@ def marks(
     book: Book,
     wish: Wish,
     on_day: date,
+    at_time: time | None,
     staff_id: UUID | None,
     now: datetime,
     *,
@@ -141,8 +143,8 @@ def marks(
         The practice's book.
     wish
         What is to be booked.
-    on_day
-        The local day.
+    on_day, at_time
+        Local day and hour; None while no hour is agreed.
     staff_id
         Who goes; None while nobody is chosen.
     now
@@ -158,7 +160,7 @@ def marks(
     with book.reading() as connection:
         found = question(connection, book.zone, wish, now, on_day, on_day, visit_id=visit_id)
     vet = found.agenda.day_of(staff_id, on_day)
-    return () if vet is None else tuple(marks_of(found.site, vet, found.asked_on(on_day)))
+    return () if vet is None else tuple(marks_of(found.site, vet, found.asked_on(on_day), at_time))
 
 
 def book_visit(
@@ -190,8 +192,7 @@ def book_visit(
         Why it goes all the same; needed where something speaks against it.
     answered
         The objections that the person had seen when giving the reason: what came since is told and
-        nothing is saved. None takes the reason for whatever there is, but never for a visit that
-        takes the same hour.
+        nothing is saved. None takes the reason for whatever there is.
 
     Returns
     -------
@@ -466,10 +467,7 @@ def _refuse(
     for one in spoken:
         if one.bars == "never":
             raise BadInput(f"{one.says} Nothing was saved.", field=one.field)
-    if answered is not None:
-        new = [one for one in spoken if one not in answered]
-    else:
-        new = [one for one in spoken if one.code == "clash"] if in_spite.strip() else []
+    new = [] if answered is None else [one for one in spoken if one not in answered]
     if new:
         said = " ".join(one.says for one in new)
         raise BadInput(

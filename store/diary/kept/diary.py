@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from store.book.book import Book
 from store.book.tables import table
 from store.diary.booking.free import Span, instant_of, minutes_in, spells_of
-from store.diary.booking.objections import said_span
+from store.diary.booking.said import said_span
 from store.diary.booking.values import DiaryDay, Visiting, VisitState
 from store.diary.booking.vet_day import VetDay
 from store.diary.kept.agenda import Agenda, agenda
