@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from bisect import bisect_right
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
-from sqlalchemy import Connection, Row, Select, and_, or_, select
+from sqlalchemy import Connection, Row, Select, String, and_, func, or_, select, type_coerce
+from sqlalchemy.types import NullType
 
 from store.book.book import Book
 from store.book.tables import table
 from store.diary.desk.about import About
-from store.diary.desk.due import Promised
+from store.diary.desk.due import Origin, Promised
 from store.diary.desk.open_of_rule import OpenOfRule, open_of_rule
+from store.diary.desk.rule_days import RuleDays
 from store.diary.kept.follow_up_values import reading_from
-from store.diary.times.repeats import days_of, repeat_of
 from store.errors import PondroundError
 from store.facts.follow_ups import follow_up_kinds
 from store.text import day_said
@@ -64,51 +66,20 @@ def open_days(source: Book | Connection, today: date, until: date) -> tuple[Open
     speaks, and says so.
     """
     with reading_from(source) as connection:
-        rows = connection.execute(_query(until)).all()
-        became = _became(connection)
-    kinds = follow_up_kinds()
-    rule_days = _expanded(until)
+        query = _query(until, connection.dialect.name)
+        rows = [_Line._make(row) for row in connection.execute(query)]
+        moves = _moves(connection)
+    rules = RuleDays(today - timedelta(days=MOST_BACK_DAYS), until)
+    made = _Maker(rules)
     found: list[OpenDay] = []
     for row in rows:
-        closed, moved = became.get(row.id, _NOTHING)
-        if not row.repeats and not moved:
+        moved = moves.get(row.id, _NOT_MOVED)
+        if row.repeats or moved:
+            speaking = _speaking(row, moved, rules, today, until)
+            found += [made.of(row, one, moved) for one in speaking]
+        elif not row.closed and row.first_on <= until:
             # By far the most: promised once and never touched.
-            if closed or row.first_on > until:
-                continue
-            speaking: tuple[OpenOfRule, ...] = (OpenOfRule(row.first_on, row.first_on),)
-            repeats = ""
-        else:
-            days, repeats = rule_days(row.repeats, row.first_on)
-            places = {day: to for day, (to, _why) in moved.items()}
-            speaking = open_of_rule(days, closed, places, today, until, row.late_days)
-        kind = kinds.get(row.kind)
-        needs = "call" if kind is None else kind.needs
-        for one in speaking:
-            moved_to, why = moved.get(one.rule_day, (None, ""))
-            moved_from = one.rule_day if moved_to is not None else None
-            due = one.due_on
-            found.append(
-                OpenDay(
-                    str(About("hand", row.id, day=one.rule_day)),
-                    row.kind,
-                    row.client_id,
-                    row.site_id,
-                    row.pond_id,
-                    f"{row.says}, {one.more_said}" if one.more_since else row.says,
-                    _because(row, one, moved_from, why),
-                    row.origin,
-                    row.promiser,
-                    row.promised_on,
-                    due,
-                    due - timedelta(days=row.early_days),
-                    due + timedelta(days=row.late_days),
-                    needs,
-                    repeats,
-                    more_since=one.more_since,
-                    moved_from=moved_from,
-                    moved_why=why,
-                )
-            )
+            found.append(made.of(row, OpenOfRule(row.first_on, row.first_on), moved))
     found.sort(key=lambda one: one.due_on)
     return tuple(found)
 
@@ -189,17 +160,50 @@ def _joined(*columns: Any) -> Select[Any]:
     )
 
 
-def _query(until: date) -> Select[Any]:
+class _Line(NamedTuple):
+    """One follow-up as `_query` gives it; looking into a row by name takes ten times as long."""
+
+    id: Any
+    client_id: Any
+    site_id: Any
+    pond_id: Any
+    kind: str
+    says: str
+    origin: Origin
+    promiser: str
+    promised_on: date
+    first_on: date
+    early_days: int
+    late_days: int
+    repeats: str
+    closed: str | None
+
+
+def _query(until: date, dialect: str) -> Select[Any]:
+    """Open follow-ups that may speak, with the days of each that are closed as one text.
+
+    Keys come as the database has them: most of them are never looked at.
+    """
     rows, clients, ponds, sites = _tables()
     staff, days = table("staff"), table("follow_up_day")
     moved_here = select(days.c.follow_up_id).where(
         days.c.state == "open", days.c.moved_to <= until, days.c.struck_at.is_(None)
     )
+    day = func.to_char(days.c.due_on, "YYYY-MM-DD") if dialect == "postgresql" else days.c.due_on
+    closed = (
+        select(func.aggregate_strings(type_coerce(day, String), " "))
+        .where(
+            days.c.follow_up_id == rows.c.id, days.c.state != "open", days.c.struck_at.is_(None)
+        )
+        .scalar_subquery()
+    )  # fmt: skip
+    keys = (rows.c.id, rows.c.client_id, sites.c.id, rows.c.pond_id)
     return (
         _joined(
-            rows.c.id, rows.c.client_id, sites.c.id.label("site_id"), rows.c.pond_id, rows.c.kind,
-            rows.c.says, rows.c.origin, staff.c.name.label("promiser"), rows.c.promised_on,
-            rows.c.first_on, rows.c.early_days, rows.c.late_days, rows.c.repeats,
+            *(type_coerce(key, NullType()) for key in keys),
+            rows.c.kind, rows.c.says, rows.c.origin, staff.c.name,
+            rows.c.promised_on, rows.c.first_on, rows.c.early_days, rows.c.late_days,
+            rows.c.repeats, closed,
         )
         .join(staff, staff.c.id == rows.c.promised_by)
         .where(
@@ -212,54 +216,90 @@ def _query(until: date) -> Select[Any]:
     )  # fmt: skip
 
 
-_Became = tuple[set[date], dict[date, tuple[date, str]]]
-_NOTHING: _Became = (set(), {})
+_Moved = Mapping[date, tuple[date, str]]
+_NOT_MOVED: _Moved = {}
 
 
-def _became(connection: Connection) -> dict[UUID, _Became]:
-    """By open follow-up the days of its rule that are closed, and where the others were moved."""
-    days, rows = table("follow_up_day"), table("follow_up")
-    query = (
-        select(days.c.follow_up_id, days.c.due_on, days.c.moved_to, days.c.state, days.c.why)
-        .join(rows, rows.c.id == days.c.follow_up_id)
-        .where(
-            days.c.struck_at.is_(None), rows.c.state == "open", rows.c.struck_at.is_(None)
-        )
-    )  # fmt: skip
-    found: dict[UUID, _Became] = {}
-    for key, due_on, moved_to, state, why in connection.execute(query):
-        closed, moved = found.setdefault(key, (set(), {}))
-        if state != "open":
-            closed.add(due_on)
-        elif moved_to is not None:
-            moved[due_on] = (moved_to, why)
+def _moves(connection: Connection) -> Mapping[Any, _Moved]:
+    """By follow-up the open days that were moved, where to, and why."""
+    days = table("follow_up_day")
+    query = select(
+        type_coerce(days.c.follow_up_id, NullType()), days.c.due_on, days.c.moved_to, days.c.why
+    ).where(days.c.state == "open", days.c.moved_to.is_not(None), days.c.struck_at.is_(None))
+    found: dict[Any, dict[date, tuple[date, str]]] = {}
+    for key, due_on, moved_to, why in connection.execute(query):
+        found.setdefault(key, {})[due_on] = (moved_to, why)
     return found
 
 
-def _expanded(until: date) -> Callable[[str, date], tuple[tuple[date, ...], str]]:
-    """Days of a rule up to a day, and the rule in words; each rule and first day read once."""
+def _speaking(
+    row: _Line, moved: _Moved, rules: RuleDays, today: date, until: date
+) -> tuple[OpenOfRule, ...]:
+    try:
+        days = rules.of(row.repeats, row.first_on)
+    except PondroundError:
+        days = [row.first_on]
+    closed = [date.fromisoformat(day) for day in row.closed.split()] if row.closed else []
+    if closed and not moved:
+        newest = max(closed)
+        through = bisect_right(days, newest)
+        if through == len(closed) and days and min(closed) >= days[0]:
+            # All that came until the newest that is closed are closed: the usual case.
+            days, closed = days[through:], []
+    places = {day: to for day, (to, _why) in moved.items()}
+    return open_of_rule(days, frozenset(closed), places, today, until, row.late_days)
 
-    @cache
-    def of(rule: str, first: date) -> tuple[tuple[date, ...], str]:
-        if not rule:
-            return (first,), ""
+
+class _Maker:
+    """Makes open days out of rows; what many rows share is made once."""
+
+    def __init__(self, rules: RuleDays) -> None:
+        self._kinds = follow_up_kinds()
+        self._rules = rules
+        self._key = cache(_key)
+        self._said = cache(self._said_by_rule)
+        self._promised = cache(_promised)
+
+    def of(self, row: _Line, one: OpenOfRule, moved: _Moved) -> OpenDay:
+        key, due, more = self._key, one.due_on, one.more_since
+        kind = self._kinds.get(row.kind)
+        because = self._promised(row.promiser, row.promised_on, row.origin)
+        moved_from, why = None, ""
+        if one.rule_day in moved:
+            moved_from, why = one.rule_day, moved[one.rule_day][1]
+            because += f" Moved from {day_said(moved_from)} to {day_said(due)}: {why.rstrip('.')}."
+        return OpenDay(
+            about=str(About("hand", _key(row.id), day=one.rule_day)),
+            kind=row.kind,
+            client_id=key(row.client_id),
+            site_id=None if row.site_id is None else key(row.site_id),
+            pond_id=None if row.pond_id is None else key(row.pond_id),
+            says=f"{row.says}, {one.more_said}" if more else row.says,
+            because=f"{because} {one.passed_said}" if more else because,
+            origin=row.origin,
+            promised_by=row.promiser,
+            promised_on=row.promised_on,
+            due_on=due,
+            first_on=due - timedelta(days=row.early_days),
+            last_on=due + timedelta(days=row.late_days),
+            needs="call" if kind is None else kind.needs,
+            repeats=self._said(row.repeats, row.first_on) if row.repeats else "",
+            more_since=more,
+            moved_from=moved_from,
+            moved_why=why,
+        )
+
+    def _said_by_rule(self, rule: str, first: date) -> str:
         try:
-            since = max(first, until - timedelta(days=MOST_BACK_DAYS))
-            return days_of(rule, first, since, until), repeat_of(rule, first).said
+            return self._rules.said(rule, first)
         except PondroundError:
-            return (first,), f"a rule that cannot be read here: {rule}"
-
-    return of
+            return f"a rule that cannot be read here: {rule}"
 
 
-def _because(row: Row[Any], one: OpenOfRule, moved_from: date | None, why: str) -> str:
-    return " ".join(_reasons(row, one, moved_from, why))
+def _key(value: Any) -> UUID:
+    return value if isinstance(value, UUID) else UUID(bytes=value)
 
 
-def _reasons(row: Row[Any], one: OpenOfRule, moved_from: date | None, why: str) -> Iterator[str]:
-    by = f"Promised by {row.promiser} on {day_said(row.promised_on)}"
-    yield f"{by}." if row.origin == "by hand" else f"{by}, from: {row.origin}."
-    if moved_from is not None:
-        yield f"Moved from {day_said(moved_from)} to {day_said(one.due_on)}: {why.rstrip('.')}."
-    if one.more_since:
-        yield one.passed_said
+def _promised(by: str, on: date, origin: str) -> str:
+    said = f"Promised by {by} on {day_said(on)}"
+    return f"{said}." if origin == "by hand" else f"{said}, from: {origin}."
