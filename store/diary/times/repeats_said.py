@@ -13,8 +13,16 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 PLACES = ("", "first", "second", "third", "fourth", "fifth")
 UNITS = {"DAILY": "day", "WEEKLY": "week", "MONTHLY": "month", "YEARLY": "year"}
-_LONGEST_MONTH = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
-_SHORTEST_MONTH_DAYS = 28
+
+LEAP_YEARS = "in leap years only"
+MONTHS_SKIPPED = "months without one are skipped"
+DAYS_SKIPPED = "a day that a month does not have is skipped"
+YEARS_SKIPPED = "years without one are skipped"
+REMARKS = (LEAP_YEARS, MONTHS_SKIPPED, DAYS_SKIPPED, YEARS_SKIPPED)
+"""What may stand in brackets behind the words of a rule."""
+
+_SHORTEST_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+_LONGEST_YEAR, _LONGEST_YEAR_WEEKS = 366, 53
 
 
 def said_repeat(parts: Parts, first: date, *, fits: bool) -> str:
@@ -122,17 +130,26 @@ def _day_of_the_year(parts: Parts) -> str:
 
 def _skipped(parts: Parts) -> str:
     """What is left out because a month or a year does not have the day; empty where nothing is."""
-    longest = max((abs(day) for day in parts.month_days), default=0)
-    if len(parts.month_days) != 1 or parts.weekdays or longest <= _SHORTEST_MONTH_DAYS:
+    if parts.places:
         return ""
+    within_months = parts.frequency != "YEARLY" or bool(parts.months or parts.month_days)
+    rare = [place for place, _day in parts.weekdays if abs(place) >= (5 if within_months else 53)]
+    if not within_months:
+        rare += [day for day in parts.year_days if abs(day) == _LONGEST_YEAR]
+        rare += [week for week in parts.weeks if abs(week) == _LONGEST_YEAR_WEEKS]
+        return YEARS_SKIPPED if rare else ""
+    if parts.weekdays and parts.month_days:
+        return ""  # “the 13th where that is Fri” says so itself
     months = parts.months or tuple(range(1, 13))
-    never = [month for month in months if _LONGEST_MONTH[month - 1] < longest]
-    leap = longest == 29 and 2 in months
-    if months == (2,) and leap:
-        return "in leap years only"
-    if never or leap:
-        return "months without one are skipped"
-    return ""
+    longest = max((abs(day) for day in parts.month_days), default=0)
+    if months == (2,) and longest == 29 and len(parts.month_days) == 1:
+        return LEAP_YEARS
+    if any(_SHORTEST_MONTH[month - 1] < longest for month in months):
+        rare.append(longest)
+    if not rare:
+        return ""
+    alone = len(parts.month_days or parts.weekdays) == 1
+    return MONTHS_SKIPPED if alone else DAYS_SKIPPED
 
 
 def place_said(place: int) -> str:

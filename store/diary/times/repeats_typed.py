@@ -17,6 +17,7 @@ from store.diary.times.names import (
 )
 from store.diary.times.repeats import Repeat, repeat_of
 from store.diary.times.repeats_end import MONTH, NUMBER, end_of, number_of
+from store.diary.times.repeats_said import REMARKS
 from store.diary.times.rule_parts import FIELD, LONGEST_RULE, Frequency, Parts
 from store.errors import BadInput
 from store.text import plain
@@ -42,7 +43,7 @@ _AND = r"(?:, ?and |,? and |, ?| ?& ?)"
 
 # What our own words say about a rule, and what is no part of it.
 _BEFORE = re.compile(rf"on [0-9]{{1,2}} {MONTH} [0-9]{{4}}, then ")
-_REMARK = re.compile(r" \((?:months without one are skipped|in leap years only)\)$")
+_REMARK = re.compile(rf" \((?:{any_of(REMARKS)})\)$")
 
 _UNCLEAR: tuple[tuple[re.Pattern[str], str], ...] = (
     (

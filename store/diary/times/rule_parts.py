@@ -132,7 +132,7 @@ def parts_of(rule: str) -> Parts:
 
 
 def _pairs(rule: str) -> Mapping[str, str]:
-    text = "".join(plain(rule).upper().split()).removeprefix("RRULE:").rstrip(";")
+    text = "".join(plain(rule).upper().split()).removeprefix("RRULE:").removesuffix(";")
     found: dict[str, str] = {}
     for piece in text.split(";"):
         name, equals, value = piece.partition("=")
