@@ -27,6 +27,7 @@ _KINDS = {
     "kits": "test kits, and as what they report",
     "visits": "visits, planned and done",
     "events": "what happened at ponds",
+    "daysoff": "days off of a person, out of a calendar file (.ics)",
 }
 _ONE = {
     "water": "water test", "logger": "logger value", "ponds": "pond", "staff": "person",
@@ -48,7 +49,7 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
     bring = subparsers.add_parser(
         "import",
         parents=parents,
-        help="bring plain files (CSV) into the book",
+        help="bring plain files (CSV, .ics) into the book",
         description="The first line of a file names its columns; cells are parted by commas, or by "
         "semicolons with a decimal comma. Rows that cannot be read are written beside the file "
         "with the reason; the others are saved. A file brought in twice adds nothing twice.",
@@ -60,11 +61,20 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
         one = kinds.add_parser(
             kind, parents=parents, help=summary, description=f"Bring in {summary}."
         )
-        one.add_argument("file", type=Path, metavar="FILE", help="the CSV file")
+        calendar = kind == "daysoff"
+        one.add_argument(
+            "file", type=Path, metavar="FILE", help=f"the {'calendar' if calendar else 'CSV'} file"
+        )
         one.add_argument(
             "--dry-run", action="store_true", help="tell what would be saved, and save nothing"
         )
-        if kind not in ("ponds", "staff", "kits"):
+        if calendar:
+            whose = one.add_mutually_exclusive_group(required=True)
+            whose.add_argument("--person", dest="away", metavar="NAME", help="who is away")
+            whose.add_argument(
+                "--everybody", action="store_true", help="the whole practice rests on these days"
+            )
+        if kind not in ("ponds", "staff", "kits", "daysoff"):
             one.add_argument(
                 "--dates", choices=("ymd", "dmy", "mdy"), default="ymd",
                 help="in which order the file writes day and month (2026-05-02 always works)",
@@ -105,6 +115,10 @@ def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
         0 when every row was understood, 1 when some were refused or nothing could be saved.
     """
     try:
+        if args.kind == "daysoff":
+            from tui.commands.bring_days_off import bring_days_off
+
+            return bring_days_off(args, book, act)
         plan, done, beside = _bring(args, book, act)
     except PondroundError as error:
         print(plain(error.message), file=sys.stderr)
