@@ -1,0 +1,250 @@
+"""The page of a client: the whole picture in one look, and what is done from there."""
+
+from __future__ import annotations
+
+from datetime import date, time, timedelta
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+from courses_on_screen import kept, two_agents
+from desk_on_screen import DeskApp, shown, until, until_said
+from one_pond import add_one_pond
+from paper import HARMFUL, HOSTILE
+from screen_text import assert_screen, screen_lines, screen_text
+from sqlalchemy import select
+
+from store.book.act import Act
+from store.book.book import Book
+from store.book.clients import client, sites
+from store.book.tables import table
+from store.book.visits import close_visit, plan_visit, visits_of
+from store.diary.kept.attempts import attempts_of, log_attempt
+from store.diary.kept.follow_ups import follow_up, promise
+from tui.screens.courses.course import CourseScreen
+from tui.screens.desk.client import ClientScreen
+from tui.screens.desk.client_lines import ClientKey
+from tui.screens.parts.dialogs import AskReason, Choose
+from tui.screens.ponds.pond import PondScreen
+from tui.themes import DAY, NIGHT
+from tui.widgets.grid import LineGrid
+
+TODAY = date(2026, 3, 14)
+
+
+def owner_of(book: Book, pond: UUID) -> UUID:
+    places, ponds = table("site"), table("pond")
+    query = (
+        select(places.c.client_id)
+        .join(ponds, ponds.c.site_id == places.c.id)
+        .where(ponds.c.id == pond)
+    )
+    with book.reading() as connection:
+        found = connection.execute(query).scalar_one()
+    assert isinstance(found, UUID)
+    return found
+
+
+def usual_client(book: Book, act: Act) -> UUID:
+    """A pond under treatment with a dose late, a second pond, a note, attempts, a visit ahead."""
+    pond = add_one_pond(book, act)
+    owner = owner_of(book, pond)
+    (place,) = sites(book, owner)
+    then = Act(act.by, act.at - timedelta(days=11))
+    with book.writing(then) as writing:
+        writing.change(
+            "client", owner, 1, phone="01632 960 123", phone2="07700 900 456",
+            email="rowan@example.com", notes="ring after 17:00",
+        )  # fmt: skip
+        writing.change(
+            "site", place.id, 1, address="4 Mill Lane", postcode="ZZ9 9ZZ",
+            access_hours="Mon-Fri 9-17", access_notes="side gate, the dog is friendly",
+        )  # fmt: skip
+        second = writing.add("pond", site_id=place.id, name="quarantine", use="not asked")
+        visit = plan_visit(
+            writing, pond, TODAY - timedelta(days=11), at_time=time(10, 0), staff_id=act.by,
+            kind="first visit",
+        )  # fmt: skip
+        close_visit(writing, visit, 1, "done", note="Fish flash in the mornings, gills pale.")
+        plan_visit(writing, second, TODAY + timedelta(days=20), kind="round")
+        log_attempt(writing, owner, "left word", pond_id=pond)
+    kept(book, act, pond, two_agents(act, book, days_ago=2), days_ago=2)
+    with book.writing(Act(act.by, act.at - timedelta(days=2))) as writing:
+        promise(
+            writing, client_id=owner, kind="ring", says="ring about the quote for a filter",
+            first_on=TODAY,
+        )  # fmt: skip
+        promise(
+            writing, client_id=owner, kind="seasonal", says="spring check", pond_id=second,
+            first_on=TODAY + timedelta(days=200), repeats="FREQ=YEARLY",
+        )  # fmt: skip
+        log_attempt(writing, owner, "no answer")
+        log_attempt(
+            writing, owner, "ring back", ring_on=TODAY, ring_at=time(17, 30), note="at work"
+        )  # fmt: skip
+    return owner
+
+
+@pytest.fixture
+def owner(sqlite_book: Book, act: Act) -> UUID:
+    return usual_client(sqlite_book, act)
+
+
+def app_of(book: Book, act: Act, key: UUID, folder: Path, theme: str = NIGHT) -> DeskApp:
+    return DeskApp(book, act, lambda: ClientScreen(key), folder / "drafts.json", theme=theme)
+
+
+def put_on(app: DeskApp, kind: str, place: int = 0) -> ClientKey:
+    """Put the cursor on the line of that kind."""
+    grid = app.screen.query_one(LineGrid)
+    keys = [row.key for row in grid._rows]
+    found = [key for key in keys if isinstance(key, ClientKey) and key.kind == kind][place]
+    grid.move_to(found)
+    return found
+
+
+@pytest.mark.parametrize(("width", "height", "theme"), [(80, 24, NIGHT), (120, 40, DAY)])
+async def test_it_looks_as_it_was_looked_at(
+    sqlite_book: Book, act: Act, owner: UUID, tmp_path: Path, width: int, height: int, theme: str
+) -> None:
+    app = app_of(sqlite_book, act, owner, tmp_path, theme)
+    async with app.run_test(size=(width, height), notifications=True) as pilot:
+        await shown(pilot)
+        assert_screen(app, f"client_{width}")
+
+
+async def test_the_whole_picture_of_a_usual_client_needs_no_scrolling(
+    sqlite_book: Book, act: Act, owner: UUID, tmp_path: Path
+) -> None:
+    app = app_of(sqlite_book, act, owner, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        text = " ".join(screen_text(app).split())
+        for part in (
+            "01632 960 123 or 07700 900 456", "ring after 17:00", "ring 17:30",
+            "4 Mill Lane", "access Mon-Fri 9-17", "lower pond", "quarantine", "formalin",
+            "gills pale", "next", "3 Mar left", "no answer", "spring check",
+        ):  # fmt: skip
+            assert part in text, part
+        grid = app.screen.query_one(LineGrid)
+        assert grid.max_scroll_y == 0, screen_text(app)
+
+
+async def test_calls_are_logged_and_taken_back_here_too(
+    sqlite_book: Book, act: Act, owner: UUID, tmp_path: Path
+) -> None:
+    app = app_of(sqlite_book, act, owner, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        assert "ring 17:30" in screen_text(app)
+        await pilot.press("r")
+        await until_said(pilot, "Logged 07:30: Alder Row was reached.", "today reached")
+        await until_said(pilot, "ring after 17:00")
+        await shown(pilot)
+        assert "ring 17:30" not in screen_text(app)
+        await pilot.press("u")
+        await until_said(pilot, "Taken back: Alder Row was reached")
+        await pilot.press("home")
+        await until_said(pilot, "ring 17:30")
+    assert [one.outcome for one in attempts_of(sqlite_book, owner)] == [
+        "ring back", "no answer", "left word"
+    ]  # fmt: skip
+
+
+async def test_enter_opens_what_the_cursor_is_on(
+    sqlite_book: Book, act: Act, owner: UUID, tmp_path: Path
+) -> None:
+    app = app_of(sqlite_book, act, owner, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        for kind, screen in (("pond", PondScreen), ("course", CourseScreen)):
+            put_on(app, kind)
+            await pilot.press("enter")
+            await until(pilot, screen)
+            await pilot.press("escape")
+            await until(pilot, ClientScreen)
+            await shown(pilot)
+        rows = app.screen.query_one(LineGrid)._rows
+        dose = next(row.key for row in rows if "dose:" in getattr(row.key, "name", ""))
+        app.screen.query_one(LineGrid).move_to(dose)
+        await pilot.press("d")
+        await until(pilot, CourseScreen)
+
+
+async def test_a_promise_far_ahead_is_ended_with_its_reason(
+    sqlite_book: Book, act: Act, owner: UUID, tmp_path: Path
+) -> None:
+    app = app_of(sqlite_book, act, owner, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        key = put_on(app, "later")
+        await pilot.press("enter")
+        await until(pilot, Choose)
+        await pilot.press("1")
+        await until(pilot, AskReason)
+        await pilot.press(*"sold", "enter")
+        await until_said(pilot, "Ended: spring check.")
+        await shown(pilot)
+    found = follow_up(sqlite_book, UUID(key.name))
+    assert (found.state, found.ended_why) == ("ended", "sold")
+
+
+async def test_a_planned_visit_that_passed_is_asked_about(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    pond = add_one_pond(sqlite_book, act)
+    later = Act(act.by, act.at + timedelta(days=30))
+    (planned,) = visits_of(sqlite_book, pond)
+    assert planned.on_day < sqlite_book.today(later.at)
+    app = app_of(sqlite_book, later, owner_of(sqlite_book, pond), tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        assert "nobody said what became of it" in screen_text(app)
+
+
+async def test_a_client_without_anything_says_what_to_do(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        key = writing.add("client", name="Nobody Yet")
+    app = app_of(sqlite_book, act, key, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        text = screen_text(app)
+        assert "no telephone number" in text
+        assert "c takes a call" in text
+        await pilot.press("b", "d", "o", "enter")
+        await shown(pilot)
+        assert isinstance(app.screen, ClientScreen)
+
+
+async def test_the_foot_names_the_keys_of_the_telephone(
+    sqlite_book: Book, act: Act, owner: UUID, tmp_path: Path
+) -> None:
+    app = app_of(sqlite_book, act, owner, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        foot = screen_lines(app)[-1]
+        words = ("open", "reached", "word", "no answer", "ring back", "book", "back", "help")
+        assert [word for word in words if word not in foot] == []
+
+
+@pytest.mark.parametrize("text", HOSTILE)
+async def test_texts_of_people_stay_text(
+    sqlite_book: Book, act: Act, tmp_path: Path, text: str
+) -> None:
+    pond = add_one_pond(sqlite_book, act, client=text[:150] or "x", pond=text[:150] or "y")
+    owner = owner_of(sqlite_book, pond)
+    changes: dict[str, Any] = {"notes": text, "phone": text[:30]}
+    with sqlite_book.writing(act) as writing:
+        writing.change("client", owner, 1, **changes)
+        log_attempt(writing, owner, "no answer", note=text)
+        promise(writing, client_id=owner, kind="ring", says=text[:400] or "ring", first_on=TODAY)
+    app = app_of(sqlite_book, act, owner, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        for _ in range(8):
+            assert not HARMFUL & set(screen_text(app).replace("\n", ""))
+            await pilot.press("down")
+    assert client(sqlite_book, owner).notes.replace("\N{REPLACEMENT CHARACTER}", "") is not None
