@@ -56,12 +56,13 @@ def overfull(
         return  # leave, or a day without work, is told by itself
     others = [one for one in vet.visits if one.id != visit_id]
     load = sum(one.minutes for one in others) + minutes
-    calls, unknown = calls_of(others)
-    if site.place is None:
-        unknown += 1
-    else:
+    calls, _lost = calls_of(others)
+    if site.place is not None:
         calls.append(Call(site.place, None if at_time is None else minute_of(at_time)))
-    drives = drive_min(way_km(calls)) + min(unknown, len(others)) * UNKNOWN_DRIVE_MIN
+    lost = {one.site_id for one in others if place_of(one.latitude, one.longitude) is None}
+    lost = lost | {site.id} if site.place is None else lost - {site.id}
+    # Each site that is not known is one more drive; the first of all needs none.
+    drives = drive_min(way_km(calls)) + UNKNOWN_DRIVE_MIN * max(0, len(lost) - (not calls))
     pause = break_left(vet, zone)
     if load + drives + pause > there:
         kept = f", {pause} min of break" if pause else ""

@@ -56,6 +56,9 @@ def reasons_for(
             yield f"adds {said_km(added_km)} to that day's way"
     elif not vet.visits:
         yield "nothing else that day yet"
+    elif not said_near:
+        others = "1 other visit" if len(vet.visits) == 1 else f"{len(vet.visits)} other visits"
+        yield f"beside {others} that day"
     if search.due_on == vet.day:
         yield "the day that was promised"
     if search.window is not None:
