@@ -75,8 +75,8 @@ def as_text(listed: DeskList, everything: bool) -> Iterator[str]:
         return
     yield ""
     yield "  ".join(
-        (fit("needs", 5), fit("client and pond", 34), fit("promised", 34), fit("when", 14),
-         fit("telephone", 16), fit("rung", 18), "visit")
+        (fit("needs", 5), fit("client and pond", 34), fit("promised", 34), fit("when", 12),
+         fit("telephone", 16), fit("rung", 20), "visit")
     )  # fmt: skip
     for line in lines:
         yield "  ".join(
@@ -84,9 +84,9 @@ def as_text(listed: DeskList, everything: bool) -> Iterator[str]:
                 fit(line.promised.needs, 5),
                 fit(one_line(line.where), 34),
                 fit(one_line(line.promised.says), 34),
-                fit(said_when(line, listed.today), 14),
+                fit(said_when(line, listed.today), 12),
                 fit(one_line(line.phone or line.phone2), 16),
-                fit(said_rung(line, listed.today), 18),
+                fit(said_rung(line, listed.today), 20),
                 said_visit(line, listed.today),
             )
         ).rstrip()

@@ -84,7 +84,7 @@ def _of_line(line: MorningLine, where: Whereabouts, today: date) -> Promised:
     since = "" if line.since is None else f" since {day_said(line.since)}{or_earlier}"
     more = line.concerns - 1
     also = "" if not more else f"; {more} more concern{'s' if more > 1 else ''} at this pond"
-    said = f"{line.what} stands at act on the morning list{since}{also}."
+    said = f"Act on the morning list{since}{also}."
     return _promised(line.pond, line.rule, line.what, said, line.severity, where, today)
 
 
@@ -92,7 +92,7 @@ def _of_concern(one: Concern, pond: UUID, where: Whereabouts, today: date, more:
     or_earlier = " or earlier" if one.or_earlier else ""
     since = "" if one.since is None else f" since {day_said(one.since)}{or_earlier}"
     also = "" if not more else f"; {more} more at this pond"
-    said = f"{one.what} stands at act on the morning list{since}{also}."
+    said = f"Act on the morning list{since}{also}."
     return _promised(pond, one.rule, one.what, said, one.severity, where, today)
 
 
@@ -116,7 +116,7 @@ def _promised(
         site_id=place.site_id,
         pond_id=pond,
         says=what,
-        because=because[0].upper() + because[1:],
+        because=because,
         origin="alert rule",
         promised_by="",
         promised_on=None,
