@@ -18,13 +18,11 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.events import events
 from store.book.ponds import pond as pond_of
-from store.book.visits import visits_of
 from store.book.volumes import estimates
 from tui.screens.parts.edit import FormScreen
 from tui.screens.ponds.event import EventScreen
 from tui.screens.ponds.finding import FindingScreen
 from tui.screens.ponds.pond_entry import PondEntry
-from tui.screens.ponds.visit import VisitScreen
 from tui.screens.ponds.volume import VolumeScreen
 from tui.widgets.fields import Form
 
@@ -124,34 +122,6 @@ def test_a_form_that_cannot_be_saved_cannot_be_made(pond: UUID) -> None:
         FormScreen("New", (), "new")  # type: ignore[abstract]
 
 
-async def test_a_visit_is_planned(
-    sqlite_book: Book, act: Act, pond: UUID, app_of: Callable[..., SmallApp]
-) -> None:
-    app = app_of(lambda: VisitScreen(pond))
-    async with app.run_test(size=(80, 24), notifications=True) as pilot:
-        await settled(pilot)
-        form = app.screen.query_one(Form)
-        await pilot.press("f2")
-        await settled(pilot)
-        assert "On which day?" in screen_text(app)
-        form.fill({"on_day": "2 weeks", "at_time": "25:00", "staff_id": str(act.by)})
-        await settled(pilot)
-        await pilot.press("f2")
-        for _ in range(3):
-            await settled(pilot)
-        assert "is no time of day" in screen_text(app)
-        form.fill({"at_time": "9.30", "kind": "scrape"})
-        await settled(pilot)
-        assert_screen(app, "visit_80")
-        await pilot.press("f2")
-        for _ in range(3):
-            await settled(pilot)
-    found = visits_of(sqlite_book, pond)[0]
-    assert (found.on_day, str(found.at_time), found.staff_id, found.kind) == (
-        date(2026, 3, 28), "09:30:00", act.by, "scrape",
-    )  # fmt: skip
-
-
 async def test_the_volume_by_salt_is_reckoned_live_and_put_in_force(
     sqlite_book: Book, pond: UUID, app_of: Callable[..., SmallApp]
 ) -> None:
@@ -210,7 +180,7 @@ async def test_strange_names_are_shown_literally(
     sqlite_book: Book, act: Act, app_of: Callable[..., SmallApp], name: str
 ) -> None:
     pond = add_one_pond(sqlite_book, act, client=name[:200], pond=name[:200])
-    for make in (EventScreen, VisitScreen, VolumeScreen):
+    for make in (EventScreen, VolumeScreen):
         app = app_of(lambda make=make: make(pond))
         async with app.run_test(size=(60, 20), notifications=True) as pilot:
             await settled(pilot)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
 import pytest
+from diary_on_screen import on, quiet
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
 from screen_text import assert_screen, screen_lines, screen_text
@@ -15,10 +17,14 @@ from small_app import SmallApp, settled
 from store.book.act import Act
 from store.book.book import Book
 from store.book.events import events, record_event
+from store.book.ponds import card
 from store.book.visits import visits_of
+from store.diary.kept.follow_ups import promise
 from store.exams.deaths import NewDeaths, record_deaths
 from store.water.understood import ReadingValue
-from tui.screens.parts.dialogs import Tell
+from tui.screens.diary.booking import BookingScreen
+from tui.screens.diary.visit import VisitScreen
+from tui.screens.parts.dialogs import AskReason, Choose, Tell
 from tui.screens.parts.help import Help
 from tui.screens.ponds import pond
 from tui.screens.ponds.deaths import DeathsScreen
@@ -26,7 +32,6 @@ from tui.screens.ponds.event import EventScreen
 from tui.screens.ponds.pond import PondScreen
 from tui.screens.ponds.pond_lines import LineKey, concern_lines, short_reading
 from tui.screens.ponds.pond_page import read_page
-from tui.screens.ponds.visit import VisitScreen
 from tui.screens.ponds.volume import VolumeScreen
 from tui.screens.water.opened_test import OpenedTestScreen
 from tui.screens.water.water_test import WaterTestScreen
@@ -100,7 +105,7 @@ async def test_every_key_opens_its_screen(sqlite_book: Book, act: Act, tmp_path:
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await settled(pilot)
         for key, screen in (
-            ("t", WaterTestScreen), ("v", VisitScreen), ("n", EventScreen), ("u", VolumeScreen),
+            ("t", WaterTestScreen), ("n", EventScreen), ("u", VolumeScreen),
             ("f1", Help),
         ):  # fmt: skip
             await pilot.press(key)
@@ -109,6 +114,34 @@ async def test_every_key_opens_its_screen(sqlite_book: Book, act: Act, tmp_path:
             await pilot.press("escape")
             await settled(pilot)
             assert isinstance(app.screen, PondScreen), key
+
+
+async def test_a_visit_is_booked_for_what_is_due_here(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    pond = add_one_pond(sqlite_book, act)
+    with sqlite_book.writing(act) as writing:
+        promise(
+            writing, client_id=card(sqlite_book, pond).client.id, kind="visit", pond_id=pond,
+            says="look at the liner", first_on=sqlite_book.today(act.at) + timedelta(days=10),
+        )  # fmt: skip
+    app = app_of(sqlite_book, act, pond, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settled(pilot)
+        await pilot.press("v")
+        await on(pilot, Choose)
+        assert "look at the liner" in screen_text(app)
+        await pilot.press("1")
+        booking = await on(pilot, BookingScreen)
+        assert len(booking.wish.purposes) == 1
+        await pilot.press("escape")
+        await on(pilot, PondScreen)
+        await pilot.press("v")
+        chosen = await on(pilot, Choose)
+        await pilot.press(str(len(chosen._options)))  # something else
+        booking = await on(pilot, BookingScreen)
+        assert booking.wish.purposes == ()
+        assert booking.wish.pond_id is not None
 
 
 async def test_a_visit_is_done_and_an_event_ends_from_the_list(
@@ -121,12 +154,15 @@ async def test_a_visit_is_done_and_an_event_ends_from_the_list(
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await settled(pilot)
         await pilot.press("enter")
-        await settled(pilot)
-        await pilot.press("1")
-        await settled(pilot)
+        await on(pilot, VisitScreen)
+        await pilot.press("e")
+        await on(pilot, AskReason)
         await pilot.press(*"flukes", "enter")
-        for _ in range(4):
-            await settled(pilot)
+        await on(pilot, VisitScreen)
+        await pilot.press("escape")
+        await on(pilot, PondScreen)
+        await pilot.press("f5")
+        await quiet(pilot)
         assert visits_of(sqlite_book, pond)[0].state == "done"
         assert visits_of(sqlite_book, pond)[0].note == "flukes"
         assert "visit done" in screen_text(app)

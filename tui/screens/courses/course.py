@@ -99,6 +99,8 @@ class CourseScreen(PageScreen):
                 tooltip="May the fish be eaten, and from which day"),
         Binding("w", "outcome", "did it work", show=False, id="course.outcome",
                 tooltip="Did it work: what was found before against what was found after"),
+        Binding("v", "visit", "visit", show=False, id="course.visit",
+                tooltip="Book the visit for what is due: slots with their reasons"),
         Binding("f5", "again", "look again", show=False, id="course.again",
                 tooltip="Read the course anew"),
     ]  # fmt: skip
@@ -240,6 +242,15 @@ class CourseScreen(PageScreen):
         """Open the pond."""
         if self.page is not None:
             self.ponds_app.open_pond(self.page.course.pond_id)
+
+    @work(exclusive=True, group="course-flow")
+    async def action_visit(self) -> None:
+        """Book the visit for what is due of the course."""
+        from tui.screens.diary.book_for import book_for_pond
+
+        if self.page is not None:
+            pond = self.page.course.pond_id
+            await book_for_pond(self.ponds_app, pond, lambda one: one.origin == "course")
 
     def action_eating(self) -> None:
         """May the fish of the pond be eaten."""

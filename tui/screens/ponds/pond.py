@@ -35,7 +35,6 @@ from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from store.book.events import PondEvent
-    from store.book.visits import Visit
     from tui.app import PondroundApp
     from tui.screens.ponds.pond_page import PondPage
 
@@ -68,7 +67,8 @@ class PondScreen(Screen[None]):
         HELP,
         Binding("escape", "back", "back", show=False, id="pond.back", tooltip="Back one step"),
         Binding("t", "water_test", "test", id="pond.test", tooltip="Enter a water test"),
-        Binding("v", "visit", "visit", id="pond.visit", tooltip="Plan the next visit"),
+        Binding("v", "visit", "visit", id="pond.visit",
+                tooltip="Book the next visit: slots with their reasons"),
         Binding("x", "examine", "examine", id="pond.examine",
                 tooltip="Enter an examination: fish by fish what the microscope showed"),
         Binding("n", "event", "event", id="pond.event",
@@ -318,11 +318,12 @@ class PondScreen(Screen[None]):
 
         self.app.push_screen(EventScreen(self.pond))
 
-    def action_visit(self) -> None:
-        """Plan the next visit."""
-        from tui.screens.ponds.visit import VisitScreen
+    @work(group="pond-open", exclusive=True)
+    async def action_visit(self) -> None:
+        """Book the next visit; what is due here is offered to be kept by it."""
+        from tui.screens.diary.book_for import book_for_pond
 
-        self.app.push_screen(VisitScreen(self.pond))
+        await book_for_pond(self.ponds_app, self.pond)
 
     @work(group="pond-course", exclusive=True)
     async def action_course(self) -> None:
@@ -413,9 +414,9 @@ class PondScreen(Screen[None]):
         elif key.kind == "deaths":
             self.action_deaths()
         elif key.kind == "visit":
-            from tui.screens.ponds.visit import open_visit
+            from tui.screens.diary.visit import VisitScreen
 
-            self._open(open_visit(self.app, self._visit(key.key)))
+            self.app.push_screen(VisitScreen(key.key))
         else:
             from tui.screens.ponds.event import open_event
 
@@ -423,10 +424,6 @@ class PondScreen(Screen[None]):
 
     def _open(self, flow: Coroutine[Any, Any, None]) -> None:
         self.run_worker(flow, group="pond-open", exclusive=True)
-
-    def _visit(self, key: UUID) -> Visit:
-        assert self.page is not None
-        return next(visit for visit in self.page.visits if visit.id == key)
 
     def _event(self, key: UUID) -> PondEvent:
         assert self.page is not None

@@ -1,0 +1,136 @@
+"""What a booking asks of the store, beside the screen: its form, what was typed, the writing."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from tui.screens.diary.booking_said import (
+    Place,
+    Typed,
+    booking_fields,
+    half_typed,
+    wish_typed,
+)
+from tui.widgets.literal import one_line
+
+if TYPE_CHECKING:
+    from store.book.act import Act
+    from store.book.book import Book
+    from store.diary.booking.values import DiaryDay, Objection, Visiting, Wish
+    from tui.widgets.fields import Field
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What a booking begins with: where it goes, its fields, everybody, usual lengths [min]."""
+
+    place: Place
+    fields: tuple[Field, ...]
+    names: Mapping[UUID, str]
+    lengths: Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """What follows from what was typed so far."""
+
+    typed: Typed
+    day: DiaryDay | None
+    objections: tuple[Objection, ...]
+
+
+def opened(book: Book, wish: Wish, visit: Visiting | None) -> Opened:
+    """What the form of a booking needs."""
+    from store.book.people import staff
+    from store.diary.kept.visit_lengths import visit_lengths
+
+    everybody = staff(book)
+    people = [(str(one.id), one.name) for one in sorted(everybody, key=lambda p: not p.is_vet)]
+    lengths = {kind: minutes for kind, (minutes, _) in visit_lengths(book).items()}
+    return Opened(
+        place_of(book, wish),
+        booking_fields(wish, people, tuple(lengths), visit),
+        {one.id: one.name for one in everybody},
+        lengths,
+    )
+
+
+def place_of(book: Book, wish: Wish) -> Place:
+    """Where a visit goes, and whom one rings there."""
+    from store.book.clients import client, site
+    from store.book.ponds import pond
+
+    where = site(book, wish.site_id)
+    owner = client(book, where.client_id)
+    name = pond(book, wish.pond_id).name if wish.pond_id is not None else where.name
+    known = f"{owner.name}, {name}" if name and name != owner.name else owner.name
+    return Place(
+        one_line(known), one_line(owner.phone), one_line(where.access_hours), one_line(where.town)
+    )
+
+
+def look(
+    book: Book, now: datetime, wish: Wish, visit: Visiting | None, values: Mapping[str, str]
+) -> Looked:
+    """What was typed so far, what speaks against it, and how full that person's day is."""
+    from store.diary.kept.bookings import objections
+    from store.diary.kept.diary import diary
+
+    read = half_typed(values, book.today(now))
+    if read.on_day is None:
+        return Looked(read, None, ())
+    found = objections(
+        book, wish_typed(wish, values, read.minutes), read.on_day, read.at_time, read.staff_id, now,
+        minutes=read.minutes, visit_id=None if visit is None else visit.id,
+    )  # fmt: skip
+    day = None
+    if read.staff_id is not None:
+        days = diary(book, read.on_day, read.on_day, staff_id=read.staff_id)
+        day = next((one for one in days if one.staff_id == read.staff_id), None)
+    return Looked(read, day, found)
+
+
+def write(
+    book: Book,
+    act: Act,
+    wish: Wish,
+    visit: Visiting | None,
+    day: date,
+    read: Typed,
+    values: Mapping[str, str],
+    seen: Collection[Objection] | None,
+) -> UUID:
+    """Book the visit, or move it.
+
+    Parameters
+    ----------
+    book, act, wish, visit, values
+        The practice's book, who books and when, what is wished, the visit that is moved, the form.
+    day, read
+        What was typed, understood.
+    seen
+        What spoke against it when the person gave the reason; what came up since is told.
+
+    Raises
+    ------
+    BadInput
+        At the field that is wrong.
+    """
+    from store.diary.kept.bookings import book_visit, move_visit
+
+    spite = values["in_spite"].strip()
+    with book.writing(act) as writing:
+        if visit is None:
+            return book_visit(
+                writing, wish_typed(wish, values, read.minutes), day, read.at_time, read.staff_id,
+                minutes=read.minutes, in_spite=spite, answered=seen,
+            )  # fmt: skip
+        move_visit(
+            writing, visit.id, visit.rev, day, read.at_time, read.staff_id, minutes=read.minutes,
+            in_spite=spite, answered=seen, why=values["why"].strip(),
+        )  # fmt: skip
+        return visit.id
