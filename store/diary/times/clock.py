@@ -49,15 +49,14 @@ def at_instant(day: date, at: time, zone: ZoneInfo) -> datetime:
     instant = wall.replace(tzinfo=zone).astimezone(UTC)
     if instant.astimezone(zone).replace(tzinfo=None, fold=0) != wall:
         goes_from, goes_to = _left_out(wall, zone)
-        if goes_from.date() != goes_to.date() and wall.date() not in (
-            goes_from.date(),
-            goes_to.date(),
-        ):
-            sentence = f"There is no {day_said(day)} in {zone.key}: that day was left out."
+        if goes_to - goes_from >= timedelta(days=1):
+            sentence = (
+                f"There is no {day_said(day)} in {zone.key}: the calendar there left that day out."
+            )
         else:
             sentence = (
-                f"On {day_said(day)} the clock goes from {_said(goes_from, day)} to "
-                f"{_said(goes_to, day)}, so there is no {at:%H:%M}. Please choose another hour."
+                f"On {day_said(day)} the clock goes from {goes_from:%H:%M} to {goes_to:%H:%M}, so "
+                f"there is no {at:%H:%M}. Please choose another hour."
             )
         raise BadInput(sentence, field="at_time")
     return instant
@@ -148,7 +147,3 @@ def _left_out(wall: datetime, zone: ZoneInfo) -> tuple[datetime, datetime]:
 
 def _offset(instant: datetime, zone: ZoneInfo) -> timedelta:
     return instant.astimezone(zone).utcoffset() or timedelta()
-
-
-def _said(at: datetime, day: date) -> str:
-    return "24:00" if at.date() > day else f"{at:%H:%M}"

@@ -43,6 +43,7 @@ _TOKEN = re.compile(
         rf"(?P<before>\b(?:before|until|till?|up to|not after) (?P<until>{_AT})){_END}",
         r"(?P<no>\b(?:not on|not|except on|except|excluding|excl\.|closed on|closed|no|never)\b:?)",
         r"(?P<comma>,)",
+        rf"(?P<or>\bor\b(?= {_DAY}))",
         r"(?P<filler>[&:+/]|\b(?:and|on|only|open|but)\b|\bany ?time\b|\.(?=\s|$)|\s+)",
     )),
     re.IGNORECASE,
