@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 import pandas as pd
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from store.diary.times.clock import at_instant, ends_at, hour_twice
@@ -139,6 +139,7 @@ DAYS = st.dates(date(1990, 1, 1), date(2037, 12, 31))
 HOURS = st.integers(0, 1439).map(lambda minute: time(minute // 60, minute % 60))
 
 
+@settings(deadline=None)
 @given(st.sampled_from(ZONES), DAYS, HOURS)
 @example("Europe/London", date(2026, 3, 29), time(1, 30))
 @example("America/Havana", date(2026, 3, 8), time(0))
@@ -157,6 +158,7 @@ def test_the_instant_is_that_of_pandas(zone: str, day: date, at: time) -> None:
     assert first.tz_convert("UTC").to_pydatetime() == ours
 
 
+@settings(deadline=None)
 @given(st.sampled_from(ZONES), DAYS, HOURS, st.integers(0, 2000))
 def test_an_end_is_so_many_minutes_after_the_beginning(
     zone: str, day: date, at: time, minutes: int

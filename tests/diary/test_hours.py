@@ -7,7 +7,7 @@ from datetime import date, time
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from store.diary.times.hours import WeekHours, read_hours, said_hours, spells_on
@@ -204,12 +204,14 @@ def days(draw: st.DrawFn) -> tuple[Spell, ...]:
     return tuple(spell_of(*pair) for pair in zip(edges[::2], edges[1::2], strict=False))
 
 
+@settings(deadline=None)
 @given(st.tuples(*[days()] * 7).filter(any))
 def test_hours_are_read_back_from_their_own_words(spells: tuple[tuple[Spell, ...], ...]) -> None:
     hours = WeekHours(spells, "")
     assert read_hours(said_hours(hours)) == hours
 
 
+@settings(deadline=None)
 @given(st.sets(st.integers(0, 6), min_size=1))
 def test_days_without_hours_are_read_back(some: set[int]) -> None:
     whole = (Spell(time(0), MIDNIGHT),)
@@ -227,6 +229,7 @@ WORDS = st.lists(
 ).map(" ".join)  # fmt: skip
 
 
+@settings(deadline=None)
 @given(st.one_of(st.text(max_size=60), WORDS))
 def test_any_text_gives_seven_days_in_order_without_overlaps(text: str) -> None:
     hours = read_hours(text)

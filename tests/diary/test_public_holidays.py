@@ -14,7 +14,7 @@ from datetime import date, timedelta
 
 import pytest
 from dateutil.easter import easter
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from store.diary.times.public_holidays import (
@@ -237,6 +237,7 @@ def test_too_long_a_stretch_is_refused() -> None:
         holidays_between("GB", "", date(1900, 1, 1), date(2100, 1, 1))
 
 
+@settings(deadline=None)
 @given(
     first=st.dates(date(2000, 1, 1), date(2040, 12, 31)),
     length=st.integers(0, 800),

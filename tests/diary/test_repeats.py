@@ -7,7 +7,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import assume, example, given
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from store.diary.times.clock import at_instant
@@ -306,6 +306,7 @@ def test_the_parts_of_a_rule_come_in_one_order() -> None:
 # --- properties ----------------------------------------------------------------------------------
 
 
+@settings(deadline=None)
 @given(
     rule=st.sampled_from(RULES),
     first=FIRSTS,
@@ -322,6 +323,7 @@ def test_the_days_of_spans_side_by_side_are_those_of_the_whole(
     assert tuple(day for part in parts for day in part) == whole
 
 
+@settings(deadline=None)
 @given(rule=st.sampled_from(RULES), first=FIRSTS, away=st.integers(-40, 800))
 @example("FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=29", date(2024, 2, 29), 1)
 @example("FREQ=MONTHLY;BYMONTHDAY=31", date(2027, 12, 31), 31)
@@ -332,6 +334,7 @@ def test_the_next_day_is_the_first_of_those_that_follow(rule: str, first: date, 
     assert found == (following[0] if following else None)
 
 
+@settings(deadline=None)
 @given(first=FIRSTS, interval=st.integers(1, 60), ahead=st.integers(0, 2000))
 def test_weekly_keeps_its_weekday_and_its_distance(first: date, interval: int, ahead: int) -> None:
     since = first + timedelta(days=ahead)
@@ -341,6 +344,7 @@ def test_weekly_keeps_its_weekday_and_its_distance(first: date, interval: int, a
     assert {(day - first).days % (7 * interval) for day in found} == {0}
 
 
+@settings(deadline=None)
 @given(rule=st.sampled_from(RULES), first=FIRSTS, length=st.integers(0, 1500))
 def test_days_rise_begin_with_the_first_and_stay_in_the_stretch(
     rule: str, first: date, length: int
@@ -352,6 +356,7 @@ def test_days_rise_begin_with_the_first_and_stay_in_the_stretch(
     assert found[-1] <= until
 
 
+@settings(deadline=None)
 @given(rule=st.sampled_from(RULES[1:]), first=FIRSTS, count=st.integers(1, 30))
 def test_a_number_of_times_is_that_number(rule: str, first: date, count: int) -> None:
     assume("COUNT" not in rule)
@@ -360,6 +365,7 @@ def test_a_number_of_times_is_that_number(rule: str, first: date, count: int) ->
     assert counted == endless[:count]
 
 
+@settings(deadline=None)
 @given(rule=st.sampled_from(RULES[1:]), first=FIRSTS)
 def test_a_rule_in_order_stays_as_it_is(rule: str, first: date) -> None:
     kept = repeat_of(rule, first)

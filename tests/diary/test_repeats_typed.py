@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, reject, settings
 from hypothesis import strategies as st
 
 from store.diary.times.repeats import Repeat, days_of, repeat_of
@@ -235,6 +235,7 @@ RULES = st.one_of(
 ENDS = st.one_of(st.none(), st.integers(2, 60), st.timedeltas(timedelta(1), timedelta(2000)))
 
 
+@settings(deadline=None)
 @given(parts=RULES, first=FIRSTS, end=ENDS)
 @example(Parts("MONTHLY", month_days=(31,)), date(2026, 1, 31), None)
 @example(Parts("YEARLY", months=(2,), month_days=(29,)), date(2028, 2, 29), 3)
@@ -246,7 +247,10 @@ def test_a_rule_is_read_back_from_its_own_words(
         rule += f";COUNT={end}"
     elif end is not None:
         rule += f";UNTIL={first + end:%Y%m%d}"
-    repeat = repeat_of(rule, first)
+    try:
+        repeat = repeat_of(rule, first)
+    except BadInput:
+        reject()  # such as a fifth Monday in the Februaries of odd years
     assert typed_repeat(repeat.said, first) == repeat
     assert as_typed(repeat, first) == repeat.said
 
@@ -256,6 +260,7 @@ def test_a_rule_is_read_back_from_its_own_words(
     ["FREQ=DAILY", "FREQ=WEEKLY", "FREQ=WEEKLY;INTERVAL=3", "FREQ=MONTHLY", "FREQ=YEARLY",
      "FREQ=YEARLY;BYMONTH=3,10", "FREQ=YEARLY;BYWEEKNO=20"],
 )  # fmt: skip
+@settings(deadline=None)
 @given(first=FIRSTS)
 def test_what_a_rule_leaves_to_its_first_day_is_spelt_out(rule: str, first: date) -> None:
     typed = typed_repeat(repeat_of(rule, first).said, first)
@@ -286,6 +291,7 @@ def understood(text: str) -> Repeat | BadInput | None:
         return told
 
 
+@settings(deadline=None)
 @given(st.text(max_size=80))
 @example("every")
 @example("first")
@@ -311,6 +317,7 @@ WORDS = st.lists(
 ).map(" ".join)  # fmt: skip
 
 
+@settings(deadline=None)
 @given(WORDS)
 def test_any_words_of_the_trade_are_understood_or_refused(text: str) -> None:
     told = understood(text)

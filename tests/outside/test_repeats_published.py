@@ -14,7 +14,7 @@ from datetime import date, datetime, timedelta
 import pandas as pd
 import pytest
 from dateutil import rrule as engine
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from store.diary.times.repeats import days_of, next_of, repeat_of
@@ -231,6 +231,7 @@ def by_a_set(rule: str, first: date, since: date, until: date, count: int | None
     return [day for day in found if day >= since]
 
 
+@settings(deadline=None)
 @given(
     rule=RULES,
     first=FIRSTS,
@@ -247,6 +248,7 @@ def test_days_are_those_of_a_set(
     assert list(ours) == by_a_set(rule, first, since, until, count)
 
 
+@settings(deadline=None)
 @given(first=FIRSTS)
 def test_plain_and_placed_weekdays_in_one_rule_are_the_days_of_both(first: date) -> None:
     """python-dateutil takes the two together for days that are both; RFC 5545 for either."""
@@ -257,6 +259,7 @@ def test_plain_and_placed_weekdays_in_one_rule_are_the_days_of_both(first: date)
     assert both == tuple(sorted({day for days in alone for day in days}))
 
 
+@settings(deadline=None)
 @given(first=FIRSTS)
 def test_a_number_of_a_week_without_a_weekday_takes_that_of_the_first_day(first: date) -> None:
     until = first + timedelta(days=1500)
