@@ -13,6 +13,7 @@ from store.courses.kept.dose_log import log_dose
 from store.courses.kept.dose_now import AMOUNT_OFF
 from store.courses.kept.keeping import end_course
 from store.courses.kept.records import course
+from store.courses.kept.tasks import tick_task
 from store.courses.planning.course import Caution
 from store.diary.desk.about import about_of
 from store.diary.desk.due import Promised
@@ -148,3 +149,29 @@ def test_of_one_client_only_his_courses_are_read(book: Book, act: Act, owned: Ow
     found = list(from_courses(book, where, TODAY, TODAY + 30 * DAY))
     assert {one.pond_id for one in found} == {other.pond}
     assert len(promised(book, kind="dose")) == 2
+
+
+def test_what_is_remembered_is_reckoned_anew_when_something_is_written(
+    book: Book, act: Act, owned: Owned
+) -> None:
+    assert promised(book) == []
+    days = [TODAY - 9 * DAY, TODAY - 2 * DAY, TODAY + 5 * DAY]
+    key = treat(book, act, owned.pond, step(1, "trichlorfon", days, "practice"))
+    assert promised(book, kind="dose")[0].says == "dose 1 of 3"
+    give(book, act, key, 1)
+    assert promised(book, kind="dose")[0].says == "dose 2 of 3"
+    assert "Not ticked" not in promised(book, kind="dose")[0].because
+    with book.writing(act) as writing:
+        task = writing.add(
+            "course_task", course_id=key, code="off_uv", on_day=TODAY - 3 * DAY, says="UV off.",
+            share="practice", source="common practice",
+        )  # fmt: skip
+    assert "Not ticked: UV off" in promised(book, kind="dose")[0].because
+    with book.writing(act) as writing:
+        tick_task(writing, task, True)
+    assert "Not ticked" not in promised(book, kind="dose")[0].because
+    tomorrow = from_courses(book, whereabouts(book), TODAY + DAY, TODAY + DAY)
+    assert {one.due_on for one in tomorrow if one.kind == "turn"} <= {TODAY + DAY}
+    with book.writing(act) as writing:
+        writing.change("staff", act.by, 1, name="Ada Vetch")
+    assert {one.promised_by for one in promised(book)} == {"Ada Vetch"}

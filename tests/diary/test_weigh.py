@@ -129,10 +129,24 @@ def test_a_ring_back_stands_high_once_its_hour_has_come() -> None:
     assert weigh(due, kind, TODAY, at=time(0, 1)).weight == kind.stake * RING_NOW
     later = weigh(due, kind, TODAY + timedelta(days=1), at=time(0, 1), ring_at=hour)
     assert later.weight == pytest.approx(kind.stake * (RING_NOW + 1 / kind.tolerance_days))
-    assert after.weight > weight("dose", 1)
+    assert after.weight >= weight("dose", 1)
+    assert after.weight > weight("dose", 0)
     # The hour of another promise of the client says nothing of a dose.
     dose = weigh(promised("dose", TODAY), KINDS["dose"], TODAY, at=hour, ring_at=hour)
     assert dose.weight == KINDS["dose"].stake
+
+
+def test_a_call_for_the_same_day_weighs_more_by_each_hour() -> None:
+    due, kind = promised("call_same_day", TODAY), KINDS["call_same_day"]
+    hours = [weigh(due, kind, TODAY, at=time(hour)) for hour in range(24)]
+    assert [one.weight for one in hours] == sorted({one.weight for one in hours})
+    # At six in the morning a quarter of the day is gone: 12 × (1 + 0.25 ÷ 0.5) = 18.
+    assert hours[6].weight == pytest.approx(18.0)
+    assert hours[6].weighed.endswith("stake 12 × (1 + 0.25 of its last day gone ÷ 0.5 d) = 18")
+    assert weigh(due, kind, TODAY + timedelta(days=1), at=time(0)).weight >= hours[23].weight
+    # Gasping fish stand before whoever waits to be rung back, from the early morning on.
+    back = weigh(promised("ring_back", TODAY), KINDS["ring_back"], TODAY, at=time(7))
+    assert hours[7].weight > back.weight
 
 
 @pytest.mark.parametrize(

@@ -13,9 +13,10 @@ from store.water.given import figures
 AHEAD_DAYS = 7.0
 """So many days before its day a promise weighs half of what it does on it; common practice,
 without a source [d]."""
-RING_NOW = 5.0
+RING_NOW = 4.0
 """How many times its stake a ring-back weighs once its hour has come: somebody waits beside the
 telephone; common practice, without a source [-]."""
+_DAY_MIN = 1440
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +44,9 @@ def weigh(
 
     Beyond its window it weighs stake × (1 + late days ÷ tolerance days); from its day to the end of
     the window the stake; before its day stake ÷ (1 + days ahead ÷ 7). A concern weighs once more
-    for each doubling beyond its limit: × (1 + log2 severity). A ring-back whose hour has come
-    weighs five times its stake, and more by each day. All of it is common practice.
+    for each doubling beyond its limit: × (1 + log2 severity). What bears less than a day weighs
+    more by each hour of its last day. A ring-back whose hour has come weighs four times its stake,
+    and more by each day. All of it is common practice.
 
     Parameters
     ----------
@@ -82,6 +84,10 @@ def weigh(
         waited = max(late, 0)
         weight = kind.stake * (RING_NOW + waited / kind.tolerance_days)
         said = f"stake {stake} × ({RING_NOW:g}, its hour has come, + {waited} d ÷ {bears} d)"
+    elif late == 0 and kind.tolerance_days < 1.0:
+        gone = 1.0 if at is None else (60 * at.hour + at.minute) / _DAY_MIN
+        weight = kind.stake * (1.0 + gone / kind.tolerance_days)
+        said = f"stake {stake} × (1 + {figures(gone, 2)} of its last day gone ÷ {bears} d)"
     elif late > 0:
         weight = kind.stake * (1.0 + late / kind.tolerance_days)
         said = f"stake {stake} × (1 + {late} d late ÷ {bears} d)"

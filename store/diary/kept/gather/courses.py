@@ -6,21 +6,25 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from uuid import UUID
 
-from sqlalchemy import ColumnElement
-
 from store.book.book import Book
-from store.book.tables import table
-from store.courses.kept.against_stop import open_stops, unanswered_stop
+from store.courses.kept.against_stop import open_stops
 from store.courses.kept.course_water import Temps, temps_of
 from store.courses.kept.morning import promises
-from store.courses.kept.records import Course, control_open, read_courses
+from store.courses.kept.records import Course, followed_courses
 from store.courses.planning.fed import dose_word
 from store.diary.desk.about import About, Thing
 from store.diary.desk.due import Promised
-from store.diary.kept.gather.whereabouts import Whereabouts
+from store.diary.kept.gather.whereabouts import Whereabouts, whereabouts
+from store.exams.remembered import remembered
 from store.facts.follow_ups import Needs, follow_up_kinds
 from store.watch.seen import Promise
 
+_RESTS_ON = (
+    "course", "course_step", "course_dose", "course_task", "course_turn", "dose_given",
+    "caution_answer", "feed_ration", "step_rests_on", "own_agent", "own_dose", "product",
+    "water_test", "reading", "logger_day", "logger_reading", "client", "site", "pond", "staff",
+    "practice",
+)  # fmt: skip
 _THINGS: dict[str, Thing] = {
     "dose": "dose", "control": "control", "answer": "answer", "turn": "turn",
 }  # fmt: skip
@@ -45,26 +49,27 @@ def from_courses(book: Book, where: Whereabouts, today: date, until: date) -> It
     Promised
         A dose that the owner gives needs a call, one that the practice gives a visit; an answer
         and a plan to be made anew need the vet.
+
+    Notes
+    -----
+    What a course still promises costs some milliseconds a course to reckon; it is remembered until
+    something that it rests on is written.
     """
-    followed = tuple(one for one in _followed(book, where) if one.pond_id in where.ponds)
+    whole = whereabouts(book)
+    promised = remembered(
+        book, "promises of courses", _RESTS_ON, today, lambda: tuple(_of_all(book, whole, today))
+    )
+    for one in promised:
+        if one.first_on <= until and one.pond_id in where.ponds:
+            yield one
+
+
+def _of_all(book: Book, where: Whereabouts, today: date) -> Iterator[Promised]:
+    followed = followed_courses(book)
     temps = temps_of(book, followed, today)
     for course in followed:
-        for promised in _of_course(course, where, today, temps.get(course.id)):
-            if promised.first_on <= until:
-                yield promised
-
-
-def _followed(book: Book, where: Whereabouts) -> tuple[Course, ...]:
-    courses = table("course").c
-    conditions: list[ColumnElement[bool]] = [
-        (courses.state == "running")
-        | ((courses.state == "completed") & control_open())
-        | unanswered_stop()
-    ]
-    if where.client_id is not None:
-        conditions.append(courses.pond_id.in_(list(where.ponds)))
-    with book.reading() as connection:
-        return read_courses(connection, book.zone, *conditions)
+        if course.pond_id in where.ponds:  # its client may be struck through
+            yield from _of_course(course, where, today, temps.get(course.id))
 
 
 def _of_course(

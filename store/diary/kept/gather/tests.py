@@ -12,9 +12,12 @@ from store.book.tables import table
 from store.diary.desk.about import About
 from store.diary.desk.due import Promised
 from store.diary.kept.gather.whereabouts import Whereabouts
+from store.exams.remembered import remembered
 from store.facts.follow_ups import follow_up_kinds
 from store.text import day_said
 from store.water.plan import Season, due_on, interval_days, read_seasons
+
+_RESTS_ON = ("water_test", "client", "site", "pond", "practice")
 
 
 def from_test_plans(book: Book, where: Whereabouts, today: date, until: date) -> Iterator[Promised]:
@@ -37,6 +40,15 @@ def from_test_plans(book: Book, where: Whereabouts, today: date, until: date) ->
         By the season's interval; a pond that was never tested counts from the day on which it was
         entered.
     """
+    if where.client_id is not None:
+        yield from _asked(book, where, until)
+        return
+    yield from remembered(
+        book, "water tests due", _RESTS_ON, until, lambda: tuple(_asked(book, where, until))
+    )
+
+
+def _asked(book: Book, where: Whereabouts, until: date) -> Iterator[Promised]:
     kind = follow_up_kinds()["water_test"]
     zone = book.zone
     ponds, tests = table("pond").c, table("water_test")
