@@ -34,9 +34,9 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 COLUMNS = (
-    Column("days", "Days", 24, weight=1),
-    Column("who", "Who", 14, weight=1),
-    Column("says", "Why", 16, weight=2),
+    Column("days", "Days", 23),
+    Column("who", "Who", 18),
+    Column("says", "Why", 24, weight=1),
     Column("from", "From", 13, drop_order=1),
 )
 EMPTY = (
