@@ -194,7 +194,10 @@ def _zone(zone: ZoneInfo, first: datetime, last: datetime) -> Timezone:
     for one in all_changes:
         part = TimezoneDaylight() if one.summer else TimezoneStandard()
         # The clock on the wall just before the change, as RFC 5545, 3.6.5, has it.
-        part.add("dtstart", (one.at + one.before).replace(tzinfo=None))
+        onset = (one.at + one.before).replace(tzinfo=None)
+        part.add("dtstart", onset)
+        # Said twice, which counts once: some readers look for beginnings in rules and RDATE alone.
+        part.add("rdate", onset)
         part.add("tzoffsetfrom", one.before)
         part.add("tzoffsetto", one.offset)
         part.add("tzname", one.name)
