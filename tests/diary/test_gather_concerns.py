@@ -32,17 +32,21 @@ def owned(book: Book, act: Act) -> Owned:
     return found
 
 
-def concerns(book: Book, morning: MorningList | None = None) -> list[Promised]:
-    """Over all; each client by himself, whose ponds are looked at one by one, says the same."""
-    where = whereabouts(book)
-    found = list(from_concerns(book, where, NOW, morning))
-    alone = [
+def alone(book: Book) -> list[Promised]:
+    """Client by client."""
+    return [
         one
-        for client in where.clients
+        for client in whereabouts(book).clients
         for one in from_concerns(book, whereabouts(book, client), NOW, None)
     ]
-    said = {(one.about, one.says, one.needs, one.severity) for one in found}
-    assert said == {(one.about, one.says, one.needs, one.severity) for one in alone}
+
+
+def concerns(book: Book, morning: MorningList | None = None) -> list[Promised]:
+    """Over all; each client alone says the same, before the desk was read and afterwards."""
+    before = alone(book)
+    found = list(from_concerns(book, whereabouts(book), NOW, morning))
+    for others in (before, alone(book)):
+        assert sorted(others, key=lambda one: one.about) == sorted(found, key=lambda one: one.about)
     return found
 
 
@@ -97,3 +101,20 @@ def test_a_concern_behind_a_late_dose_still_has_its_line(
     assert line.rule in {"dose_due", "course_slipped"}
     (one,) = concerns(book)
     assert about_of(one.about).code == "nitrite"
+
+
+def test_what_was_remembered_is_looked_at_anew_when_a_rule_would_see_it(
+    book: Book, act: Act, owned: Owned
+) -> None:
+    where = whereabouts(book, owned.client)
+    assert [one.pond_id for one in from_concerns(book, whereabouts(book), NOW, None)] == [
+        owned.pond
+    ]
+    sample(book, act, owned.ponds[1], NOW, BAD)
+    found = from_concerns(book, where, NOW, None)
+    assert {one.pond_id for one in found} == set(owned.ponds)
+    sample(book, act, owned.ponds[0], NOW, GOOD)
+    list(from_concerns(book, whereabouts(book), NOW, None))
+    # The next day the test of today is a day old, and the line is of that day.
+    (one,) = from_concerns(book, where, NOW + DAY, None)
+    assert (one.pond_id, one.due_on) == (owned.ponds[1], TODAY + DAY)

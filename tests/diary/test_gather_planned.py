@@ -105,6 +105,8 @@ def test_a_visit_to_another_pond_of_the_site_does_not_count(
         ("ring_back", {}),
         ("laboratory", {}),
         ("answer", {}),
+        ("finding", {}),
+        ("call_same_day", {"about": str(About("call", UUID(int=9)))}),
         ("concern", {"needs": "vet"}),  # a suspicion of a notifiable disease
     ],
 )

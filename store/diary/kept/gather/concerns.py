@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from datetime import date, datetime, timedelta
+from typing import get_args
 from uuid import UUID
+from weakref import WeakKeyDictionary
 
 from store.book.book import Book
+from store.book.tables import TableName
 from store.courses.kept.morning import morning_list, watch_pond
 from store.diary.desk.about import About
 from store.diary.desk.due import Promised
-from store.diary.kept.gather.whereabouts import Whereabouts
+from store.diary.kept.gather.whereabouts import Whereabouts, whereabouts
 from store.facts.follow_ups import follow_up_kinds
 from store.facts.rules import rules
 from store.text import day_said
 from store.watch.concern import Concern, MorningLine, MorningList
 from store.watch.rulebook import rulebook
 
+_FRESH = timedelta(minutes=15)
 SAID_KINDS = frozenset({"promise", "finding", "overdue"})
 """Kinds of rule that speak of what stands on the desk in a line of its own."""
 
@@ -35,7 +39,8 @@ def from_concerns(
     now
         The present instant, with a time zone.
     morning
-        The morning list of this moment, where it is known; of one client it is not needed.
+        The morning list of this moment, where it is known. Of one client it is not needed: the
+        rules look at each pond, or the last desk is remembered.
 
     Yields
     ------
@@ -43,22 +48,60 @@ def from_concerns(
         Without what courses, findings and test plans promise in lines of their own. Its window is
         today and tomorrow: `act` asks for somebody now.
     """
-    said = frozenset(one.code for one in rulebook(book).practice if one.kind in SAID_KINDS)
-    if morning is None and where.client_id is not None:
-        today = book.today(now)
-        for pond in where.ponds:
-            yield from _looked_at(book, where, now, today, pond, said)
-        return
+    if where.client_id is None or morning is not None:
+        found = _over_all(book, now, morning)
+        _KEPT[book] = (book.stamp(*_rests_on()), now, found)
+    elif (kept := _remembered(book, now)) is not None:
+        found = kept
+    else:
+        said, today = _said_elsewhere(book), book.today(now)
+        found = tuple(
+            one for pond in where.ponds for one in _looked_at(book, where, now, today, pond, said)
+        )
+    yield from (one for one in found if one.pond_id in where.ponds)
+
+
+_KEPT: WeakKeyDictionary[Book, tuple[str, datetime, tuple[Promised, ...]]] = WeakKeyDictionary()
+"""Thrown away without loss: what the last desk said of all ponds, for the client who rings now."""
+_OF_THE_DESK: frozenset[str] = frozenset(
+    {
+        "follow_up", "follow_up_day", "contact_attempt", "booking", "visit_purpose", "visit_length",
+        "working_hours", "day_off", "holiday_region", "call_note", "change", "book_meta",
+    }
+)  # fmt: skip
+"""Tables that no alert rule looks at."""
+
+
+def _rests_on() -> tuple[str, ...]:
+    return tuple(sorted(set(get_args(TableName)) - _OF_THE_DESK))
+
+
+def _remembered(book: Book, now: datetime) -> tuple[Promised, ...] | None:
+    """What the last desk of this hour said, where nothing was written since that rules look at."""
+    kept = _KEPT.get(book)
+    if kept is None or abs(now - kept[1]) > _FRESH or book.today(now) != book.today(kept[1]):
+        return None
+    return kept[2] if kept[0] == book.stamp(*_rests_on()) else None
+
+
+def _said_elsewhere(book: Book) -> frozenset[str]:
+    return frozenset(one.code for one in rulebook(book).practice if one.kind in SAID_KINDS)
+
+
+def _over_all(book: Book, now: datetime, morning: MorningList | None) -> tuple[Promised, ...]:
+    where, said = whereabouts(book), _said_elsewhere(book)
     listed = morning_list(book, now) if morning is None else morning
+    found: list[Promised] = []
     for line in listed.lines:
         if line.level != "act":
             break  # worst first
         if line.pond not in where.ponds:
             continue
         if line.rule not in said:
-            yield _of_line(line, where, listed.today)
+            found.append(_of_line(line, where, listed.today))
         elif line.concerns > 1:
-            yield from _looked_at(book, where, now, listed.today, line.pond, said)
+            found.extend(_looked_at(book, where, now, listed.today, line.pond, said))
+    return tuple(found)
 
 
 def _looked_at(
@@ -70,30 +113,26 @@ def _looked_at(
     said: Collection[str],
 ) -> Iterator[Promised]:
     """The worst concern of one pond that no other line speaks of."""
-    acts = [
-        one
-        for one in watch_pond(book, pond, now).concerns
-        if one.level == "act" and one.rule not in said
-    ]
+    concerns = watch_pond(book, pond, now).concerns
+    acts = [one for one in concerns if one.level == "act" and one.rule not in said]
     if acts:
-        yield _of_concern(acts[0], pond, where, today, len(acts) - 1)
+        yield _of_concern(acts[0], pond, where, today, len(concerns) - 1)
 
 
 def _of_line(line: MorningLine, where: Whereabouts, today: date) -> Promised:
-    or_earlier = " or earlier" if line.or_earlier else ""
-    since = "" if line.since is None else f" since {day_said(line.since)}{or_earlier}"
-    more = line.concerns - 1
-    also = "" if not more else f"; {more} more concern{'s' if more > 1 else ''} at this pond"
-    said = f"Act on the morning list{since}{also}."
+    said = _since(line.since, line.or_earlier, line.concerns - 1)
     return _promised(line.pond, line.rule, line.what, said, line.severity, where, today)
 
 
 def _of_concern(one: Concern, pond: UUID, where: Whereabouts, today: date, more: int) -> Promised:
-    or_earlier = " or earlier" if one.or_earlier else ""
-    since = "" if one.since is None else f" since {day_said(one.since)}{or_earlier}"
-    also = "" if not more else f"; {more} more at this pond"
-    said = f"Act on the morning list{since}{also}."
+    said = _since(one.since, one.or_earlier, more)
     return _promised(pond, one.rule, one.what, said, one.severity, where, today)
+
+
+def _since(since: date | None, or_earlier: bool, more: int) -> str:
+    day = "" if since is None else f" since {day_said(since)}{' or earlier' if or_earlier else ''}"
+    also = "" if not more else f"; {more} more concern{'s' if more > 1 else ''} at this pond"
+    return f"Act on the morning list{day}{also}."
 
 
 def _promised(

@@ -15,7 +15,7 @@ from store.book.tables import table
 from store.diary.desk.about import About
 from store.diary.desk.due import Booked, Promised
 from store.diary.desk.weigh import last_fitting
-from store.facts.follow_ups import follow_up_kinds
+from store.facts.follow_ups import FollowUpKind, follow_up_kinds
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,8 @@ class PlannedVisits:
         """The visit that is to keep a promise, and how it comes to that in words.
 
         A visit that was booked for it counts on whatever day it is planned; one to the same pond,
-        or to the whole site, only where its day fits, and only for what a visit keeps.
+        or to the whole site, only where its day fits, and only for what is kept in passing: neither
+        what a vet is to decide nor a new call, for which somebody must have chosen the visit.
 
         Parameters
         ----------
@@ -63,7 +64,7 @@ class PlannedVisits:
         fitting = [one for one in own if promised.first_on <= one.on_day <= until]
         if own:
             return (fitting or own)[0].booked(bool(fitting)), ""
-        if not kind.visit or promised.needs != kind.needs:
+        if not _kept_in_passing(promised, kind):
             return None, ""
         there = [
             *(self.ponds.get(promised.pond_id, ()) if promised.pond_id else ()),
@@ -75,6 +76,13 @@ class PlannedVisits:
         first = min(near, key=lambda one: (one.on_day, one.at_time or time.max))
         what = "pond" if first.pond_id is not None else "site"
         return first.booked(True), f"a visit to this {what} is planned within its days anyway"
+
+
+def _kept_in_passing(promised: Promised, kind: FollowUpKind) -> bool:
+    """Whether somebody who goes there for something else keeps it."""
+    if not kind.visit or kind.needs == "vet" or promised.needs != kind.needs:
+        return False
+    return not promised.about.startswith("call:")
 
 
 def planned(book: Book, today: date) -> PlannedVisits:
