@@ -88,9 +88,13 @@ class Raises:
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """One sentence of the fixed list, or one thing to carry; `when` is empty for always."""
+    """One sentence of the fixed list, or one thing to carry; `when` is empty for always.
+
+    `short` is the sentence in a few words; what is carried has none.
+    """
 
     code: str
+    short: str
     says: str
     when: tuple[str, ...]
     source: str
@@ -194,10 +198,10 @@ def read_sentences(
         for one in when:
             if one not in WHEN:
                 entry.fault("when", f"{one!r} asks for nothing")
-        says = entry.text("says")
+        short, says = entry.text("short", needed=False), entry.text("says")
         source, standing = entry.backing(standings)
         entry.finish()
-        return Sentence(entry.name, says, when, source, standing)
+        return Sentence(entry.name, short, says, when, source, standing)
 
     return read_each(FILE, raw, sentence)
 

@@ -34,7 +34,7 @@ from store.facts.call_questions import Question, questions, safe_list
 from store.facts.signs import signs
 from store.water.given import figures
 from store.water.line import read_cell, shown, understand
-from store.water.measures import quantity, to_litres, to_metres
+from store.water.measures import quantity, spelt, to_litres, to_metres
 from store.water.understood import KitForms, ReadingValue, Understood
 
 
@@ -208,6 +208,8 @@ def _echo_measure(reads: str, said: str) -> str:
             return f"{figures(to_metres(number, unit), 3)} m"
         if not unit:
             return "in which unit?"
+        if spelt(unit) == "gal":
+            return "UK or US gallons?"
         return f"{to_litres(number, unit):,.0f} L"
     except BadInput as trouble:
         return trouble.message

@@ -14,10 +14,11 @@ from dataclasses import dataclass
 
 from store.diary.calling.sheet import Told
 from store.diary.calling.typed import says_any
+from store.exams.line_words import SPECIES
 from store.facts.call_questions import URGENCIES, Raises, Urgency, questions, raising
 from store.facts.entry import Standing
 from store.facts.fish import fish
-from store.facts.hazards import Hazard, hazards
+from store.facts.hazards import Hazard, Suspicion, hazards
 from store.facts.rules import rules
 from store.facts.signs import signs
 from store.facts.yardsticks import Yardstick, yardsticks
@@ -49,10 +50,8 @@ class Raised:
 
     @property
     def sentence(self) -> str:
-        """Both in one sentence, as it is kept with the call."""
-        return (
-            f"{self.because[:1].upper()}{self.because[1:]}: {self.says[:1].lower()}{self.says[1:]}"
-        )
+        """What was told, then why it counts, as it is kept with the call."""
+        return f"{self.because[:1].upper()}{self.because[1:]}. {self.says}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,7 +283,7 @@ def _reportable(one: Told) -> str:
 
 def _points(one: Told, hazard: Hazard) -> tuple[int, list[str]] | None:
     facts = hazard.suspicion
-    if facts is None or (one.fish and not facts.concerns(one.fish) and _named(one.fish)):
+    if facts is None or _others_alone(one.fish, facts):
         return None
     leading = [code for code in one.signs if code in facts.leading_signs]
     others = [code for code in one.signs if code in facts.signs]
@@ -298,9 +297,10 @@ def _points(one: Told, hazard: Hazard) -> tuple[int, list[str]] | None:
     return points, speaks
 
 
-def _named(text: str) -> bool:
-    """Whether the kinds of fish were told, and not their number alone."""
-    return any(letter.isalpha() for letter in text.casefold().replace("fish", ""))
+def _others_alone(text: str, facts: Suspicion) -> bool:
+    """Whether other kinds of fish were named, and none that falls ill; no kind may be any."""
+    said = text.casefold()
+    return any(kind in said for kind in SPECIES) and not facts.concerns(text)
 
 
 # --- beside it -----------------------------------------------------------------------------------
