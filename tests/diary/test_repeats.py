@@ -152,6 +152,9 @@ def test_a_first_day_long_ago_or_far_ahead() -> None:
     assert next_of("FREQ=YEARLY", date(1904, 2, 29), date(1999, 1, 1)) == date(2000, 2, 29)
     assert next_of("FREQ=WEEKLY", date(2399, 12, 28), date(2399, 12, 28)) == date(2400, 1, 4)
     assert next_of("FREQ=DAILY", date(2026, 1, 1), date.max) is None
+    assert days("FREQ=DAILY", date(9999, 12, 30), date.max) == ["9999-12-30", "9999-12-31"]
+    assert next_of("FREQ=WEEKLY", date(9999, 12, 30), date(9999, 12, 30)) is None
+    assert next_of("FREQ=YEARLY", date.min, date.min) == date(2, 1, 1)
 
 
 # --- zones and clock changes ---------------------------------------------------------------------

@@ -104,7 +104,7 @@ def days_of(rule: str, first: date, since: date, until: date) -> tuple[date, ...
     -------
     tuple of date
         Empty where nothing falls into the stretch. Days more than a hundred years after the first
-        are not reckoned.
+        may be missing.
 
     Raises
     ------
@@ -177,6 +177,8 @@ def _given(rule: str, first: date) -> Iterator[date]:
     """What the rule gives after the first day, its number of times aside."""
     engine, away = _engine(rule, first)
     for at in engine:
+        if at.year - away > _LAST_YEAR:
+            return
         day = at.date().replace(year=at.year - away)
         if day > first:
             yield day
