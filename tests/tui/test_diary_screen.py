@@ -209,8 +209,8 @@ def test_load_and_bar_say_the_same(sqlite_book: Book, act: Act, practice: Practi
     from store.diary.kept.diary import diary
 
     ada, bram = diary(sqlite_book, MONDAY, MONDAY)
-    assert (said_load(ada), bar(ada)) == ("2 visits, 2 h of 8 h", "██░░░░░░")
-    assert (said_load(bram), bar(bram)) == ("no visit, 0 min of 8 h", "░░░░░░░░")
+    assert (said_load(ada), bar(ada).plain) == ("2 visits, 2 h of 8 h", "██░░░░░░")
+    assert (said_load(bram), bar(bram).plain) == ("no visit, 0 min of 8 h", "░░░░░░░░")
     assert said_short(ada.free) == "8–9, 10–13:30, 14:30–16"
     away = diary(sqlite_book, date(2026, 3, 18), date(2026, 3, 18))[1]
-    assert (said_load(away), bar(away)) == ("no visit, no hours", "")
+    assert (said_load(away), bar(away).plain) == ("no visit, no hours", "")

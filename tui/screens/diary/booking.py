@@ -153,6 +153,8 @@ class BookingScreen(Screen[UUID | None]):
         form = Form(begun.fields, draft=drafts_of(app).of(self.DRAFT, self._draft_key))
         await self.query_one("#booking-middle").mount(form)
         self._show_what()
+        # The form takes its share of the width.
+        self.call_after_refresh(self._show_slots)
         self._follow(form)
 
     def _show_what(self) -> None:

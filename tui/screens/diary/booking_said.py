@@ -72,7 +72,7 @@ def booking_fields(
 ) -> tuple[Field, ...]:
     """The fields of a booking; of a visit that is moved, as it stands."""
     chosen = tuple(people)
-    in_spite = Field("in_spite", "all the same", "why, in writing", lines=2)
+    in_spite = Field("in_spite", "all the same", "because", lines=2)
     if visit is not None:
         at = "" if visit.at_time is None else said_hour(visit.at_time)
         staff_id = "" if visit.staff_id is None else str(visit.staff_id)
@@ -225,5 +225,5 @@ def objections_at(
         field = one.field if one.field in fields else "on_day"
         says = f"Cannot be booked: {one.says}" if one.bars == "never" else one.says
         before, never = told.get(field, ("", False))
-        told[field] = (f"{before} {says}".strip(), never or one.bars == "never")
+        told[field] = (f"{before}\n{says}".strip(), never or one.bars == "never")
     return told

@@ -32,7 +32,7 @@ WEEK_COLUMNS = (
     Column("day", "Day", 10),
     Column("who", "Who", 9, weight=1),
     Column("bar", "Booked", 8, drop_order=1),
-    Column("load", "Of the day", 24),
+    Column("load", "Of the day", 25),
     Column("free", "Free", 11, weight=2),
 )
 NOBODY = "nobody chosen"
@@ -165,13 +165,14 @@ def overfull(day: DiaryDay) -> bool:
     return day.booked_min > day.work_min
 
 
-def bar(day: DiaryDay) -> str:
+def bar(day: DiaryDay) -> Text:
     """How full a day is, in eight cells; an overfull one ends with a mark."""
+    if overfull(day):
+        return Text("█" * (_BAR_CELLS - 1) + "+")
     if not day.work_min:
-        return "" if not day.booked_min else "█" * (_BAR_CELLS - 1) + "+"
-    filled = round(_BAR_CELLS * min(day.booked_min, day.work_min) / day.work_min)
-    shown = "█" * filled + "░" * (_BAR_CELLS - filled)
-    return shown[:-1] + "+" if overfull(day) else shown
+        return Text("")
+    filled = round(_BAR_CELLS * day.booked_min / day.work_min)
+    return Text("█" * filled).append("░" * (_BAR_CELLS - filled), "quiet")
 
 
 def said_purpose(purpose: Purpose, today: date) -> str:
