@@ -124,8 +124,9 @@ def test_where_the_window_is_full_what_lies_behind_is_proposed_with_its_mark() -
     sunday = purpose(date(2026, 3, 21), date(2026, 3, 22))
     found = ask(days, wish(sunday))
     assert found.slots[0].on_day == date(2026, 3, 23)
-    assert "1 day after the window of “dose 2 of 3”" in found.slots[0].marks[0]
-    assert "Nothing is free until 22 Mar 2026; these lie behind it." in found.said
+    assert "“dose 2 of 3” was to be kept by 22 Mar 2026, 1 day before." in found.slots[0].marks[0]
+    assert "No free hour until 22 Mar 2026; these come after." in found.said
+    assert "Nobody works on any of these days, or all are away." in found.said
 
 
 def test_a_window_that_has_closed_is_said_and_the_search_begins_today() -> None:
@@ -133,7 +134,7 @@ def test_a_window_that_has_closed_is_said_and_the_search_begins_today() -> None:
     found = ask(weeks(date(2026, 3, 14), 30), wish(late))
     assert found.slots[0].on_day == date(2026, 3, 16)
     assert "the day that was promised" not in found.slots[0].reasons
-    assert "12 days after the window" in found.slots[0].marks[0]
+    assert "was to be kept by 4 Mar 2026, 12 days before" in found.slots[0].marks[0]
     assert "ends on 4 Mar 2026, before that" in found.said[0]
 
 
@@ -143,7 +144,7 @@ def test_windows_that_share_no_day_are_said() -> None:
     found = ask(weeks(date(2026, 3, 14), 30), wish(one, other))
     assert "“dose 2 of 3” and “control” share no day" in found.said[0]
     assert found.slots[0].on_day in {date(2026, 3, 17), date(2026, 3, 18)}
-    assert "before the window of “control”" in found.slots[0].marks[0]
+    assert "“control” is not to be kept before 25 Mar 2026" in found.slots[0].marks[0]
 
 
 def test_a_promise_far_ahead_is_sought_around_its_day() -> None:
@@ -244,7 +245,7 @@ def test_a_site_that_is_visited_that_day_already_is_marked() -> None:
 
 def test_from_the_start_and_back() -> None:
     found = ask([vet_day(start=Place(52.1, 0.0), start_place="the surgery")])
-    assert found.slots[0].reasons[0] == "22 km from the surgery there and back"
+    assert found.slots[0].reasons[0] == "22 km there and back from the surgery"
 
 
 def test_now_is_not_before_now() -> None:
@@ -284,6 +285,23 @@ def test_distances_are_said_as_precisely_as_they_are_known() -> None:
     assert [said_km(km) for km in (0.0, 0.06, 9.94, 9.96, 123.4)] == [
         "less than 0.1 km", "0.1 km", "9.9 km", "10 km", "123 km",
     ]  # fmt: skip
+
+
+def test_nobody_is_rung_out_of_bed_where_no_hours_are_stated() -> None:
+    early = vet_day(work=(Spell(time(5), time(20)),))
+    assert ask([early], count=1).slots[0].at_time == time(8)
+    stated = site(((Spell(time(5), time(20)),),) * 7, place=HERE)
+    assert ask([early], to=stated, count=1).slots[0].at_time == time(5)
+    night = ask([vet_day(work=(Spell(time(5), time(7)),))], count=1).slots[0]
+    assert night.at_time == time(5)
+    assert night.marks == (
+        "05:00–06:00 is early or late for a garden whose hours of access are not stated.",
+    )
+
+
+def test_one_day_is_looked_at_and_not_from_itself_to_itself() -> None:
+    today = purpose(date(2026, 3, 16), date(2026, 3, 16))
+    assert ask(weeks(date(2026, 3, 16), 2), wish(today)).said[0] == "Looked on 16 Mar 2026."
 
 
 # By properties

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from store.diary.booking.beside import beside
 from store.diary.booking.day_load import no_break, overfull
 from store.diary.booking.free import Span, instant_of, spans_of, taken
-from store.diary.booking.said import named, said_clock, said_span, said_spells, said_window
+from store.diary.booking.said import named, said_clock, said_span, said_spells
 from store.diary.booking.values import Objection, Purpose, Wish
 from store.diary.booking.vet_day import WITHOUT_VET, Asked, SiteAsked, VetDay
 from store.diary.times.clock import at_instant
@@ -187,12 +187,12 @@ def _window(purposes: tuple[Purpose, ...], vet: VetDay) -> Iterator[Objection]:
     for one in purposes:
         if one.first_on <= vet.day <= one.last_on:
             continue
-        early = vet.day < one.first_on
-        days = (one.first_on - vet.day).days if early else (vet.day - one.last_on).days
-        says = (
-            f"{day_said(vet.day)} is {_days(days)} {'before' if early else 'after'} the window of "
-            f"“{one.says}”, {said_window(one)}."
-        )
+        if vet.day < one.first_on:
+            days = _days((one.first_on - vet.day).days)
+            says = f"“{one.says}” is not to be kept before {day_said(one.first_on)}, {days} later."
+        else:
+            days = _days((vet.day - one.last_on).days)
+            says = f"“{one.says}” was to be kept by {day_said(one.last_on)}, {days} before."
         yield Objection("window", "reason", says, "on_day")
 
 

@@ -45,13 +45,14 @@ def reasons_for(
         visit, km = near
         at = "that day" if visit.at_time is None else f"at {visit.at_time:%H:%M}"
         if visit.site_id == site.id:
+            said_near = said_km(0.0)
             yield f"{vet.who} is there {at} anyway"
         elif km <= NEAR_KM:
             said_near = said_km(km)
             yield f"{said_near} from {named(visit)} {at}"
     if added_km is not None:
         if not vet.visits and vet.start_place:
-            yield f"{said_km(added_km)} from {vet.start_place} there and back"
+            yield f"{said_km(added_km)} there and back from {vet.start_place}"
         elif said_km(added_km) != said_near:
             yield f"adds {said_km(added_km)} to that day's way"
     elif not vet.visits:

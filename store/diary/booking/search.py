@@ -88,7 +88,8 @@ def searched(purposes: Sequence[Purpose], today: date, first: date | None = None
     around = timedelta(days=HORIZON_DAYS)
     start = max(begin, window[0], promised - around)
     last = min(window[1], max(promised, start) + around)
-    told.append(f"Looked from {day_said(start)} to {day_said(last)}.")
+    to = f"from {day_said(start)} to {day_said(last)}" if start < last else f"on {day_said(start)}"
+    told.append(f"Looked {to}.")
     furthest, aim = last + timedelta(days=BEYOND_DAYS), max(promised, start)
     later = later and start == begin
     return Search(start, last, furthest, window, due, aim, later, tuple(told))

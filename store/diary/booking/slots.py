@@ -12,6 +12,7 @@ from store.diary.booking.distance import added_way, drive_min, said_drive
 from store.diary.booking.free import Span, is_left_out, shared, spans_of, taken, without
 from store.diary.booking.objections import objections_to
 from store.diary.booking.reasons import marks_of, reasons_for, told_once
+from store.diary.booking.said import said_clock
 from store.diary.booking.search import Search
 from store.diary.booking.values import Objection, Slot, Wish
 from store.diary.booking.vet_day import WITHOUT_VET, Asked, SiteAsked, VetDay
@@ -29,6 +30,11 @@ IDLE_COSTS = 0.05
 """
 UNKNOWN_WAY_COSTS_MIN = 15.0
 """Common practice: a day on which no way can be reckoned weighs as this drive [min]."""
+CIVIL_FROM, CIVIL_UNTIL = time(8), time(19)
+"""Common practice: between these hours people expect somebody where no hours of access are stated.
+"""
+UNCIVIL_COSTS_MIN = 30.0
+"""Common practice: an hour outside of them weighs as much as this drive [min]."""
 APART_MIN = 60
 """Two hours that are proposed for one person and day lie at least as far apart [min]."""
 _BEARABLE = frozenset({"holiday", "window", "booked"})
@@ -37,7 +43,7 @@ _BEARABLE = frozenset({"holiday", "window", "booked"})
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """Slots, best first, and what is to be known of the search as sentences."""
+    """The best slot of each day and person, best first, then other hours; and sentences on the search."""
 
     slots: tuple[Slot, ...]
     said: tuple[str, ...]
@@ -113,21 +119,22 @@ def _slots_of(
         begins = max(span.begins, asked.now)
         if begins + length > span.ends:
             continue
-        for at_time in _hours(vet.day, Span(begins, span.ends), wish.minutes, zone):
+        for at_time in _hours(vet.day, Span(begins, span.ends), wish.minutes, zone, site):
             spoken = objections_to(wish, site, vet, at_time, wish.minutes, asked)
             if all(one.code in _BEARABLE for one in spoken):
                 yield _weighed(wish, site, vet, search, asked, at_time, others, spoken)
 
 
-def _hours(day: date, span: Span, minutes: int, zone: ZoneInfo) -> list[time]:
-    """The first and the last good hour within a stretch."""
+def _hours(day: date, span: Span, minutes: int, zone: ZoneInfo, site: SiteAsked) -> list[time]:
+    """The first and the last good hour within a stretch, and the first that people expect."""
     last_begin = span.ends - timedelta(minutes=minutes)
+    expected = () if site.is_bound else (CIVIL_FROM,)
     for grid in (GRID_MIN, FINE_GRID_MIN):
         first = _up(span.begins.astimezone(zone), grid)
         last = _down(last_begin.astimezone(zone), grid)
         found = [
             at
-            for at in dict.fromkeys((first, last))
+            for at in dict.fromkeys((first, *expected, last))
             if not is_left_out(day, at, zone) and span.holds(taken(day, at, minutes, zone))
         ]
         if found:
@@ -170,6 +177,8 @@ def _weighed(
         score += DAY_COSTS_MIN * abs((vet.day - search.aim_on).days)
     wanted = taken(vet.day, at_time, wish.minutes, asked.zone)
     score += IDLE_COSTS * _idle_min(wanted, [one for one in others if one.visit.on_day == vet.day])
+    uncivil = _is_uncivil(site, wanted, asked.zone)
+    score += UNCIVIL_COSTS_MIN if uncivil else 0.0
     codes = {one.code for one in spoken}
     tier = 2 if "window" in codes else 1 if "holiday" in codes else 0
     slot = Slot(
@@ -181,9 +190,24 @@ def _weighed(
         added_km,
         score,
         tuple(reasons_for(site, vet, search, added_km)),
-        (*(one.says for one in spoken), *marks_of(site, vet, asked, at_time, search)),
+        (
+            *(one.says for one in spoken),
+            *((_said_uncivil(wanted, asked.zone),) if uncivil else ()),
+            *marks_of(site, vet, asked, at_time, search),
+        ),
     )
     return _Found(slot, tier)
+
+
+def _is_uncivil(site: SiteAsked, wanted: Span, zone: ZoneInfo) -> bool:
+    begins, ends = wanted.begins.astimezone(zone), wanted.ends.astimezone(zone)
+    within = begins.time() >= CIVIL_FROM and ends.time() <= CIVIL_UNTIL
+    return not site.is_bound and not (within and begins.date() == ends.date())
+
+
+def _said_uncivil(wanted: Span, zone: ZoneInfo) -> str:
+    clock = said_clock(wanted, zone)
+    return f"{clock} is early or late for a garden whose hours of access are not stated."
 
 
 def _idle_min(wanted: Span, others: Sequence[Beside]) -> float:
@@ -198,9 +222,13 @@ def _when(slot: Slot) -> tuple[date, time]:
     return slot.on_day, slot.at_time
 
 
+def _rank(one: _Found) -> tuple[int, float, date, time, str]:
+    return one.tier, one.slot.score, *_when(one.slot), one.slot.who
+
+
 def _chosen(found: Sequence[_Found], count: int) -> list[Slot]:
     """The best of each person and day first, other hours of the same behind, holidays last."""
-    ranked = sorted(found, key=lambda one: (one.tier, one.slot.score, *_when(one.slot)))
+    ranked = sorted(found, key=_rank)
     chosen: list[Slot] = []
     for tier in sorted({one.tier for one in found}):
         of_tier = [one.slot for one in ranked if one.tier == tier]
@@ -248,7 +276,9 @@ def _said(
             "the same."
         )
     elif all(one.on_day > search.last for one in chosen):
-        yield f"Nothing is free until {day_said(search.last)}; these lie behind it."
+        yield f"No free hour until {day_said(search.last)}; these come after."
+        within = [vet for vet in days if search.first <= vet.day <= search.last]
+        yield from _why_none(wish, site, within, asked_on)
     elif len(chosen) < count:
         more = "slot" if len(chosen) == 1 else "slots"
         yield f"No more than {len(chosen)} {more} could be found."
@@ -261,6 +291,8 @@ def _why_none(
 ) -> Iterator[str]:
     if not any(vet.is_vet for vet in days) and wish.kind.casefold() not in WITHOUT_VET:
         yield f"{' and '.join({vet.who: 1 for vet in days})} is not entered as a vet."
+    if not days:
+        return
     zone = asked_on(days[0].day).zone
     work = [(vet, spans) for vet in days if (spans := vet.work_spans(zone))]
     if not work:
