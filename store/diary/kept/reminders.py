@@ -1,0 +1,367 @@
+"""Reminders to owners out of the book: a text for each client, or a file for each in a folder.
+
+Nothing is sent: a person copies the text, or takes the file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from uuid import UUID
+
+from store.book.book import Book
+from store.book.clients import Client, client, clients, sites
+from store.book.find import folded
+from store.book.people import staff
+from store.book.practice import practice
+from store.courses.kept.records import Course, followed_courses
+from store.courses.kept.tasks import BEFORE, LASTS
+from store.courses.papers.paper import one_line
+from store.diary.booking.values import Visiting
+from store.diary.desk.about import about_of
+from store.diary.desk.due import DueLine
+from store.diary.kept.desk import desk_list, due_of_client
+from store.diary.kept.diary import visits_between
+from store.diary.papers.reminder import (
+    UNSAID,
+    Agreed,
+    Item,
+    OwnTask,
+    item_of,
+    reminder_text,
+)
+from store.errors import BadInput
+from store.facts.advice import advice_for
+from store.facts.follow_ups import FollowUpKind, follow_up_kinds
+from store.text import plain
+
+AHEAD_DAYS = 14
+"""How far ahead a reminder looks where nobody says [d]."""
+UNKNOWN = "visit"
+
+_LONGEST_NAME = 40
+_MOST_SAME_NAME = 99
+_IN_A_COURSE = ("dose", "control")
+
+
+@dataclass(frozen=True, slots=True)
+class Reminder:
+    """What one client is reminded of.
+
+    `text` is empty where there is nothing to be reminded of. `unsaid` are lines of the desk that
+    are not in it, since a vet speaks of them.
+    """
+
+    client_id: UUID
+    client: str
+    phone: str
+    phone2: str
+    email: str
+    items: tuple[Item, ...]
+    text: str
+    unsaid: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SavedReminders:
+    """The files that were written, and how many stood there with these very words."""
+
+    written: tuple[Path, ...]
+    same: int
+
+
+def reminder(
+    book: Book,
+    client_id: UUID,
+    now: datetime,
+    *,
+    lines: Sequence[DueLine] | None = None,
+    ahead_days: int = AHEAD_DAYS,
+    telephone: str = "",
+) -> Reminder:
+    """What a client is reminded of.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    client_id
+        Key of the client.
+    now
+        The present instant, with a time zone.
+    lines
+        The client's lines of the desk where they are at hand; else they are gathered.
+    ahead_days
+        How far ahead it looks [d].
+    telephone
+        The number to ring; may be empty.
+
+    Raises
+    ------
+    NotFound
+        No such client.
+    """
+    found = (
+        due_of_client(book, client_id, now, ahead_days=ahead_days)
+        if lines is None
+        else tuple(lines)
+    )
+    places = {one.id for one in sites(book, client_id)}
+    today = book.today(now)
+    visits = [one for one in _visits(book, today, ahead_days) if one.site_id in places]
+    return _Reminding(book, now, telephone).of(client(book, client_id), found, visits)
+
+
+def reminders(
+    book: Book, now: datetime, *, ahead_days: int = AHEAD_DAYS, telephone: str = ""
+) -> tuple[Reminder, ...]:
+    """What every client is reminded of, those without anything left out.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    now
+        The present instant, with a time zone.
+    ahead_days
+        How far ahead it looks [d].
+    telephone
+        The number to ring; may be empty.
+
+    Returns
+    -------
+    tuple of Reminder
+        By name.
+    """
+    lines: dict[UUID, list[DueLine]] = {}
+    for line in desk_list(book, now, ahead_days=ahead_days).lines:
+        lines.setdefault(line.promised.client_id, []).append(line)
+    visits: dict[UUID, list[Visiting]] = {}
+    for visit in _visits(book, book.today(now), ahead_days):
+        visits.setdefault(visit.client_id, []).append(visit)
+    reminding = _Reminding(book, now, telephone)
+    told = (
+        reminding.of(one, lines.get(one.id, ()), visits.get(one.id, ()))
+        for one in clients(book)
+        if one.id in lines or one.id in visits
+    )
+    return tuple(one for one in told if one.text)
+
+
+def save_reminders(folder: Path, told: Iterable[Reminder], today: date) -> SavedReminders:
+    """Write one file a client; a file that is there already is never written over.
+
+    Parameters
+    ----------
+    folder
+        Made where it is not there.
+    told
+        Reminders; those without a text are passed over.
+    today
+        The practice's calendar day, part of every name.
+
+    Returns
+    -------
+    SavedReminders
+        The file of a client who was reminded of something else that day gets a number behind its
+        name.
+
+    Raises
+    ------
+    BadInput
+        The folder cannot be written; what was written before stays.
+    """
+    written, same = [], 0
+    try:
+        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        for one in told:
+            if not one.text:
+                continue
+            path = _write(folder, file_name(one.client, one.client_id, today), one.text)
+            if path is None:
+                same += 1
+            else:
+                written.append(path)
+    except OSError as trouble:
+        raise BadInput(
+            f"{folder} cannot be written ({trouble.strerror or trouble}). "
+            f"{len(written)} reminders were written before.",
+            field="folder",
+        ) from trouble
+    return SavedReminders(tuple(written), same)
+
+
+def file_name(name: str, key: UUID, today: date) -> str:
+    """What the file of a client is called, with letters that every system takes.
+
+    Parameters
+    ----------
+    name
+        Of the client.
+    key
+        Of the client; the end of it tells two of the same name apart.
+    today
+        The day of the reminder.
+
+    Examples
+    --------
+    >>> file_name("../Château d'Öl", UUID(int=0xABC123), date(2026, 3, 14))
+    'chateau-dol-abc123-2026-03-14.txt'
+    """
+    letters = "".join(one if one.isascii() and one.isalnum() else "-" for one in folded(name)[:200])
+    said = "-".join(part for part in letters.split("-") if part)[:_LONGEST_NAME].strip("-")
+    return f"{said or 'client'}-{key.hex[-6:]}-{today.isoformat()}.txt"
+
+
+def _write(folder: Path, name: str, text: str) -> Path | None:
+    """The new file; None where one with the same words is there."""
+    data = text.encode()
+    stem = name.removesuffix(".txt")
+    for number in range(1, _MOST_SAME_NAME + 1):
+        path = folder / (name if number == 1 else f"{stem}-{number}.txt")
+        try:
+            with path.open("xb") as file:
+                file.write(data)
+        except FileExistsError:
+            if path.is_file() and path.read_bytes() == data:
+                return None
+            continue
+        path.chmod(0o600)
+        return path
+    raise BadInput(
+        f"{folder / name} and {_MOST_SAME_NAME - 1} more are there already and were left as they "
+        "are. Please name another folder.",
+        field="folder",
+    )
+
+
+def _visits(book: Book, today: date, ahead_days: int) -> tuple[Visiting, ...]:
+    return visits_between(book, today, today + timedelta(days=ahead_days))
+
+
+class _Reminding:
+    """What the reminders of one run share: the practice, its courses, the kinds of follow-up."""
+
+    def __init__(self, book: Book, now: datetime, telephone: str) -> None:
+        own = practice(book)
+        self._practice = own.name if own is not None else ""
+        self._today, self._telephone = book.today(now), telephone
+        people = staff(book)
+        self._people = {
+            one.initials: one.name
+            for one in people
+            if one.initials and sum(each.initials == one.initials for each in people) == 1
+        }
+        self._kinds: Mapping[str, FollowUpKind] = follow_up_kinds()
+        self._courses: dict[UUID, Course] = {}
+        for course in followed_courses(book):
+            self._courses[course.id] = course
+            self._courses |= dict.fromkeys(course.dose_ids.values(), course)
+
+    def of(self, owner: Client, lines: Sequence[DueLine], visits: Sequence[Visiting]) -> Reminder:
+        """The reminder of one client: lines of the desk, and visits that keep none of them."""
+        items: list[Item] = []
+        courses: dict[UUID, Course] = {}
+        taken: set[UUID] = set()
+        # By day, so that a task stands before the first dose that it comes before.
+        for line in sorted(lines, key=_day_of):
+            course = self._course_of(line)
+            tasks = () if course is None else self._tasks(course, line, taken)
+            item = item_of(line, self._kinds.get(line.promised.kind, self._kinds[UNKNOWN]), tasks)
+            if item is None:
+                continue
+            items.append(self._by_name(item))
+            if course is not None:
+                courses[course.id] = course
+        unsaid = [
+            plain(f"{line.where}: {line.promised.says}")
+            for line in lines
+            if line.promised.kind in UNSAID
+        ]
+        told = {item.agreed.visit_id for item in items if item.agreed is not None}
+        items += [self._visit(one) for one in visits if one.id not in told]
+        return Reminder(
+            client_id=owner.id,
+            client=owner.name,
+            phone=owner.phone,
+            phone2=owner.phone2,
+            email=owner.email,
+            items=tuple(items),
+            text=reminder_text(
+                owner.name,
+                self._practice,
+                items,
+                self._today,
+                telephone=self._telephone,
+                ring=_ring_of(courses.values()),
+            ),
+            unsaid=tuple(unsaid),
+        )
+
+    def _course_of(self, line: DueLine) -> Course | None:
+        if line.promised.kind not in _IN_A_COURSE:
+            return None
+        return self._courses.get(about_of(line.promised.about).key)
+
+    def _tasks(self, course: Course, line: DueLine, taken: set[UUID]) -> tuple[OwnTask, ...]:
+        """What falls to the owner by the day of a dose or control, is not ticked and not told."""
+        day = _day_of(line)
+        found = []
+        for one in course.tasks:
+            task = one.task
+            # What passes with the day of its dose stands before that dose alone.
+            matters = task.code.startswith(BEFORE if task.on_day == day else LASTS)
+            if (
+                one.id not in taken
+                and one.done_at is None
+                and task.share == "owner"
+                and task.on_day <= day
+                and matters
+            ):
+                taken.add(one.id)
+                found.append(OwnTask(task.on_day, task.says, task.on_day < self._today))
+        return tuple(found)
+
+    def _by_name(self, item: Item) -> Item:
+        """An owner reads who comes by name, not by initials."""
+        agreed = item.agreed
+        if agreed is None or agreed.who not in self._people:
+            return item
+        return replace(item, agreed=replace(agreed, who=one_line(self._people[agreed.who])))
+
+    def _visit(self, one: Visiting) -> Item:
+        kind = next(
+            (each for each in self._kinds.values() if one.kind and each.visit == one.kind), None
+        )
+        urgent = one.kind == self._kinds["call_same_day"].visit
+        item = Item(
+            does="we come",
+            says=one.kind if one.kind and not urgent and one.kind != "call" else "a visit",
+            where=one.pond,
+            due_on=one.on_day,
+            first_on=one.on_day,
+            last_on=one.on_day,
+            agreed=Agreed(one.id, one.on_day, one.at_time, one.who),
+            before=() if kind is None or kind.code == "water_test" else kind.before,
+        )
+        return self._by_name(item)
+
+
+def _day_of(line: DueLine) -> date:
+    return line.promised.due_on if line.booked is None else line.booked.on_day
+
+
+def _ring_of(courses: Iterable[Course]) -> tuple[str, ...]:
+    """What should make an owner ring while a course runs, each sentence once."""
+    said: dict[str, None] = {}
+    for course in courses:
+        for step in course.plan.steps:
+            agent = course.plan.formulary.get(step.agent)
+            form = "powder" if step.doses and step.doses[0].amount_unit == "g" else "liquid"
+            for one in advice_for(
+                "ring", form=form, family="" if agent is None else agent.family, route=step.route
+            ):
+                said[one.says] = None
+    return tuple(said)
