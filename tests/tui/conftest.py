@@ -14,6 +14,7 @@ from tui.commands import (
     asked,
     courses,
     deaths,
+    desk,
     exams,
     findings,
     main,
@@ -42,7 +43,7 @@ def alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     work = tmp_path / "work"
     work.mkdir()
     monkeypatch.chdir(work)
-    for module in (asked, courses, deaths, exams, findings, main, outcome, pond, withdrawal):
+    for module in (asked, courses, deaths, desk, exams, findings, main, outcome, pond, withdrawal):
         monkeypatch.setattr(module, "now", lambda: NOW)
 
 

@@ -14,10 +14,10 @@ from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
 
 from store.errors import BadInput, NotFound, PondroundError
 from store.text import plain
+from tui.commands.listings import add_desk, add_lists, add_looking_back
 from tui.commands.parsing import OneSentenceParser
 from tui.commands.trouble import keep_fault, log_path
 from tui.commands.where import (
@@ -34,14 +34,17 @@ from tui.commands.where import (
 LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "agents": ("formulary", "run_agents"),
+        "calendar": ("calendar", "run_calendar"),
         "courses": ("courses", "run_courses"),
         "deaths": ("deaths", "run_deaths"),
+        "desk": ("desk", "run_desk"),
         "exams": ("exams", "run_exams"),
         "find": ("asked", "run_find"),
         "findings": ("findings", "run_findings"),
         "morning": ("asked", "run_morning"),
         "outcome": ("outcome", "run_outcome"),
         "pond": ("pond", "run_pond"),
+        "promises": ("promises", "run_promises"),
         "reckon": ("reckon", "run_reckon"),
         "try": ("asked", "run_try"),
         "withdrawal": ("withdrawal", "run_withdrawal"),
@@ -85,74 +88,9 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
     )  # fmt: skip
     demo.add_argument("--keep", metavar="FILE", type=Path, help="leave the copy there as a book")
 
-    morning = commands.add_parser(
-        "morning", parents=[common], help="print the morning list",
-        description="Every pond that needs somebody, worst first.",
-    )  # fmt: skip
-    morning.add_argument("--json", action="store_true", help="one JSON object, for programs")
-    morning.add_argument("--all", action="store_true", help="also the calm ponds")
-
-    courses = commands.add_parser(
-        "courses", parents=[common], help="print the courses that are planned or run",
-        description="What is due of every treatment course, worst first.",
-    )  # fmt: skip
-    courses.add_argument("--json", action="store_true", help="one JSON object, for programs")
-
-    withdrawal = commands.add_parser(
-        "withdrawal", parents=[common], help="print until when fish must not be eaten",
-        description="What was given to a pond and what must have passed before its fish are "
-        "eaten; without a pond, every treated pond that waits or that nobody was asked about.",
-    )  # fmt: skip
-    withdrawal.add_argument(
-        "text", nargs="*", metavar="POND", help="its name or code, or part of it"
-    )
-    withdrawal.add_argument("--json", action="store_true", help="one JSON object, for programs")
-
-    agents = commands.add_parser(
-        "agents", parents=[common], help="print the formulary, or one agent of it",
-        description="Every agent with its doses, published and the practice's own; with a code, "
-        "all that is said of one, each statement with its source.",
-    )  # fmt: skip
-    agents.add_argument("code", nargs="?", default="", metavar="CODE", help="code or name")
-    agents.add_argument("--json", action="store_true", help="one JSON object, for programs")
-
-    _add_looking_back(commands, common)
-
-    find = commands.add_parser(
-        "find", parents=[common], help="find a client or pond",
-        description="By part of a name, town or telephone number, misspelt too.",
-    )  # fmt: skip
-    find.add_argument("text", nargs="+", metavar="TEXT")
-
-    pond = commands.add_parser(
-        "pond", parents=[common], help="print everything about one pond",
-        description="What it is, its concerns explained, the courses that run, what its fish may "
-        "be, the last examination, its last tests.",
-    )  # fmt: skip
-    pond.add_argument("text", nargs="+", metavar="TEXT", help="its name or code, or part of it")
-    pond.add_argument("--json", action="store_true", help="one JSON object, for programs")
-
-    deaths = commands.add_parser(
-        "deaths", parents=[common], help="print the deaths of one pond",
-        description="What is suspected, the share that died, how many are left, day by day.",
-    )  # fmt: skip
-    deaths.add_argument("text", nargs="+", metavar="POND", help="its name or code, or part of it")
-    deaths.add_argument("--json", action="store_true", help="one JSON object, for programs")
-
-    exams = commands.add_parser(
-        "exams", parents=[common], help="print the examinations of one pond",
-        description="Fish by fish what was found, what it means, samples and courses beside it.",
-    )  # fmt: skip
-    exams.add_argument("text", nargs="+", metavar="POND", help="its name or code, or part of it")
-    exams.add_argument("--json", action="store_true", help="one JSON object, for programs")
-
-    trial = commands.add_parser(
-        "try", parents=[common], help="try a rule on the past year",
-        description="On how many days, at how many ponds, a rule would have spoken.",
-    )  # fmt: skip
-    trial.add_argument("rule", metavar="RULE", help="code of the rule; a wrong one lists them all")
-    trial.add_argument("--days", type=_days, default=365, metavar="N", help="how far back [365]")
-
+    add_lists(commands, common)
+    add_desk(commands, common)
+    add_looking_back(commands, common)
     if "import" in given:
         from tui.commands.bring import add_import
 
@@ -169,40 +107,6 @@ def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentPars
             help="work out ammonia, oxygen, nitrite, volume, a bath, medicated feed and more",
         )
     return whole
-
-
-def _add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:
-    outcome = commands.add_parser(
-        "outcome", parents=[common], help="print whether courses worked",
-        description="What was found before the first dose against what was found after the last: "
-        "of one course (its key), of those of a pond, of all, or agent by agent.",
-    )  # fmt: skip
-    outcome.add_argument("course", nargs="*", metavar="COURSE", help="key of a course, or a pond")
-    outcome.add_argument("--agents", action="store_true", help="each agent over all ponds")
-    outcome.add_argument("--json", action="store_true", help="one JSON object, for programs")
-
-    findings = commands.add_parser(
-        "findings", parents=[common], help="print what was found over all ponds",
-        description="Hazards by month and water temperature, and whether the temperature windows "
-        "in the rules had spoken before; with a hazard also what another edge would have done.",
-    )  # fmt: skip
-    findings.add_argument("hazard", nargs="?", default="", metavar="HAZARD", help="its code")
-    findings.add_argument("--days", type=_days, default=730, metavar="N", help="how far back [730]")
-    findings.add_argument(
-        "--within", type=_days, default=21, metavar="N",
-        help="days before a finding in which the window may have spoken [21]",
-    )  # fmt: skip
-    findings.add_argument(
-        "--step", type=float, default=1.0, metavar="C", help="by how much an edge is moved [1 °C]"
-    )
-    findings.add_argument("--json", action="store_true", help="one JSON object, for programs")
-
-
-def _days(text: str) -> int:
-    days = int(text) if text.isdecimal() else 0
-    if not 1 <= days <= 3660:
-        raise argparse.ArgumentTypeError("a trial looks back 1 to 3660 days")
-    return days
 
 
 class _Version(argparse.Action):
