@@ -146,7 +146,7 @@ class TestTallying:
 
     def test_said_with_its_count(self) -> None:
         assert Tally(18, 2).said == "18 of 20 on time, 90 % (95 % interval 69.9 to 97.2 %)."
-        assert Tally(2, 1).said.endswith("Only 3: the share says little.")
+        assert Tally(2, 1).said.endswith("So few say little.")
         assert Tally(FEW).few is False
         assert Tally(FEW - 1).few is True
         assert Tally(open=2).said == "Nothing to count yet. 2 still open."

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from statistics import NormalDist
 from typing import Literal
 
 from store.exams.prevalence import Interval, wilson
@@ -30,9 +31,15 @@ DEFINITION = (
 )
 """What the numbers count, in words for a person."""
 ABOUT_INTERVAL = (
-    f"The interval ({percent(CONFIDENCE)}, Wilson) tells how far a share of so few can be off by "
-    f"chance; under {FEW} promises a share says little."
+    f"The interval ({percent(CONFIDENCE)}, Wilson) tells how far chance alone can take the share "
+    f"of so many promises; of fewer than {FEW} a share says little."
 )
+
+DEFINITION_SHORT = (
+    "On time is what was kept up to the last day of its window. What was moved or called off in "
+    "time is no fault; what was moved later was late already."
+)
+"""The same where there is room for two lines."""
 
 Verdict = Literal["on time", "late", "not kept", "called off", "open"]
 
@@ -101,6 +108,22 @@ class Tally:
         return wilson(self.on_time, self.counted, CONFIDENCE) if self.counted else None
 
     @property
+    def share_said(self) -> str:
+        """The share such as `98 %`, never `100 %` for less than all; empty where none counts."""
+        share = self.share
+        if share is None:
+            return ""
+        whole = f"{100.0 * share:.0f}"
+        near = (whole == "100" and share < 1.0) or (whole == "0" and share > 0.0)
+        return f"{100.0 * share:.2f} %" if near else f"{whole} %"
+
+    @property
+    def interval_said(self) -> str:
+        """The interval such as `69.9 to 97.2 %`; empty where nothing is counted."""
+        limits = self.interval
+        return "" if limits is None else f"{100.0 * limits.low:.1f} to {100.0 * limits.high:.1f} %"
+
+    @property
     def few(self) -> bool:
         """Whether so few are counted that the share says little."""
         return 0 < self.counted < FEW
@@ -108,15 +131,26 @@ class Tally:
     @property
     def said(self) -> str:
         """In a sentence, such as `18 of 20 on time, 90 % (95 % interval 69.9 to 97.2 %).`"""
-        share, limits = self.share, self.interval
-        if share is None or limits is None:
+        if not self.counted:
             waits = f" {self.open} still open." if self.open else ""
             return f"Nothing to count yet.{waits}"
-        low, high = (f"{100.0 * limit:.1f}" for limit in (limits.low, limits.high))
-        few = f" Only {self.counted}: the share says little." if self.few else ""
+        few = f" So few say little." if self.few else ""
         return (
-            f"{self.on_time} of {self.counted} on time, {100.0 * share:.0f} % "
-            f"({percent(CONFIDENCE)} interval {low} to {high} %).{few}"
+            f"{self.on_time} of {self.counted} on time, {self.share_said} "
+            f"({percent(CONFIDENCE)} interval {self.interval_said}).{few}"
+        )
+
+    @property
+    def arithmetic(self) -> str:
+        """The share and its interval with the numbers put in; empty where nothing is counted."""
+        share = self.share
+        if share is None:
+            return ""
+        z = NormalDist().inv_cdf(0.5 * (1.0 + CONFIDENCE))
+        return (
+            f"p = {self.on_time} / {self.counted} = {share:.3f}; Wilson, n = {self.counted}, "
+            f"z = {z:.2f}: (p + z²/2n ± z √(p(1-p)/n + z²/4n²)) / (1 + z²/n) = "
+            f"{self.interval_said}"
         )
 
     @property
@@ -168,6 +202,14 @@ class KindKept:
         if self.late_days == 0:
             return "on the day itself at the latest"
         return f"up to {self.late_days} day{'s' * (self.late_days != 1)} after its day"
+
+    @property
+    def late_said(self) -> str:
+        """How late in the middle those were that were kept late; empty where none was."""
+        if self.late_by_days is None:
+            return ""
+        many = f"{self.late_by_days:g} day{'s' * (self.late_by_days != 1)}"
+        return f"Those kept late were {many} late in the middle."
 
 
 @dataclass(frozen=True, slots=True)
