@@ -39,7 +39,7 @@ async def test_a_day_shows_visits_free_time_and_load(
         await quiet(pilot)
         assert_screen(app, "diary_day_80")
         text = screen_text(app)
-        assert "2 visits       2 h of 8 h" in text
+        assert "2 visits      2 h of 8 h" in text
         lines = [line for line in screen_lines(app) if "–" in line]
         # Ada's working hours less her two visits, then Bram's whole day.
         assert [line.split()[0] for line in lines[:6]] == [

@@ -25,8 +25,8 @@ DAY_COLUMNS = (
     Column("time", "Time", 11),
     Column("length", "Length", 7, align="right"),
     Column("where", "Where", 16, weight=2),
-    Column("kind", "What for", 13),
-    Column("town", "Town", 13, drop_order=1),
+    Column("kind", "What for", 12),
+    Column("town", "Town", 16, drop_order=1),
 )
 WEEK_COLUMNS = (
     Column("day", "Day", 10),
@@ -104,8 +104,8 @@ def said_short(spells: Sequence[Spell]) -> str:
     """Stretches of a day for a narrow column: `8–11, 11:45–18`."""
 
     def hour(at: time) -> str:
-        said = said_hour(at)
-        return said.removesuffix(":00").lstrip("0") or "0" if said.endswith(":00") else said
+        hours, _, minutes = said_hour(at).partition(":")
+        return hours.lstrip("0") + (f":{minutes}" if minutes != "00" else "") or "0"
 
     return ", ".join(f"{hour(one.begins)}–{hour(one.ends)}" for one in spells)
 
