@@ -82,6 +82,7 @@ def test_a_call_is_kept_as_it_was_typed_with_its_urgency_and_advice(book: Book, 
         "Put nothing more into the water.",
     ]
     assert (note.called_at, note.state, note.short) == (NOW, "open", False)
+    assert note.said.startswith("call of Ina Marsh, same day: Fish gasp or crowd at the surface")
     one, found = told_in(note, UTC)
     assert (one.dead, one.stock, found.urgency) == (6, 20, "same day")
     (added,) = history(book, "call_note", note.id)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import time
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import clients
 from store.book.ponds import card, ponds
+from store.diary.kept.bookings import book_visit, wish_for
 from store.diary.kept.call_notes import (
     CallNote,
     NewCall,
@@ -28,6 +30,7 @@ from store.water.water_tests import list_tests
 from tui.screens.desk.call import CallScreen
 from tui.screens.desk.call_note import CallNoteScreen
 from tui.screens.desk.call_page import CallPageScreen
+from tui.screens.diary.booking import BookingScreen
 from tui.screens.parts.dialogs import AskReason, Choose, Tell
 from tui.screens.ponds.pond import PondScreen
 from tui.screens.water.water_test import WaterTestScreen
@@ -345,6 +348,30 @@ async def test_the_page_tells_the_line_under_the_cursor_and_opens_the_pond(
         await until(pilot, CallPageScreen)
         await pilot.press("p")
         await until(pilot, PondScreen)
+
+
+async def test_from_the_page_the_visit_is_booked_and_named_there(
+    sqlite_book: Book, act: Act, desk: Callable[..., SmallApp]
+) -> None:
+    note = taken(sqlite_book, act)
+    app = desk(lambda: CallPageScreen(note.id))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallPageScreen)
+        await pilot.press("b")
+        await until(pilot, BookingScreen)
+        await shows(pilot, "Book a visit: Ina Marsh, Pond")
+        await pilot.press("escape")
+        await until(pilot, CallPageScreen)
+        (due,) = calls_due(sqlite_book, app.today())
+        wish = wish_for(sqlite_book, [due])
+        with sqlite_book.writing(act) as writing:
+            book_visit(
+                writing, wish, app.today(), time(15, 0), act.by, in_spite="a Saturday, but urgent"
+            )
+        await pilot.press("f5")
+        await shows(pilot, "visit     visit planned for 14 Mar 2026 at 15:00")
+    # Until it took place the desk shows it as booked.
+    assert len(calls_due(sqlite_book, app.today())) == 1
 
 
 async def test_the_short_note_has_four_fields_and_is_linked_to_the_pond(

@@ -80,6 +80,11 @@ class CallNote(Kept):
         return {code: str(text) for code, text in self.answers.items() if code in questions()}
 
     @property
+    def said(self) -> str:
+        """The call in one line, such as `call of Ina Marsh, same day: fish gasp`."""
+        return f"call of {self.caller}, {self.urgency}: {self.says}"
+
+    @property
     def says(self) -> str:
         """What it was about, in a few words."""
         if self.short:

@@ -113,10 +113,10 @@ def told_text(one: CallTold, found: Triage) -> str:
 
 
 def said_found(one: Found) -> str:
-    """A client or pond that fits a caller, and why."""
-    name = ", ".join(part for part in (one.client, one.pond) if part)
-    town = f", {one.town}" if one.town else ""
-    return one_line(f"{name}{town} ({one.reason})")
+    """A client or pond that fits a caller, and why where that is not plain to see."""
+    name = ", ".join(part for part in (one.client, one.pond, one.town) if part)
+    plain = one.reason in (f"client {one.client}", f"pond {one.pond}")
+    return one_line(name if plain else f"{name} ({one.reason})")
 
 
 def facts_line(page: CallPage, width: int) -> str:
