@@ -193,7 +193,7 @@ def _known(name: str) -> tzinfo | None:
 
 def _described(component: Component, name: str) -> tzinfo | None:
     """The zone as the file describes it; None where it cannot be read, or would take for ever."""
-    from dateutil.tz import tzical  # type: ignore[import-untyped]
+    from dateutil.tz import tzical
 
     written = ["BEGIN:VTIMEZONE", "TZID:described"]
     for part in component.inner:

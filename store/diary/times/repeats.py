@@ -194,7 +194,7 @@ def _fits(parts: Parts, first: date) -> bool:
 @lru_cache(maxsize=4096)
 def _engine(rule: str, first: date) -> tuple[Iterable[datetime], int]:
     """The expansion without a number of times, and by how many years its days lie ahead [a]."""
-    from dateutil import rrule as engine  # type: ignore[import-untyped]
+    from dateutil import rrule as engine
 
     parts = parts_of(rule)
     away = (_LAST_YEAR - _ROOM_YEARS - first.year) // _CYCLE_YEARS * _CYCLE_YEARS
