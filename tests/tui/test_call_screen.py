@@ -189,6 +189,41 @@ async def test_who_calls_is_found_as_it_is_typed_and_offered(
     assert len(clients(sqlite_book)) == 1
 
 
+async def test_nobody_is_entered_twice_without_being_asked(
+    sqlite_book: Book, act: Act, desk: Callable[..., SmallApp]
+) -> None:
+    first = taken(sqlite_book, act)
+    app = desk(CallScreen)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallScreen)
+        await pilot.press(*"somebody", "enter", *"01632960113")
+        await shows(pilot, "F5: in the book is Ina Marsh")
+        await pilot.press("f2")
+        await until(pilot, Choose)
+        await pilot.press("escape")
+        await until(pilot, CallScreen)
+        assert len(call_notes(sqlite_book)) == 1
+        await pilot.press("f2")
+        await until(pilot, Choose)
+        await pilot.press("enter")
+        await until(pilot, CallPageScreen)
+    assert [one.client_id for one in call_notes(sqlite_book)] == [first.client_id] * 2
+    assert len(clients(sqlite_book)) == 1
+    async with (other := desk(CallScreen)).run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallScreen)
+        await pilot.press(*"another", "enter", *"01632960113")
+        await shows(pilot, "F5: in the book is Ina Marsh")
+        await pilot.press("f5")
+        await until(pilot, Choose)
+        await pilot.press("3")
+        await until(pilot, CallScreen)
+        await shows(pilot, "not in the book: F2 enters client, site and pond")
+        await pilot.press("f2")
+        await until(pilot, CallPageScreen)
+        assert not other.told
+    assert len(clients(sqlite_book)) == 2
+
+
 async def test_a_call_of_a_known_client_begins_with_name_and_number(
     sqlite_book: Book, act: Act, desk: Callable[..., SmallApp]
 ) -> None:

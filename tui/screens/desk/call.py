@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 _WIDTH = 30
 _SEEN_LINES = 3
 _LOW_LINES = 24
+_FITS_WELL = 0.9
+"""Share from which somebody found is asked about before a new client is entered."""
 _WHO = ("caller", "phone", "address")
 _NEW = "new"
 _CHOSEN = "call-whom"
@@ -214,6 +216,10 @@ class CallScreen(FormScreen):
     @work(group="call-whom", exclusive=True)
     async def action_whom(self) -> None:
         """Choose whom it is about."""
+        await self._ask_whom()
+
+    async def _ask_whom(self) -> bool:
+        """Whether somebody was chosen, or that nobody fits."""
         found = self._found
         options = [Option(place, said_found(one)) for place, one in enumerate(found)]
         options.append(Option(_NEW, "nobody of these", "entered as a new client when it is saved"))
@@ -231,6 +237,11 @@ class CallScreen(FormScreen):
             self._choose({**keys, "name": one_line(name)})
             if one.phone and not self._form.values["phone"].strip():
                 self._form.fill({"phone": one.phone})
+        return chosen is not None
+
+    def _may_be_known(self) -> bool:
+        """Whether somebody in the book fits well and nobody said yet whether it is the same."""
+        return not self._whom and any(one.score >= _FITS_WELL for one in self._found)
 
     def _choose(self, whom: Mapping[str, str]) -> None:
         self._whom = dict(whom)
@@ -281,10 +292,12 @@ class CallScreen(FormScreen):
     async def _saving(self, texts: dict[str, str]) -> None:
         from tui.screens.desk.call_page import CallPageScreen
 
+        if texts["caller"].strip() and self._may_be_known() and not await self._ask_whom():
+            return
         act = await self.ponds_app.acting()
         if act is None:
             return
-        form = self._form
+        form, texts = self._form, self._form.values
         form.clear_errors()
         try:
             key = await self.save(act, texts)
