@@ -611,3 +611,51 @@ def test_booking_what_is_proposed_never_meets_another_visit(
     with sqlite_book.writing(act) as writing:
         for key in keys:
             cancel_visit(writing, key, 1, "the next example")
+
+
+@settings(
+    deadline=None, max_examples=12,
+    suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
+)  # fmt: skip
+@given(
+    st.lists(
+        st.tuples(st.integers(2, 40), st.integers(0, 95), st.sampled_from([None, 20, 90])),
+        min_size=1, max_size=5,
+    )
+)  # fmt: skip
+def test_wherever_a_visit_is_moved_the_way_back_restores_it(
+    sqlite_book: Book, act: Act, moves: list[tuple[int, int, int | None]]
+) -> None:
+    at = garden(sqlite_book, act, "Brook House")
+    wish = wish_of(sqlite_book, pond_id=at.pond, kind="examination", purposes=(dose_of(at),))
+    day = date(2026, 5, 13)
+    key = booked(sqlite_book, act, wish, day, in_spite="agreed long ago")
+    before = visiting(sqlite_book, key)
+    rev = 1
+    for days, quarter, minutes in moves:
+        hour = time(*divmod(quarter * 15, 60))
+        to = MONDAY + timedelta(days=days)
+        now = wish_of_visit(visiting(sqlite_book, key))
+        seen = objections(sqlite_book, now, to, hour, act.by, NOW, minutes=minutes, visit_id=key)
+        if any(one.bars == "never" for one in seen):
+            continue
+        with sqlite_book.writing(act) as writing:
+            rev = move_visit(
+                writing, key, rev, to, hour, act.by, minutes=minutes, why="again",
+                in_spite="agreed", answered=seen,
+            )  # fmt: skip
+        moved = visiting(sqlite_book, key)
+        assert (moved.on_day, moved.at_time) == (to, hour)
+        assert moved.minutes == (minutes or moved.minutes)
+        assert moved.purposes == before.purposes, "what it is to keep goes with it"
+    with sqlite_book.writing(act) as writing:
+        move_visit(writing, key, rev, day, TEN, act.by, minutes=before.minutes, why="back",
+                   in_spite="agreed long ago")  # fmt: skip
+    after = visiting(sqlite_book, key)
+    assert {**_fields(after), "rev": 1} == _fields(before)
+    steps = [one for one in visit_history(sqlite_book, key) if "on_day" in one.after]
+    days_on = [one.after["on_day"] for one in reversed(steps) if one.what == "add"][:1]
+    assert days_on == ["2026-05-13"]
+    assert after.rev == rev + (1 if rev > 1 and steps[0].why == "back" else 0)
+    with sqlite_book.writing(act) as writing:
+        cancel_visit(writing, key, after.rev, "the next example")

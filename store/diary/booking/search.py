@@ -81,8 +81,8 @@ def searched(purposes: Sequence[Purpose], today: date, first: date | None = None
     promised = min(max(due, window[0]), window[1])
     if window[1] < begin:
         told.append(
-            f"The window of “{leading.says}” ends on {day_said(window[1])}, before that. Looked "
-            f"from {day_said(begin)} to {day_said(free_end)}."
+            f"“{leading.says}” was to be kept by {day_said(window[1])}. Looked from "
+            f"{day_said(begin)} to {day_said(free_end)}."
         )
         return Search(begin, free_end, free_end, window, due, begin, later, tuple(told))
     around = timedelta(days=HORIZON_DAYS)

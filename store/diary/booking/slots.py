@@ -43,7 +43,7 @@ _BEARABLE = frozenset({"holiday", "window", "booked"})
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """The best slot of each day and person, best first, then other hours; and sentences on the search."""
+    """The best slot of each day and person, best first, then other hours; `said` on the search."""
 
     slots: tuple[Slot, ...]
     said: tuple[str, ...]
