@@ -7,14 +7,26 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID
 
+from courses_on_screen import kept, two_agents
+from one_pond import add_one_pond
 from screen_text import screen_text
 from small_app import SmallApp
+from sqlalchemy import select
 from textual.screen import Screen
 
+from store.book.act import Act
+from store.book.book import Book
+from store.book.clients import sites
+from store.book.tables import table
+from store.book.visits import close_visit, plan_visit
 from store.diary.desk.due import Attempt, Booked, DeskList, DueLine, Promised
+from store.diary.kept.attempts import log_attempt
+from store.diary.kept.follow_ups import promise
 from tui.app import BookChanged
 
-BUSY = ("desk", "desk-seek", "desk-log", "desk-act", "desk-open", "client-page", "client-open",
+TODAY = date(2026, 3, 14)
+
+BUSY = ("desk", "desk-beside", "desk-seek", "desk-log", "desk-act", "desk-open", "client-page", "client-open",
         "when-save")  # fmt: skip
 
 
@@ -135,6 +147,59 @@ def a_desk(now: datetime, today: date) -> DeskList:
         ),
     )  # fmt: skip
     return DeskList(now, today, lines, 1, 3, 2, 1)
+
+
+def owner_of(book: Book, pond: UUID) -> UUID:
+    places, ponds = table("site"), table("pond")
+    query = (
+        select(places.c.client_id)
+        .join(ponds, ponds.c.site_id == places.c.id)
+        .where(ponds.c.id == pond)
+    )
+    with book.reading() as connection:
+        found = connection.execute(query).scalar_one()
+    assert isinstance(found, UUID)
+    return found
+
+
+def usual_client(book: Book, act: Act) -> UUID:
+    """A pond under treatment with a dose late, a second pond, a note, attempts, a visit ahead."""
+    pond = add_one_pond(book, act)
+    owner = owner_of(book, pond)
+    (place,) = sites(book, owner)
+    then = Act(act.by, act.at - timedelta(days=11))
+    with book.writing(then) as writing:
+        writing.change(
+            "client", owner, 1, phone="01632 960 123", phone2="07700 900 456",
+            email="rowan@example.com", notes="ring after 17:00",
+        )  # fmt: skip
+        writing.change(
+            "site", place.id, 1, address="4 Mill Lane", postcode="ZZ9 9ZZ",
+            access_hours="Mon-Fri 9-17", access_notes="side gate, the dog is friendly",
+        )  # fmt: skip
+        second = writing.add("pond", site_id=place.id, name="quarantine", use="not asked")
+        visit = plan_visit(
+            writing, pond, TODAY - timedelta(days=11), at_time=time(10, 0), staff_id=act.by,
+            kind="first visit",
+        )  # fmt: skip
+        close_visit(writing, visit, 1, "done", note="Fish flash in the mornings, gills pale.")
+        plan_visit(writing, second, TODAY + timedelta(days=20), kind="round")
+        log_attempt(writing, owner, "left word", pond_id=pond)
+    kept(book, act, pond, two_agents(act, book, days_ago=2), days_ago=2)
+    with book.writing(Act(act.by, act.at - timedelta(days=2))) as writing:
+        promise(
+            writing, client_id=owner, kind="ring", says="ring about the quote for a filter",
+            first_on=TODAY,
+        )  # fmt: skip
+        promise(
+            writing, client_id=owner, kind="seasonal", says="spring check", pond_id=second,
+            first_on=TODAY + timedelta(days=200), repeats="FREQ=YEARLY",
+        )  # fmt: skip
+        log_attempt(writing, owner, "no answer")
+        log_attempt(
+            writing, owner, "ring back", ring_on=TODAY, ring_at=time(17, 30), note="at work"
+        )  # fmt: skip
+    return owner
 
 
 Made = Callable[..., DeskApp]

@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
-from datetime import date, time, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 from uuid import UUID
 
 import pytest
-from courses_on_screen import kept, two_agents
-from desk_on_screen import DeskApp, shown, until, until_said
+from desk_on_screen import DeskApp, owner_of, shown, until, until_said, usual_client
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
 from screen_text import assert_screen, screen_lines, screen_text
-from sqlalchemy import select
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.clients import client, sites
-from store.book.tables import table
-from store.book.visits import close_visit, plan_visit, visits_of
+from store.book.clients import client
+from store.book.visits import visits_of
 from store.diary.kept.attempts import attempts_of, log_attempt
 from store.diary.kept.follow_ups import follow_up, promise
 from tui.screens.courses.course import CourseScreen
@@ -31,59 +28,6 @@ from tui.themes import DAY, NIGHT
 from tui.widgets.grid import LineGrid
 
 TODAY = date(2026, 3, 14)
-
-
-def owner_of(book: Book, pond: UUID) -> UUID:
-    places, ponds = table("site"), table("pond")
-    query = (
-        select(places.c.client_id)
-        .join(ponds, ponds.c.site_id == places.c.id)
-        .where(ponds.c.id == pond)
-    )
-    with book.reading() as connection:
-        found = connection.execute(query).scalar_one()
-    assert isinstance(found, UUID)
-    return found
-
-
-def usual_client(book: Book, act: Act) -> UUID:
-    """A pond under treatment with a dose late, a second pond, a note, attempts, a visit ahead."""
-    pond = add_one_pond(book, act)
-    owner = owner_of(book, pond)
-    (place,) = sites(book, owner)
-    then = Act(act.by, act.at - timedelta(days=11))
-    with book.writing(then) as writing:
-        writing.change(
-            "client", owner, 1, phone="01632 960 123", phone2="07700 900 456",
-            email="rowan@example.com", notes="ring after 17:00",
-        )  # fmt: skip
-        writing.change(
-            "site", place.id, 1, address="4 Mill Lane", postcode="ZZ9 9ZZ",
-            access_hours="Mon-Fri 9-17", access_notes="side gate, the dog is friendly",
-        )  # fmt: skip
-        second = writing.add("pond", site_id=place.id, name="quarantine", use="not asked")
-        visit = plan_visit(
-            writing, pond, TODAY - timedelta(days=11), at_time=time(10, 0), staff_id=act.by,
-            kind="first visit",
-        )  # fmt: skip
-        close_visit(writing, visit, 1, "done", note="Fish flash in the mornings, gills pale.")
-        plan_visit(writing, second, TODAY + timedelta(days=20), kind="round")
-        log_attempt(writing, owner, "left word", pond_id=pond)
-    kept(book, act, pond, two_agents(act, book, days_ago=2), days_ago=2)
-    with book.writing(Act(act.by, act.at - timedelta(days=2))) as writing:
-        promise(
-            writing, client_id=owner, kind="ring", says="ring about the quote for a filter",
-            first_on=TODAY,
-        )  # fmt: skip
-        promise(
-            writing, client_id=owner, kind="seasonal", says="spring check", pond_id=second,
-            first_on=TODAY + timedelta(days=200), repeats="FREQ=YEARLY",
-        )  # fmt: skip
-        log_attempt(writing, owner, "no answer")
-        log_attempt(
-            writing, owner, "ring back", ring_on=TODAY, ring_at=time(17, 30), note="at work"
-        )  # fmt: skip
-    return owner
 
 
 @pytest.fixture

@@ -17,6 +17,7 @@ from desk_on_screen import (
     tried,
     until,
     until_said,
+    usual_client,
 )
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
@@ -34,6 +35,7 @@ from tui.screens.desk.desk import DeskScreen, Held
 from tui.screens.desk.desk_acts import together
 from tui.screens.desk.desk_lines import FILTERS, said_late, said_rung, said_span
 from tui.screens.parts.dialogs import AskReason, Choose
+from tui.screens.ponds.pond import PondScreen
 from tui.themes import DAY, NIGHT
 from tui.widgets.grid import LineGrid
 
@@ -51,7 +53,11 @@ def desk(sqlite_book: Book, act: Act, tmp_path: Path) -> Made:
 @pytest.fixture
 def of_values(monkeypatch: pytest.MonkeyPatch, act: Act, sqlite_book: Book) -> DeskList:
     """The desk shows plain values in place of what stands in the book."""
+    from store.diary.kept import client_picture as pictures
+
     listed = a_desk(act.at, sqlite_book.today(act.at))
+    picture = pictures.client_picture(sqlite_book, usual_client(sqlite_book, act), act.at)
+    monkeypatch.setattr(pictures, "client_picture", lambda book, client, now: picture)
     _feed(monkeypatch, listed)
     return listed
 
@@ -103,7 +109,7 @@ def test_how_late_it_is_stands_in_words_that_fit(due: int, last: int, said: str)
     days = timedelta(days=1)
     line = due_line(1, "A", "b", TODAY + due * days, TODAY, last_on=TODAY + last * days)
     assert said_late(line, TODAY) == said
-    assert len(said) <= 10
+    assert len(said) <= 11
 
 
 def test_what_is_booked_outside_of_its_window_is_still_told_as_late() -> None:
@@ -116,6 +122,14 @@ def test_what_is_booked_outside_of_its_window_is_still_told_as_late() -> None:
         for one in (late, fits, far)
     ]
     assert said == ["late 1 d", "booked Mon", "booked"]
+    hours = [
+        said_late(
+            due_line(1, "A", "b", TODAY, TODAY, booked=Booked(UUID(int=1), TODAY, at, "A", True)),
+            TODAY,
+        )
+        for at in (time(9, 30), None)
+    ]
+    assert hours == ["visit 09:30", "visit today"]
 
 
 def test_the_last_attempt_is_told_by_hours_on_the_day_and_by_days_after_it(act: Act) -> None:
@@ -158,6 +172,8 @@ async def test_it_looks_as_it_was_looked_at(
     app = desk(theme)
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await shown(pilot)
+        if width > 112:
+            await until_said(pilot, "ring 17:30")  # the client under the cursor, at the right
         assert_screen(app, f"desk_{width}")
 
 
@@ -343,7 +359,9 @@ async def test_to_ring_back_asks_for_a_day_and_an_hour(
         await shown(pilot)
         await pilot.press("a")
         await until(pilot, WhenScreen)
-        assert_screen(app, "desk_ring_back_80")
+        text = screen_text(app)
+        for part in ("Ring back Alder Row", "01632 960 123", "Sun 15 Mar", "14:30, or empty"):
+            assert part in text
         await pilot.press(*"Mon", "enter", *"25", "enter", "enter")
         await until_said(pilot, "is no time of day")
         await pilot.press("backspace", "backspace", *"14.30", "f2")
@@ -463,3 +481,58 @@ async def test_a_water_test_that_is_due_leads_to_its_form(
         await pilot.press("d")
         screen = await until(pilot, WaterTestScreen)
         assert screen.pond == pond
+
+
+async def test_of_one_that_repeats_the_days_missed_before_are_asked_about(
+    sqlite_book: Book, act: Act, desk: Made
+) -> None:
+    keys = add_clients(sqlite_book, act)
+    then = Act(act.by, act.at - timedelta(days=21))
+    key = promised(
+        sqlite_book, then, keys["Alder Row"], "weekly ring", TODAY - timedelta(days=21),
+        repeats="FREQ=WEEKLY",
+    )  # fmt: skip
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        grid = app.screen.query_one(LineGrid)
+        newest = f"hand:{key.hex}:{TODAY.isoformat()}"
+        assert grid.move_to(newest), screen_text(app)
+        await pilot.press("d")
+        await until(pilot, Choose)
+        await pilot.press("1")
+        await until_said(pilot, "Missed before it: 21 Feb 2026, 28 Feb 2026, 7 Mar 2026")
+        await pilot.press("2")
+        await until_said(pilot, "Kept today: weekly ring")
+        await shown(pilot)
+    days = {one.due_on: one.state for one in days_of_follow_up(sqlite_book, key)}
+    assert days == {
+        date(2026, 2, 21): "dropped", date(2026, 2, 28): "dropped", date(2026, 3, 7): "dropped",
+        TODAY: "kept",
+    }  # fmt: skip
+
+
+async def test_each_key_leads_on(sqlite_book: Book, act: Act, desk: Made) -> None:
+    from tui.screens.desk.call import CallScreen
+    from tui.screens.desk.promise import PromiseScreen
+    from tui.screens.desk.promises import PromisesScreen
+    from tui.screens.diary.booking import BookingScreen
+
+    keys = add_clients(sqlite_book, act)
+    pond = keys["lower pond"]
+    promised(sqlite_book, act, keys["Alder Row"], "look again", TODAY, kind="visit", pond_id=pond)
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        for key, kind in (
+            ("b", BookingScreen), ("p", PromiseScreen), ("c", CallScreen), ("v", PromisesScreen),
+            ("o", PondScreen),
+        ):  # fmt: skip
+            await pilot.press(key)
+            screen = await until(pilot, kind)
+            if kind is BookingScreen:
+                assert [one.says for one in screen.wish.purposes] == ["look again"]
+            await pilot.press("escape")
+            await until(pilot, DeskScreen)
+            await shown(pilot)
+    assert app.told == []

@@ -115,8 +115,8 @@ def client_picture(book: Book, client_id: UUID, now: datetime) -> ClientPicture:
     Returns
     -------
     ClientPicture
-        Only ponds and sites that stand in the book, by site and name. The lines that are due are in
-        the order of the desk.
+        Only ponds and sites that stand in the book: ponds by what weighs most at each, those with
+        nothing due last, by site and name. The lines that are due are in the order of the desk.
 
     Raises
     ------
@@ -135,6 +135,10 @@ def client_picture(book: Book, client_id: UUID, now: datetime) -> ClientPicture:
               tested.get(key))
         for key in keys
     )  # fmt: skip
+    rank = {
+        key: place for place, key in reversed([*enumerate(one.promised.pond_id for one in due)])
+    }
+    last = len(due)
     attempts = attempts_of(book, client_id, limit=ATTEMPTS_SHOWN)
     here = set(keys)
     ring = next((line for line in due if line.ring_on is not None), None)
@@ -144,7 +148,7 @@ def client_picture(book: Book, client_id: UUID, now: datetime) -> ClientPicture:
     return ClientPicture(
         client=owner,
         sites=places,
-        ponds=ponds,
+        ponds=tuple(sorted(ponds, key=lambda one: rank.get(one.card.pond.id, last))),
         due=tuple(line for line in due if line.promised.pond_id not in here),
         follow_ups=follow_ups_of(book, client_id),
         attempts=attempts,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 from uuid import UUID
 
-from sqlalchemy import and_, select
+from sqlalchemy import and_, or_, select
 
 from store.book.book import Book
 from store.book.tables import table
@@ -88,14 +88,18 @@ def _course_of_dose(book: Book, dose_id: UUID) -> UUID | None:
 
 
 def _newest_with(book: Book, about: About) -> UUID | None:
-    """The newest standing examination of a pond in which the hazard was there."""
+    """The newest standing examination of a pond in which the hazard was there: none is no find."""
     exam, fish, found = table("examination"), table("examined_fish"), table("exam_finding")
     query = (
         select(exam.c.id)
         .join(fish, and_(fish.c.examination_id == exam.c.id, fish.c.struck_at.is_(None)))
         .join(found, and_(found.c.fish_id == fish.c.id, found.c.struck_at.is_(None)))
         .where(
-            exam.c.pond_id == about.key, exam.c.struck_at.is_(None), found.c.hazard == about.code
+            exam.c.pond_id == about.key,
+            exam.c.struck_at.is_(None),
+            found.c.hazard == about.code,
+            or_(found.c.counted.is_(None), found.c.counted > 0),
+            or_(found.c.score.is_(None), found.c.score > 0),
         )
         .order_by(exam.c.at.desc(), exam.c.id.desc())
         .limit(1)

@@ -135,7 +135,12 @@ class ClientScreen(PhoneScreen, PageScreen):
         self._lines = {one.promised.about: one for one in picture.all_due}
         self._ponds = {one.card.pond.id: one for one in picture.ponds}
         self._show_head()
-        self.query_one(LineGrid).show(rows_of(picture))
+        grid, rows = self.query_one(LineGrid), rows_of(picture)
+        first_look = grid.cursor_key is None
+        grid.show(rows)
+        if first_look:  # who rang stands on top to be read; what is due is what is acted on
+            due = (row.key for row in rows if _kind(row) == "due")
+            grid.move_to(next(due, grid.cursor_key))
         self._explain()
 
     def _show_head(self) -> None:
@@ -365,6 +370,10 @@ class ClientScreen(PhoneScreen, PageScreen):
         return super().letters() | {
             "book", "settle", "promise", "call", "remind", "pond", "data", "history"
         }  # fmt: skip
+
+
+def _kind(row: Row) -> str:
+    return row.key.kind if isinstance(row.key, ClientKey) else ""
 
 
 def _whole(row: Row | None) -> str:

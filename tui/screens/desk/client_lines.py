@@ -69,7 +69,7 @@ def facts(picture: ClientPicture, width: int, most_sites: int = SITES_SHOWN) -> 
     """What is to be known before one rings: when, where it is, how to get in."""
     client, today = picture.client, picture.today
     # A ring-back that is due stands in the list.
-    rings = any(line.promised.kind == RING_BACK for line in picture.due)
+    rings = any(line.promised.kind == RING_BACK for line in picture.all_due)
     ring = "" if rings else said_ring(picture.ring_on, picture.ring_at, today).rstrip(".")
     first: list[tuple[str, str]] = []
     if client.struck_at is not None:
@@ -126,15 +126,14 @@ def said_access(site: Site) -> str:
 
 
 def rows_of(picture: ClientPicture) -> list[Row]:
-    """What is due of the client, pond by pond what is due, runs, was and comes, then the rest."""
-    rows = [_due_row(line, picture.today) for line in picture.due]
+    """Who rang, what is due of the client, then pond by pond what is due, runs, was and comes."""
+    rows = [_attempts_row(picture)] if picture.attempts else []
+    listed = {line.promised.about.split(":")[1] for line in picture.all_due}
+    rows += [_call_row(one, picture) for one in picture.calls if one.id.hex not in listed]
+    rows += _due_rows(picture.due, picture.today)
     for pond in picture.ponds:
         rows += _pond_rows(pond, picture)
-    listed = {line.promised.about.split(":")[1] for line in picture.all_due}
     rows += [_later_row(one) for one in picture.follow_ups if one.id.hex not in listed]
-    rows += [_call_row(one, picture) for one in picture.calls if one.id.hex not in listed]
-    if picture.attempts:
-        rows.append(_attempts_row(picture))
     return rows
 
 
@@ -146,13 +145,9 @@ def _pond_rows(pond: PondPicture, picture: ClientPicture) -> Iterator[Row]:
         title.append(f", {one_line(card.site.name)}")
     title.append(f"  {said_pond(pond, today)}", "quiet")
     yield Row(ClientKey("pond", str(key), key), (Text("pond", style="quiet"), title))
-    shown, later = near(pond.due, today)
-    for line in shown:
-        yield _due_row(line, today)
+    yield from _due_rows(pond.due, today)
     for course in pond.courses:
         yield _course_row(course, key)
-    if later:
-        yield _then_row(later, today)
     if pond.last_course is not None:
         yield _ended_row(pond.last_course, key, today)
     wrote = pond.wrote
@@ -164,20 +159,33 @@ def _pond_rows(pond: PondPicture, picture: ClientPicture) -> Iterator[Row]:
         yield _next_row(pond.next_visit, picture, key)
 
 
-def near(due: Iterable[DueLine], today: date) -> tuple[list[DueLine], list[DueLine]]:
-    """What stands on a line of its own, and the days of courses further ahead, which share one.
+def _due_rows(due: Iterable[DueLine], today: date) -> Iterator[Row]:
+    shown, later = near(due, today)
+    for line in shown:
+        yield _due_row(line, today)
+    if later:
+        yield _then_row(later, today)
 
-    Of what a pond's courses promise the nearest day that lies ahead has a line; all else as well.
+
+def near(due: Iterable[DueLine], today: date) -> tuple[list[DueLine], list[DueLine]]:
+    """What stands on a line of its own, and what lies further ahead, which shares one.
+
+    Of what lies ahead only the nearest has a line of its own; what is booked has one too.
     """
     now: list[DueLine] = []
     settled: list[DueLine] = []
     ahead: list[DueLine] = []
     for line in due:
-        of_course = line.promised.origin == "course" and line.promised.first_on > today
         booked = line.booked is not None and line.booked.in_window
-        (settled if booked else ahead if of_course else now).append(line)
+        waits = line.promised.first_on > today
+        (settled if booked else ahead if waits else now).append(line)
     ahead.sort(key=lambda line: line.promised.due_on)
-    return [*now, *ahead[:1], *settled], ahead[1:]
+    comes = sorted([*ahead[:1], *settled], key=_comes_on)
+    return [*now, *comes], ahead[1:]
+
+
+def _comes_on(line: DueLine) -> date:
+    return line.promised.due_on if line.booked is None else line.booked.on_day
 
 
 def _then_row(later: list[DueLine], today: date) -> Row:
@@ -236,9 +244,10 @@ def _ended_row(course: UnderWay, pond: UUID, today: date) -> Row:
 def _last_row(visit: Visit, picture: ClientPicture, pond: UUID) -> Row:
     who = picture.people.get(visit.staff_id, "") if visit.staff_id is not None else ""
     by = f", {short_name(who)}" if who else ""
-    text = Text(f"{one_line(visit.kind) or 'visit'}{by}", style="quiet")
+    text = Text()
+    text.append(f"{one_line(visit.kind) or 'visit'}{by}", "quiet")
     if visit.note.strip():
-        text.append(f"  {one_line(visit.note)}", "")
+        text.append(f"  {one_line(visit.note)}")
     label = Text(f"last {since_column(visit.on_day, picture.today)}", style="quiet")
     return Row(ClientKey("visit", str(visit.id), pond), (label, text))
 

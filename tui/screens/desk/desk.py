@@ -19,6 +19,7 @@ from textual.worker import get_current_worker
 from store.errors import PondroundError
 from tui.said import said_head
 from tui.screens.desk.attempt import Logged, PhoneScreen, PhoneStrip, Whom
+from tui.screens.desk.desk_beside import ClientBeside
 from tui.screens.desk.desk_lines import (
     FILTERS,
     client_of,
@@ -50,6 +51,7 @@ EMPTY = (
     "plans and rules promise, and what you promise by hand: / finds a client, p promises."
 )
 NOTHING_SHOWN = "Nothing of this kind is due. f chooses what stands here."
+WIDE_FROM = 112
 LOOK_AGAIN = timedelta(minutes=5)
 """Somebody else may have written meanwhile, and hours come at which clients are to be rung."""
 
@@ -119,8 +121,13 @@ class DeskScreen(PhoneScreen):
         with Horizontal(id="desk-find"):
             yield Static(Content("find"), id="desk-find-label")
             yield TextLine(placeholder="name, pond, street, town or telephone", id="desk-text")
+            yield Static(Content("enter opens the first  ↓ to the list"), id="desk-find-keys")
         yield Line()
-        yield LineGrid(columns_for(()), empty=READING, header=True, gutter="mark", id="desk-list")
+        with Horizontal(id="desk-middle"):
+            yield LineGrid(
+                columns_for(()), empty=READING, header=True, gutter="mark", id="desk-list"
+            )
+            yield ClientBeside(id="desk-beside")
         yield Line()
         yield PhoneStrip(id="desk-strip")
         yield Static("", id="desk-said", markup=False)
@@ -130,6 +137,7 @@ class DeskScreen(PhoneScreen):
         """The list has the keys; it fills behind the first paint."""
         self.query_one("#desk-find").display = False
         self.query_one("#desk-said").display = False
+        self.query_one(ClientBeside).display = self.app.size.width >= WIDE_FROM
         self.query_one(LineGrid).focus()
         self.set_interval(20, self._tick)
         self._read()
@@ -147,7 +155,9 @@ class DeskScreen(PhoneScreen):
         self._read()
 
     def on_resize(self) -> None:
-        """Names are cut to the width of their column, which is known after the layout."""
+        """The client under the cursor stands at the right where there is room."""
+        self.query_one(ClientBeside).display = self.app.size.width >= WIDE_FROM
+        # Names are cut to the width of their column, which is known after the layout.
         self.call_after_refresh(self._fill)
 
     def _tick(self) -> None:
@@ -176,6 +186,7 @@ class DeskScreen(PhoneScreen):
             return
         if get_current_worker().is_cancelled:
             return
+        self.query_one(ClientBeside).forget()
         self._tick()
         if self._typed_text:
             self._seek(self._typed_text, stay=True)
@@ -245,6 +256,7 @@ class DeskScreen(PhoneScreen):
         elif isinstance(key, UUID) and key in self._quiet:
             shown = told_quiet(self._quiet[key])
         self.query_one(PhoneStrip).show(shown)
+        self.query_one(ClientBeside).show(client_of(key, self._lines))
 
     def whom(self) -> Whom | None:
         """The client of the line under the cursor."""

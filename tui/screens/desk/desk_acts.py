@@ -103,27 +103,58 @@ async def _by_hand(screen: PhoneScreen, line: DueLine, key: UUID) -> None:
         options[3] = Option("drop", "Drop this day, with a reason", "the others stay")
         options.append(Option("end", "End all of it, with a reason", line.promised.repeats))
     chosen = await screen.app.push_screen_wait(Choose(line.promised.says, options))
-    if chosen == "today":
-        await _done(screen, line, "Kept today", _keep, None)
-    elif chosen == "kept":
-        _ask_kept(screen, line)
-    elif chosen == "move":
+    if chosen == "move":
         _ask_moved(screen, line)
-    elif chosen == "drop":
-        await _ask_why(screen, line, "Drop it", _drop)
-    elif chosen == "end":
+        return
+    if chosen == "end":
         await _ask_why(screen, line, "End all of it", _end, key)
+        return
+    before = None if chosen is None else await _before_too(screen, line)
+    if before is None:
+        return
+    if chosen == "today":
+        await _done(screen, line, "Kept today", _keep, None, "", before)
+    elif chosen == "kept":
+        _ask_kept(screen, line, before)
+    else:
+        await _ask_why(screen, line, "Drop it", _drop, before)
 
 
-def _ask_kept(screen: PhoneScreen, line: DueLine) -> None:
+async def _before_too(screen: PhoneScreen, line: DueLine) -> bool | None:
+    """Whether days before it that were missed are dropped with it; None where that was left."""
+    from store.diary.kept.follow_ups import missed_before
+
+    app = screen.ponds_app
+    try:
+        missed = await app.ask_store(missed_before, app.book, line.promised.about, app.today())
+    except PondroundError as trouble:
+        app.tell(trouble)
+        return None
+    if not missed:
+        return False
+    days = ", ".join(day_said(one.due_on) for one in missed[-3:])
+    more = f", and {len(missed) - 3} before" if len(missed) > 3 else ""
+    chosen = await app.push_screen_wait(
+        Choose(
+            f"Missed before it: {days}{more}",
+            [
+                Option(False, "They stay to be done", "each is answered by itself"),
+                Option(True, "Drop them with it", "they stay to be read"),
+            ],
+        )
+    )
+    return chosen if isinstance(chosen, bool) else None
+
+
+def _ask_kept(screen: PhoneScreen, line: DueLine, before: bool) -> None:
     async def keep(act: Act, day: date, _hour: time | None, why: str) -> None:
-        await screen.ponds_app.ask_store(_keep, screen.ponds_app.book, act, line, day, why)
+        await screen.ponds_app.ask_store(_keep, screen.ponds_app.book, act, line, day, why, before)
         _said(screen, line, f"Kept {said_since(day, screen.ponds_app.today())}")
 
     screen.app.push_screen(
         WhenScreen(
             f"Kept: {line.promised.says}", "The day on which it was kept, today or before.", keep,
-            day="on", words="why", needs_words=False, words_label="Remark", ahead=False,
+            day="on_day", words="why", needs_words=False, words_label="Remark", ahead=False,
             draft=("kept", line.promised.about),
         )
     )  # fmt: skip
@@ -184,11 +215,13 @@ def _said(screen: PhoneScreen, line: DueLine, said: str) -> None:
     screen.ponds_app.changed()
 
 
-def _keep(book: Book, act: Act, line: DueLine, day: date | None, why: str = "") -> None:
+def _keep(book: Book, act: Act, line: DueLine, day: date | None, why: str, before: bool) -> None:
     from store.diary.kept.follow_ups import keep_day
 
     with book.writing(act) as writing:
-        keep_day(writing, line.promised.about, day or book.today(act.at), why=why)
+        keep_day(
+            writing, line.promised.about, day or book.today(act.at), why=why, and_before=before
+        )
 
 
 def _move(book: Book, act: Act, line: DueLine, day: date, why: str) -> None:
@@ -198,11 +231,11 @@ def _move(book: Book, act: Act, line: DueLine, day: date, why: str) -> None:
         move_day(writing, line.promised.about, day, why)
 
 
-def _drop(book: Book, act: Act, line: DueLine, why: str) -> None:
+def _drop(book: Book, act: Act, line: DueLine, why: str, before: bool) -> None:
     from store.diary.kept.follow_ups import drop_day
 
     with book.writing(act) as writing:
-        drop_day(writing, line.promised.about, why)
+        drop_day(writing, line.promised.about, why, and_before=before)
 
 
 def _end(book: Book, act: Act, line: DueLine, why: str, key: UUID) -> None:
@@ -279,7 +312,7 @@ def take_call(app: PondroundApp, whom: Whom | None) -> None:
     """The question sheet of a new call."""
     from tui.screens.desk.call import CallScreen
 
-    app.push_screen(CallScreen() if whom is None else CallScreen(whom.client_id))
+    app.push_screen(CallScreen() if whom is None else CallScreen(whom.client_id, whom.pond_id))
 
 
 def remind(app: PondroundApp, whom: Whom) -> None:

@@ -28,14 +28,13 @@ if TYPE_CHECKING:
     from store.diary.desk.due import Attempt, Booked, DeskList, DueLine, Outcome
     from store.diary.kept.seeking import Quiet
 
-LATE_CELLS: Final = 10
+LATE_CELLS: Final = 11
 LEAST_PHONE, MOST_PHONE = 9, 18
 """Cells of the telephone number, which is as wide as the longest shown: a cut one is none."""
+LEAST_CLIENT: Final = 10
+"""Cells of the client's name that stay, whatever the length of the pond's."""
 RING_BACK: Final = "ring_back"
 """The kind of a promise to ring again; other lines of the client carry its day and hour too."""
-LEAST_CLIENT: Final = 7
-"""Cells of the client's name that stay, whatever the length of the pond's."""
-
 _RUNG: Final[dict[Outcome, str]] = {
     "reached": "spoke", "left word": "word", "no answer": "nobody", "ring back": "again",
 }  # fmt: skip
@@ -57,8 +56,8 @@ def columns_for(phones: Iterable[str]) -> tuple[Column, ...]:
     longest = max((cell_len(one) for one in phones), default=LEAST_PHONE)
     return (
         Column("late", "Late", LATE_CELLS),
-        Column("where", "Client and pond", 14, weight=2),
-        Column("what", "Promised", 14, weight=3),
+        Column("where", "Client and pond", 15, weight=3),
+        Column("what", "Promised", 14, weight=2),
         Column("phone", "Telephone", min(MOST_PHONE, max(LEAST_PHONE, longest))),
         Column("rung", "Last rung", 11, drop_order=1),
     )
@@ -91,14 +90,13 @@ def said_counts(listed: DeskList, shown: int, show: str, found: bool) -> str:
 
 
 def said_late(line: DueLine, today: date) -> str:
-    """How late a line is in words, in at most ten cells: booked, to be rung back, late, or ahead.
+    """How late a line is in words, in at most eleven cells: booked, to be rung, late, or ahead.
 
     What is booked within its window is told by the day of the visit; else how late it is goes
     before all else, and the strip tells that it is booked all the same.
     """
     if line.booked is not None and _settled(line):
-        said = f"booked {said_day(line.booked.on_day, today)}"
-        return said if len(said) <= LATE_CELLS else "booked"
+        return _said_visit(line.booked, today)
     if line.promised.kind == RING_BACK and line.ring_on == today and line.ring_at is not None:
         return f"ring {line.ring_at:%H:%M}"
     if line.late_days > 0:
@@ -110,6 +108,13 @@ def said_late(line: DueLine, today: date) -> str:
     if line.promised.due_on == today:
         return "today"
     return f"in {(line.promised.due_on - today).days} d"
+
+
+def _said_visit(booked: Booked, today: date) -> str:
+    if booked.on_day == today:
+        return "visit today" if booked.at_time is None else f"visit {booked.at_time:%H:%M}"
+    said = f"booked {said_day(booked.on_day, today)}"
+    return said if len(said) <= LATE_CELLS else "booked"
 
 
 def level_of(line: DueLine, today: date) -> str:
@@ -136,16 +141,21 @@ def said_rung(attempt: Attempt | None, now: datetime) -> str:
 
 
 def said_where(line: DueLine, cells: int) -> str:
-    """Client and pond; where they do not fit the client is cut, as ponds of one client differ."""
-    whole, pond = one_line(line.where), one_line(line.pond)
-    if cell_len(whole) <= cells or not pond or pond == one_line(line.client):
+    """Client and pond; where both do not fit each is cut, so that the eye finds either.
+
+    In very few cells the client is told alone: it is the client who is rung.
+    """
+    whole, pond, client = one_line(line.where), one_line(line.pond), one_line(line.client)
+    if cell_len(whole) <= cells or not pond or pond == client:
+        return cut(whole, cells)
+    if cells < LEAST_CLIENT + 5:
         return cut(whole, cells)
     left = max(LEAST_CLIENT, cells - cell_len(pond) - 2)
-    return cut(f"{cut(one_line(line.client), left)}, {pond}", cells)
+    return cut(f"{cut(client, left)}, {pond}", cells)
 
 
 def row_of(line: DueLine, listed: DeskList, where_cells: int) -> Row:
-    """One line of the grid; its key is the name of the promise."""
+    """One line of the grid, with so many cells for client and pond; its key names the promise."""
     level = level_of(line, listed.today)
     quiet = "quiet" if level == "quiet" else ""
     return Row(
@@ -262,7 +272,7 @@ def said_attempts(line: DueLine, today: date, zone: ZoneInfo) -> str:
     when = f"today {at:%H:%M}" if at.date() == today else said_moment(last.at, zone, today)
     times = f"Rung {line.attempts} times, last" if line.attempts > 1 else "Last rung"
     by = f" ({one_line(last.by)})" if last.by else ""
-    note = f": {one_line(last.note)}" if last.note.strip() else ""
+    note = f": {one_line(last.note).rstrip('.')}" if last.note.strip() else ""
     return f"{times} {when}, {last.outcome}{by}{note}."
 
 
