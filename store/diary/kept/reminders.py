@@ -43,6 +43,8 @@ UNKNOWN = "visit"
 
 _LONGEST_NAME = 40
 _MOST_SAME_NAME = 99
+_NAMED_VISITS = frozenset({"examination", "course dose", "water test"})
+"""Kinds of visit whose name says something to an owner."""
 _IN_A_COURSE = ("dose", "control")
 
 
@@ -51,7 +53,7 @@ class Reminder:
     """What one client is reminded of.
 
     `text` is empty where there is nothing to be reminded of. `unsaid` are lines of the desk that
-    are not in it, since a vet speaks of them.
+    are not in it, since they are told by word of mouth.
     """
 
     client_id: UUID
@@ -193,6 +195,47 @@ def save_reminders(folder: Path, told: Iterable[Reminder], today: date) -> Saved
     return SavedReminders(tuple(written), same)
 
 
+def save_reminder(path: Path | None, told: Reminder, today: date) -> Path:
+    """Write one reminder into a file that was not there before.
+
+    Parameters
+    ----------
+    path
+        The file, or a folder for it; None is the folder in which the application works.
+    told
+        The reminder.
+    today
+        The practice's calendar day.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    BadInput
+        There is one with other words, or it cannot be written.
+    """
+    name = file_name(told.client, told.client_id, today)
+    place = Path(name) if path is None else path / name if path.is_dir() else path
+    data = told.text.encode()
+    try:
+        with place.open("xb") as file:
+            file.write(data)
+    except FileExistsError:
+        raise BadInput(
+            f"{place} is there already and was left as it is. Please name another file.",
+            field="file",
+        ) from None
+    except OSError as trouble:
+        raise BadInput(
+            f"{place} cannot be written ({trouble.strerror or trouble}). Nothing was written.",
+            field="file",
+        ) from trouble
+    return place
+
+
 def file_name(name: str, key: UUID, today: date) -> str:
     """What the file of a client is called, with letters that every system takes.
 
@@ -276,7 +319,7 @@ class _Reminding:
             if course is not None:
                 courses[course.id] = course
         unsaid = [
-            plain(f"{line.where}: {line.promised.says}")
+            plain(f"{line.pond}: {line.promised.says}" if line.pond else line.promised.says)
             for line in lines
             if line.promised.kind in UNSAID
         ]
@@ -335,10 +378,9 @@ class _Reminding:
         kind = next(
             (each for each in self._kinds.values() if one.kind and each.visit == one.kind), None
         )
-        urgent = one.kind == self._kinds["call_same_day"].visit
         item = Item(
             does="we come",
-            says=one.kind if one.kind and not urgent and one.kind != "call" else "a visit",
+            says=one.kind if one.kind in _NAMED_VISITS else "a visit",
             where=one.pond,
             due_on=one.on_day,
             first_on=one.on_day,
