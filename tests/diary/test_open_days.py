@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from store.book.act import Act
 from store.book.book import Book
+from store.diary.desk import rule_days
 from store.diary.desk.about import about_of
 from store.diary.desk.open_of_rule import OpenOfRule, open_of_rule
 from store.diary.desk.rule_days import RuleDays
@@ -89,6 +90,28 @@ class TestRuleDays:
         theirs = {at.date() for at in rrulestr(rule, dtstart=start).between(start, until, inc=True)}
         # RFC 5545, section 3.8.5.3: the first day counts, whether or not the rule gives it.
         assert set(RuleDays(first, until.date()).of(rule, first)) == theirs | {first}
+
+    def test_many_promises_share_few_expansions(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        """Thousands of promises must not each pay for an expansion of their own."""
+        asked: list[str] = []
+
+        def counted(rule: str, *days: date) -> tuple[date, ...]:
+            asked.append(rule)
+            return days_of(rule, *days)
+
+        monkeypatch.setattr(rule_days, "days_of", counted)
+        shared = RuleDays(date(2020, 1, 1), date(2028, 3, 1))
+        for place in range(700):
+            first = date(2024, 1, 1) + timedelta(days=place)
+            for rule in (
+                "",
+                "FREQ=MONTHLY;BYDAY=1MO",
+                "FREQ=DAILY;INTERVAL=10",
+                "FREQ=WEEKLY;COUNT=9",
+            ):
+                shared.of(rule, first)
+                shared.said(rule, first)
+        assert len(asked) == 1 + 10 + 7
 
     def test_once_is_one_day(self) -> None:
         shared = RuleDays(date(2026, 1, 1), date(2026, 12, 31))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime, timedelta
-from itertools import zip_longest
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -24,9 +23,11 @@ from store.diary.desk.kept_on_time import (
     promises_tallied,
 )
 from store.diary.desk.rule_days import RuleDays
+from store.diary.kept.calls_kept import calls_kept, ring_backs_kept
 from store.diary.kept.gather.exams import RESULT_DAYS, SEND_DAYS
 from store.diary.kept.water_tests_kept import water_tests_kept
 from store.errors import BadInput
+from store.exams.remembered import remembered
 from store.exams.specimens import AMENDED
 from store.facts.follow_ups import follow_up_kinds
 
@@ -34,13 +35,21 @@ _BEFORE_DAYS = 400
 """How far before the first month a day may stand that was moved into it [d]."""
 TOLD = (
     "Counted are days of follow-ups, doses and control examinations of courses, water tests by the "
-    "plan of the pond, samples and their results, and calls that were to be made again.",
+    "plan of the pond, samples and their results, calls that were to be made again, and calls that "
+    "were taken: those are kept by a visit or by being closed.",
     "A water test that is taken before its window begins moves the next one and is not counted; "
     "one that was missed is counted once, however long it is missing.",
     f"A sample is to be sent {SEND_DAYS} day after it was taken, its result is asked for "
     f"{RESULT_DAYS} days after it was sent.",
 )
 """What is counted and how, beside the definition."""
+
+_RESTS_ON = (
+    "follow_up", "follow_up_day", "client", "site", "pond", "practice", "course", "course_step",
+    "course_dose", "course_task", "dose_given", "examination", "water_test", "lab_sample",
+    "contact_attempt", "call_note", "visit", "visit_purpose", "own_agent", "own_dose", "product",
+)  # fmt: skip
+"""Tables that the numbers rest on."""
 
 _Moves = Mapping[UUID, list[tuple[date, date | None, date | None]]]
 """By row the days on which a day was changed, with the day before and the day after."""
@@ -71,7 +80,14 @@ def promises_kept(book: Book, now: datetime, months: int = 12) -> PromisesKept:
     """
     if isinstance(months, bool) or not 1 <= months <= MOST_MONTHS:
         raise BadInput(f"Please choose 1 to {MOST_MONTHS} months.", field="months")
-    today, zone = book.today(now), book.zone
+    today = book.today(now)
+    return remembered(
+        book, "promises kept", _RESTS_ON, (today, months), lambda: _read(book, today, months)
+    )
+
+
+def _read(book: Book, today: date, months: int) -> PromisesKept:
+    zone = book.zone
     since = months_until(today, months)[0].first - timedelta(days=_BEFORE_DAYS)
     with book.reading() as connection:
         records = [
@@ -79,13 +95,17 @@ def promises_kept(book: Book, now: datetime, months: int = 12) -> PromisesKept:
             *_courses(connection, zone, since, today),
             *water_tests_kept(connection, zone, since, today),
             *_laboratory(connection, since),
-            *_ring_backs(connection, zone, since),
+            *ring_backs_kept(connection, zone, since),
+            *calls_kept(connection, zone, since),
         ]
     return promises_tallied(records, today, months, follow_up_kinds(), TOLD)
 
 
 def _by_hand(connection: Connection, zone: ZoneInfo, since: date, today: date) -> Iterator[Record]:
     rows, days, clients = table("follow_up"), table("follow_up_day"), table("client")
+    ponds, sites = table("pond").c, table("site").c
+    sites_here = select(sites.id).where(sites.struck_at.is_(None))
+    ponds_here = select(ponds.id).where(ponds.struck_at.is_(None), ponds.site_id.in_(sites_here))
     of_row = ("id", "kind", "promised_on", "first_on", "early_days", "late_days", "repeats",
               "ended_on")  # fmt: skip
     query = (
@@ -94,6 +114,12 @@ def _by_hand(connection: Connection, zone: ZoneInfo, since: date, today: date) -
         .where(
             rows.c.struck_at.is_(None),
             clients.c.struck_at.is_(None),
+            or_(rows.c.pond_id.is_(None), rows.c.pond_id.in_(ponds_here)),
+            or_(
+                rows.c.pond_id.is_not(None),
+                rows.c.site_id.is_(None),
+                rows.c.site_id.in_(sites_here),
+            ),
             or_(rows.c.ended_on.is_(None), rows.c.ended_on >= since),
         )
     )
@@ -202,28 +228,6 @@ def _laboratory(connection: Connection, since: date) -> Iterator[Record]:
         if row.sent_on is not None:
             asked = row.sent_on + timedelta(days=RESULT_DAYS)
             yield Record("laboratory", (Stood(row.sent_on, asked),), late, row.reported_on)
-
-
-def _ring_backs(connection: Connection, zone: ZoneInfo, since: date) -> Iterator[Record]:
-    """A call that was to be made again is kept by the next call to the client, whatever came of it.
-
-    A newer day that was agreed takes its place and is another promise.
-    """
-    calls, clients = table("contact_attempt"), table("client")
-    query = (
-        select(calls.c.client_id, calls.c.at, calls.c.ring_on)
-        .join(clients, clients.c.id == calls.c.client_id)
-        .where(calls.c.struck_at.is_(None), clients.c.struck_at.is_(None))
-        .order_by(calls.c.client_id, calls.c.at, calls.c.id)
-    )
-    rows = connection.execute(query).all()
-    late = follow_up_kinds()["ring_back"].late_days
-    for row, after in zip_longest(rows, rows[1:]):
-        if row.ring_on is None or row.ring_on < since:
-            continue
-        rung = after is not None and after.client_id == row.client_id
-        kept = _local(after.at, zone) if after is not None and rung else None
-        yield Record("ring_back", (Stood(_local(row.at, zone), row.ring_on),), late, kept)
 
 
 def _moves(
