@@ -6,7 +6,7 @@ import subprocess
 import sys
 import threading
 import time as clock
-from datetime import date, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -405,6 +405,19 @@ def test_a_visit_missed_yesterday_can_be_moved_ahead(book: Book, act: Act) -> No
     with book.writing(later) as writing:
         move_visit(writing, key, 1, date(2026, 3, 25), TEN, act.by, why="was missed")
     assert visiting(book, key).on_day == date(2026, 3, 25)
+
+
+def test_another_person_takes_over_a_visit_whose_hour_has_come(book: Book, act: Act) -> None:
+    at = garden(book, act, "Brook House")
+    ben = person(book, act, "Ben Vet")
+    key = booked(book, act, wish_of(book, pond_id=at.pond))
+    wish = wish_of_visit(visiting(book, key))
+    late = Act(act.by, datetime(2026, 3, 18, 10, 20, tzinfo=UTC))
+    assert objections(book, wish, WEDNESDAY, TEN, ben, late.at, visit_id=key) == ()
+    assert objections(book, wish, WEDNESDAY, time(9), ben, late.at, visit_id=key)[0].code == "past"
+    with book.writing(late) as writing:
+        move_visit(writing, key, 1, WEDNESDAY, TEN, ben, why="Ada is held up", minutes=90)
+    assert (visiting(book, key).who, visiting(book, key).minutes) == ("Ben Vet", 90)
 
 
 def test_cancelling_needs_a_reason_and_closing_is_for_good(book: Book, act: Act) -> None:

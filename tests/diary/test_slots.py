@@ -219,6 +219,12 @@ def test_why_there_is_nothing_is_said() -> None:
     assert test.slots
 
 
+def test_full_days_are_said_to_be_full() -> None:
+    full = ask([vet_day(visit(DAY, time(9), minutes=450))])
+    assert full.slots == ()
+    assert "Visits and the drives between them fill these days." in full.said
+
+
 def test_what_is_not_known_is_said_and_not_guessed() -> None:
     days = weeks(date(2026, 3, 16), 3, usual="Mon–Fri 09:00–17:00")
     found = ask(days, to=site(access_unknown="when the dog is in"))

@@ -309,3 +309,6 @@ def _why_none(
                 f"Working hours and hours of access (“{site.access_said}”) never leave "
                 f"{wish.minutes} min together."
             )
+            return
+    if any(vet.visits for vet, _spans in work):
+        yield "Visits and the drives between them fill these days."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -29,6 +29,18 @@ class Question:
     first: date
     last: date
     booked: tuple[BookedPromise, ...]
+    own: Visiting | None = None
+    """The visit that is moved, as it stands, where that is within the days."""
+
+    def stays(self, on_day: date, at_time: time | None) -> bool:
+        """Whether the visit that is moved stands there already.
+
+        Parameters
+        ----------
+        on_day, at_time
+            Local day and hour.
+        """
+        return self.own is not None and (self.own.on_day, self.own.at_time) == (on_day, at_time)
 
     def vets(self) -> list[UUID]:
         """Everybody who is entered as a vet and works here, in the order of being entered."""
@@ -98,6 +110,7 @@ def question(
         first,
         last,
         _booked(connection, wish, visit_id),
+        next((one for of in found.visits.values() for one in of if one.id == visit_id), None),
     )
 
 

@@ -458,7 +458,11 @@ def _objections(
         says = "That person does not work here any more."
         return (Objection("left", "never", says, "staff_id"),)
     length = minutes or wish.minutes
-    return objections_to(wish, found.site, vet, at_time, length, found.asked_on(on_day), visit_id)
+    spoken = objections_to(wish, found.site, vet, at_time, length, found.asked_on(on_day), visit_id)
+    if found.stays(on_day, at_time):
+        # Another person or length for an hour that was agreed is no booking in the past.
+        return tuple(one for one in spoken if one.code != "past")
+    return spoken
 
 
 def _refuse(
