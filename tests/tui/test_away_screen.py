@@ -21,6 +21,7 @@ from store.errors import BadInput
 from tui.screens.diary.away import AwayScreen
 from tui.screens.diary.away_file import BringDaysOffScreen
 from tui.screens.diary.away_forms import PRACTICE, DayOffScreen, RegionScreen
+from tui.screens.diary.diary import DiaryScreen
 from tui.screens.diary.hours import HoursScreen, LengthScreen, PersonHoursScreen, degrees
 from tui.screens.parts.dialogs import Ask, AskReason
 from tui.widgets.fields import Form
@@ -63,6 +64,10 @@ async def test_days_off_and_public_holidays_stand_by_their_day(
         assert "public holidays of GB-ENG" in lines[0]
         assert "Wed 18 Mar" in lines[first]
         assert "Bram Oystercatch: Wed 18 Mar" in words(app)
+        await pilot.press("enter")
+        diary = await on(pilot, DiaryScreen)
+        assert diary.day == WEDNESDAY
+        assert "away: leave" in words(app)
 
 
 async def test_days_off_are_entered_and_struck_through_with_a_reason(

@@ -12,7 +12,10 @@ from practice_day import Day
 
 from store.book.opening import open_book
 from store.book.ponds import cards
+from store.courses.kept.over_all import course_list
 from store.diary.kept.bookings import visiting
+from store.diary.kept.desk import desk_list
+from tui.screens.courses.course import CourseScreen
 from tui.screens.diary.booking import BookingScreen
 from tui.screens.diary.calendar_file import CalendarFileScreen
 from tui.screens.diary.diary import DiaryScreen
@@ -91,6 +94,33 @@ async def test_from_a_pond_to_the_diary_a_calendar_and_the_record(
             await day.on(VisitHistoryScreen)
             await day.shows("changed: the owner is away")
         assert visiting(book, visit).on_day == later.on_day
+
+
+async def test_from_a_course_to_the_visit_that_gives_its_dose(own: Path, tmp_path: Path) -> None:
+    with open_book(str(own), now=NOW) as book:
+        due = next(
+            one.promised
+            for one in desk_list(book, NOW).lines
+            if one.promised.kind == "dose" and one.promised.needs == "visit" and not one.booked
+        )
+        course = next(
+            one.course.id
+            for one in course_list(book, NOW).waiting
+            if one.course.pond_id == due.pond_id
+        )
+        day = Day(book, tmp_path / "drafts.json")
+        async with day.app.run_test(size=(80, 24), notifications=True) as pilot:
+            day.pilot = pilot
+            await day.until(lambda: day.app.book_is_open)
+            day.app.push_screen(CourseScreen(course))
+            await day.on(CourseScreen)
+            await day.press("v")
+            await day.until(lambda: isinstance(day.app.screen, (Choose, BookingScreen)))
+            if isinstance(day.app.screen, Choose):
+                await day.press("1")
+            booking = await day.on(BookingScreen)
+            assert [one.about for one in booking.wish.purposes] == [due.about]
+            assert booking.wish.kind == "course dose"
 
 
 async def test_the_diary_is_a_place_of_its_own(own: Path, tmp_path: Path) -> None:

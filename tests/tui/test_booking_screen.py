@@ -23,12 +23,14 @@ from diary_on_screen import (
 from paper import HARMFUL, HOSTILE
 from screen_text import assert_screen, screen_lines, screen_text
 from small_app import SmallApp
+from textual.widgets import Static
 
 from store.book.act import Act
 from store.book.book import Book
 from store.book.history import history
 from store.diary.booking.values import Wish
 from store.diary.kept.bookings import book_visit, wish_of, wish_of_visit
+from store.diary.kept.days_off import add_day_off
 from store.diary.kept.diary import visiting, visits_between
 from store.errors import BadInput
 from tui.screens.diary.booking import BookingScreen
@@ -221,6 +223,33 @@ async def test_later_slots_and_those_of_one_vet(
         await pilot.press("f7")
         await quiet(pilot)
         assert "only." not in words(app)
+
+
+async def test_what_is_to_be_known_of_a_day_stands_beside_it(
+    sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        carol = writing.add("staff", name="Carol Teasel", role="vet", initials="CT")
+    free = wish_of(sqlite_book, pond_id=practice.near, kind="examination")
+    app = app_with(sqlite_book, act, tmp_path, lambda: BookingScreen(free))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        await fill(pilot, {"on_day": "Thu", "staff_id": str(carol)})
+        assert "Thu 19 Mar 2026. No working hours are entered for Carol Teasel" in words(app)
+        assert not app.screen.looked.objections  # type: ignore[attr-defined]
+
+
+async def test_where_no_slot_is_left_that_is_said_and_one_goes_on_in_the_form(
+    sqlite_book: Book, act: Act, tmp_path: Path, wish: Wish, practice: Practice
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        add_day_off(writing, None, MONDAY, date(2026, 6, 30), says="closed")
+    app = app_with(sqlite_book, act, tmp_path, lambda: BookingScreen(wish))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        assert app.screen.slots == ()  # type: ignore[attr-defined]
+        assert str(app.screen.query_one("#booking-said", Static).render()).strip()
+        assert field(app, "on_day").has_focus_within
 
 
 async def test_what_was_typed_is_kept_and_taken_up_again(

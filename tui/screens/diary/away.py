@@ -81,9 +81,10 @@ class AwayScreen(PageScreen):
     ABOUT = (
         "From a month ago for a year: days off of each person and of the whole practice, and the "
         "public holidays among them. No visit is proposed where somebody is away; visits that "
-        "stand there already stay, and are to be moved. i brings in days off from a calendar file "
-        "(.ics): brought in again, it updates what it brought before. g says whose public holidays "
-        "are marked. What is struck through stays in the book."
+        "stand there already stay, and are to be moved: enter opens that day in the diary. i "
+        "brings in days off from a calendar file (.ics); brought in again, it updates what it "
+        "brought before. g says whose public holidays are marked. What is struck through stays "
+        "in the book."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
@@ -184,6 +185,16 @@ class AwayScreen(PageScreen):
                 "Next: g says whose public holidays are marked.",
             )
         self.query_one(BottomStrip).show(told)
+
+    @on(LineGrid.Opened)
+    def _opened(self, opened: LineGrid.Opened) -> None:
+        """The diary of that day: visits that stand there are to be moved."""
+        from tui.screens.diary.diary import DiaryScreen
+
+        one = self._here()
+        day = one.first_day if one is not None else opened.key
+        if isinstance(day, date):
+            self.app.push_screen(DiaryScreen(day))
 
     @work(group="away-ask", exclusive=True)
     async def action_add(self) -> None:

@@ -23,6 +23,7 @@ from tui.screens.diary.booking_said import (
     from_slot,
     objections_at,
     said_booked,
+    said_day_typed,
     said_what,
     slot_said,
     typed,
@@ -30,7 +31,7 @@ from tui.screens.diary.booking_said import (
 )
 from tui.screens.diary.booking_slots import Slots
 from tui.screens.diary.booking_work import Looked, Opened, look, opened, write
-from tui.screens.diary.diary_lines import NOBODY, said_length, said_load, said_long_day, said_spells
+from tui.screens.diary.diary_lines import NOBODY, said_length, said_load, said_spells
 from tui.screens.parts.abstract import drafts_of
 from tui.screens.parts.dialogs import Choose, Option
 from tui.screens.parts.help import HELP, open_help
@@ -201,9 +202,15 @@ class BookingScreen(Screen[UUID | None]):
         slots.highlighted = 0 if self.slots else None
         only = f"Slots of {self._who_is(self._only)} only. " if self._only else ""
         said.update(Content.styled(f"{only}{one_line(' '.join(found.said))}", "$quiet"))
-        if not self.slots and self.focused is None:
-            self.focus_next()
+        if not self.slots:
+            self.call_after_refresh(self._leave_slots)
         self.refresh_bindings()
+
+    def _leave_slots(self) -> None:
+        """Where no slot is left to choose, one goes on in the form."""
+        form = self._form
+        if form is not None and not form.has_focus_within:
+            form.query(FormField).first().entry.focus()
 
     def _show_slots(self) -> None:
         if self._proposal is None:
@@ -253,7 +260,7 @@ class BookingScreen(Screen[UUID | None]):
                 look, app.book, app.now(), self.wish, self.visit, form.values
             )
         except PondroundError as trouble:
-            self.query_one("#booking-said", Static).update(literal(trouble.message))
+            form.show_error(BadInput(trouble.message))
             return
         self.looked = looked
         self._show_looked(form)
@@ -266,7 +273,7 @@ class BookingScreen(Screen[UUID | None]):
         if looked is None:
             return
         read, day = looked.typed, looked.day
-        form.remark("on_day", said_long_day(read.on_day) if read.on_day is not None else None)
+        form.remark("on_day", said_day_typed(read.on_day, looked.marks))
         form.remark("staff_id", said_load(day) if day is not None else None)
         free = f"free {said_spells(day.free)}" if day is not None and day.free else None
         form.remark("at_time", free)

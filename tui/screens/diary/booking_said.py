@@ -100,6 +100,13 @@ def booking_fields(
     )  # fmt: skip
 
 
+def said_day_typed(day: date | None, marks: Sequence[str]) -> str | None:
+    """The day that was understood, and what is to be known of it; None while there is none."""
+    if day is None:
+        return None
+    return ". ".join([said_long_day(day), *(one.rstrip(".") for one in marks)])
+
+
 def from_slot(slot: Slot) -> dict[str, str]:
     """What a slot puts into the form."""
     return {

@@ -36,11 +36,12 @@ class Opened:
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """What follows from what was typed so far."""
+    """What follows from what was typed so far; `marks` hinder nothing and are to be known."""
 
     typed: Typed
     day: DiaryDay | None
     objections: tuple[Objection, ...]
+    marks: tuple[str, ...]
 
 
 def opened(book: Book, wish: Wish, visit: Visiting | None) -> Opened:
@@ -77,21 +78,23 @@ def look(
     book: Book, now: datetime, wish: Wish, visit: Visiting | None, values: Mapping[str, str]
 ) -> Looked:
     """What was typed so far, what speaks against it, and how full that person's day is."""
-    from store.diary.kept.bookings import objections
+    from store.diary.kept.bookings import marks, objections
     from store.diary.kept.diary import diary
 
     read = half_typed(values, book.today(now))
     if read.on_day is None:
-        return Looked(read, None, ())
+        return Looked(read, None, (), ())
+    asked, moved = wish_typed(wish, values, read.minutes), None if visit is None else visit.id
     found = objections(
-        book, wish_typed(wish, values, read.minutes), read.on_day, read.at_time, read.staff_id, now,
-        minutes=read.minutes, visit_id=None if visit is None else visit.id,
+        book, asked, read.on_day, read.at_time, read.staff_id, now,
+        minutes=read.minutes, visit_id=moved,
     )  # fmt: skip
+    known = marks(book, asked, read.on_day, read.at_time, read.staff_id, now, visit_id=moved)
     day = None
     if read.staff_id is not None:
         days = diary(book, read.on_day, read.on_day, staff_id=read.staff_id)
         day = next((one for one in days if one.staff_id == read.staff_id), None)
-    return Looked(read, day, found)
+    return Looked(read, day, found, known)
 
 
 def write(

@@ -76,7 +76,8 @@ class DiaryScreen(Screen[None]):
         "the working hours is booked, and whether somebody is away or there is a public holiday. "
         "w shows the week: a line for each vet and day. Enter opens a visit, or the day under the "
         "cursor. Visits are booked from the desk or from the page of a pond; h says who works "
-        "when, o who is away."
+        "when, o who is away, x writes the calendar to a file, t goes back to today. On a visit m "
+        "moves it, d cancels it, e says that it took place."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
@@ -289,7 +290,10 @@ class DiaryScreen(Screen[None]):
             app.tell(trouble)
             return
         options = [Option(_ALL, "everybody")]
-        options += [Option(one.id, one.name, one.role) for one in people if one.is_vet]
+        busy = {visit.staff_id for visit in self._visits.values()}
+        options += [
+            Option(one.id, one.name, one.role) for one in people if one.is_vet or one.id in busy
+        ]
         chosen = await self.app.push_screen_wait(
             Choose("Whose diary?", options, start=self.staff_id or _ALL)
         )
