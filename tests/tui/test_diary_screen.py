@@ -13,7 +13,7 @@ from screen_text import assert_screen, screen_lines, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
-from store.diary.kept.bookings import book_visit, wish_of
+from store.diary.kept.bookings import book_visit, finish_visit, wish_of
 from tui.screens.diary.away import AwayScreen
 from tui.screens.diary.calendar_file import CalendarFileScreen
 from tui.screens.diary.diary import DiaryScreen
@@ -122,6 +122,19 @@ async def test_one_vet_is_chosen_and_everybody_again(
         assert "Ada Vet" not in screen_text(app)
         await pilot.press("v")
         await on(pilot, Choose)
+        await pilot.press("2")
+        await on(pilot, DiaryScreen)
+        await pilot.press("w")
+        await quiet(pilot)
+        # One vet's week has room for the visits.
+        assert "09:00–10:00" in screen_text(app)
+        assert "09:00–10:00 Alder Row, lower pond examination" in words(app)
+        assert app.screen.query_one(LineGrid).move_to(practice.second)
+        await pilot.press("w")
+        await quiet(pilot)
+        assert "Mon 16 Mar 2026" in screen_text(app)
+        await pilot.press("v")
+        await on(pilot, Choose)
         await pilot.press("1")
         await on(pilot, DiaryScreen)
         assert "Ada Vet" in screen_text(app)
@@ -203,6 +216,31 @@ async def test_strange_names_are_shown_literally(
             await quiet(pilot)
             assert not any(HARMFUL & set(line) for line in screen_lines(app))
             assert app.told == []
+
+
+async def test_a_visit_without_an_hour_or_a_vet_and_one_that_is_done_stand_in_their_day(
+    sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
+) -> None:
+    wish = wish_of(sqlite_book, pond_id=practice.near, kind="water test")
+    today = sqlite_book.today(act.at)
+    with sqlite_book.writing(act) as writing:
+        book_visit(writing, wish, today, None, None)
+        visit = book_visit(writing, wish, today, time(9), practice.ada, in_spite="Saturday")
+    with sqlite_book.writing(act) as writing:
+        finish_visit(writing, visit, 1, today, "clear")
+    app = app_with(sqlite_book, act, tmp_path, DiaryScreen)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        text = words(app)
+        assert "nobody chosen 1 visit 20 min; no hours" in text
+        assert "no hour 20 min Alder Row, lower pond" in text
+        assert "water test, done" in screen_text(app) or "water test,…" in screen_text(app)
+        assert app.screen.query_one(LineGrid).move_to(visit)
+        await quiet(pilot)
+        assert "09:00–09:20 Alder Row, lower pond: water test, done, Ada Vet" in words(app)
+        await pilot.press("d")
+        await quiet(pilot)
+        assert isinstance(app.screen, DiaryScreen), "what is done is not cancelled"
 
 
 def test_load_and_bar_say_the_same(sqlite_book: Book, act: Act, practice: Practice) -> None:

@@ -74,10 +74,10 @@ class DiaryScreen(Screen[None]):
     ABOUT = (
         "A day shows for each vet the visits by the hour, the free time between them, how much of "
         "the working hours is booked, and whether somebody is away or there is a public holiday. "
-        "w shows the week: a line for each vet and day. Enter opens a visit, or the day under the "
-        "cursor. Visits are booked from the desk or from the page of a pond; h says who works "
-        "when, o who is away, x writes the calendar to a file, t goes back to today. On a visit m "
-        "moves it, d cancels it, e says that it took place."
+        "w shows the week: a line for each vet and day, with the visits where v chose one vet. "
+        "Enter opens a visit, or the day under the cursor; on a visit m moves it, d cancels it, e "
+        "says that it took place. Visits are booked from the desk or from the page of a pond; h "
+        "says who works when, o who is away, x writes the calendar to a file, t goes back to today."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
@@ -189,7 +189,10 @@ class DiaryScreen(Screen[None]):
         grid = self.query_one(LineGrid)
         grid.empty = EMPTY_DAY
         grid.show_columns(WEEK_COLUMNS if self.by_week else DAY_COLUMNS)
-        grid.show(week_rows(self.days, today) if self.by_week else day_rows(self.days))
+        rows = day_rows(self.days)
+        if self.by_week:
+            rows = week_rows(self.days, today, visits=self.staff_id is not None)
+        grid.show(rows)
         if self._wanted is not None:
             if not grid.move_to(self._wanted) and self.by_week:
                 self._to_day(day)
@@ -270,8 +273,8 @@ class DiaryScreen(Screen[None]):
         staff_id = visit.staff_id if visit is not None else None
         if isinstance(key, DiaryKey):
             staff_id = key.staff_id
-            if self.by_week:
-                self.day = key.day
+        if self.by_week and (visit is not None or isinstance(key, DiaryKey)):
+            self.day = visit.on_day if visit is not None else cast("DiaryKey", key).day
         self.by_week = not self.by_week
         day = self.day or self._today
         self._wanted = DiaryKey("day", day, staff_id) if day is not None else None

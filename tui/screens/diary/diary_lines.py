@@ -240,8 +240,11 @@ def visit_row(visit: Visiting) -> Row:
     return Row(visit.id, tuple(Text(text, style=quiet) if quiet else text for text in texts))
 
 
-def week_rows(days: Sequence[DiaryDay], today: date) -> list[Row]:
-    """A line for each vet and day; of a day only the first line names it."""
+def week_rows(days: Sequence[DiaryDay], today: date, *, visits: bool = False) -> list[Row]:
+    """A line for each vet and day; of a day only the first line names it.
+
+    With `visits` each day's visits stand under it, as there is room for where one vet is shown.
+    """
     rows: list[Row] = []
     before: date | None = None
     for day in days:
@@ -255,7 +258,14 @@ def week_rows(days: Sequence[DiaryDay], today: date) -> list[Row]:
         load = Text(said_load(day), style="act" if overfull(day) else "" if day.visits else "quiet")
         key = DiaryKey("day", day.day, day.staff_id)
         rows.append(Row(key, (said, one_line(day.who) or NOBODY, bar(day), load, _free(day))))
+        if visits:
+            rows += [_week_visit(one) for one in day.visits]
     return rows
+
+
+def _week_visit(visit: Visiting) -> Row:
+    texts = ("", said_times(visit), "", said_place(visit), said_kind(visit))
+    return Row(visit.id, tuple(Text(text, style="quiet") for text in texts))
 
 
 def _free(day: DiaryDay) -> Text | str:
