@@ -8,106 +8,37 @@ stand on the desk.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta, tzinfo
-from types import MappingProxyType
-from typing import Any, Literal
+from datetime import datetime, tzinfo
+from typing import Any
 from uuid import UUID
 
 from sqlalchemy import select
 
 from store.book.book import Book
-from store.book.rows import Kept, columns_of, made_of, read_all, read_one
+from store.book.rows import read_all, read_one
 from store.book.tables import table
 from store.book.writing import Writing
 from store.diary.calling.sheet import Told, told
 from store.diary.calling.triage import Triage, triage
-from store.diary.desk.about import About
-from store.diary.desk.due import Promised
+from store.diary.kept.call_values import KINDS, NEXT, NOTHING_NEXT, SAID, CallNote, NewCall
 from store.diary.kept.callers import enter_caller, settled
+from store.diary.kept.calls_due import calls_due
 from store.errors import BadInput, NotAllowed
-from store.facts.call_questions import URGENCIES, Urgency, questions
-from store.facts.follow_ups import follow_up_kinds
-from store.text import day_said
+from store.facts.call_questions import questions
 
-KINDS: Mapping[Urgency, str] = MappingProxyType(
-    {
-        "same day": "call_same_day",
-        "next day": "call_next_day",
-        "routine": "call_routine",
-    }
-)
-"""The kind of follow-up that an open call is, by its urgency."""
-SAID, NEXT = "said", "next"
-"""Answers of a short note: what was said, and what comes next."""
-NOTHING_NEXT = "Nothing is left to be done."
-"""Why a short note without a next step is closed at once."""
-_LONGEST_SAYS = 200
-
-
-@dataclass(frozen=True, slots=True)
-class CallNote(Kept):
-    """A call as it was taken; `answers` are texts as typed, by question.
-
-    `urgency` and `urgent_by` are what was reckoned when it was saved; `advised` what the caller was
-    told. `visit_id` is the visit that answered it, where somebody named one.
-    """
-
-    client_id: UUID | None
-    site_id: UUID | None
-    pond_id: UUID | None
-    called_at: datetime
-    caller: str
-    phone: str
-    urgency: Urgency
-    urgent_by: list[str]
-    answers: dict[str, Any]
-    advised: list[str]
-    note: str
-    state: Literal["open", "closed"]
-    closed_why: str
-    visit_id: UUID | None
-
-    @property
-    def short(self) -> bool:
-        """Whether it is a note of four fields and not a whole sheet."""
-        return SAID in self.answers
-
-    @property
-    def texts(self) -> dict[str, str]:
-        """The answers of the sheet, by code of the question."""
-        return {code: str(text) for code, text in self.answers.items() if code in questions()}
-
-    @property
-    def said(self) -> str:
-        """The call in one line, such as `call of Ina Marsh, same day: fish gasp`."""
-        return f"call of {self.caller}, {self.urgency}: {self.says}"
-
-    @property
-    def says(self) -> str:
-        """What it was about, in a few words."""
-        if self.short:
-            return _shortened(str(self.answers.get(NEXT) or self.answers[SAID]))
-        causes = [one.partition(". ")[0] for one in self.urgent_by]
-        seen = str(self.answers.get("saw", "")).strip()
-        return _shortened("; ".join(causes) or seen or "a new call")
-
-
-@dataclass(frozen=True, slots=True)
-class NewCall:
-    """A call about to be kept: answers as typed, and whom it is about where that is known.
-
-    `advised` is said beside what stands under the question `told`; the sheet leaves it empty.
-    """
-
-    answers: Mapping[str, str]
-    client_id: UUID | None = None
-    site_id: UUID | None = None
-    pond_id: UUID | None = None
-    called_at: datetime | None = None
-    note: str = ""
-    advised: tuple[str, ...] = field(default=())
+__all__ = [
+    "KINDS",
+    "CallNote",
+    "NewCall",
+    "call_note",
+    "call_notes",
+    "calls_due",
+    "close_call",
+    "note_call",
+    "reopen_call",
+    "take_call",
+    "told_in",
+]
 
 
 def take_call(writing: Writing, call: NewCall) -> UUID:
@@ -400,88 +331,3 @@ def told_in(note: CallNote, zone: tzinfo) -> tuple[Told, Triage]:
     answers = {"saw": str(note.answers[SAID])} if note.short else note.texts
     one = told(answers, now=note.called_at, zone=zone)
     return one, triage(one)
-
-
-def calls_due(book: Book, today: date) -> tuple[Promised, ...]:
-    """What open calls promise: one each, the most urgent first.
-
-    Parameters
-    ----------
-    book
-        The book.
-    today
-        The practice's calendar day; calls of a day ahead are left out.
-
-    Returns
-    -------
-    tuple of Promised
-        Named by `About("call", key)`. A call for the same day is due on its day, one for the next
-        day on the day after, one without haste within the weeks that its kind allows; none begins
-        before its call. A call whose visit is planned is given too, for the desk to say so; one
-        whose visit took place, by what the visit was booked for or as the call names it, is done.
-    """
-    notes, staff = table("call_note"), table("staff")
-    clients = table("client")
-    query = (
-        select(*columns_of(CallNote, "call_note"), staff.c.name)
-        .join(staff, staff.c.id == notes.c.created_by)
-        .join(clients, clients.c.id == notes.c.client_id)
-        .where(notes.c.state == "open", notes.c.struck_at.is_(None), clients.c.struck_at.is_(None))
-    )
-    with book.reading() as connection:
-        rows = connection.execute(query).all()
-        done = _visited(connection) if rows else frozenset()
-    zone = book.zone
-    found = []
-    for row in rows:
-        note, by = made_of(CallNote, row[:-1]), row[-1]
-        called_on = note.called_at.astimezone(zone).date()
-        about = str(About("call", note.id))
-        if called_on <= today and about not in done and note.visit_id not in done:
-            found.append(_promised(note, about, by, called_on))
-    return tuple(sorted(found, key=lambda one: (_rank(one), one.due_on, one.about)))
-
-
-def _promised(note: CallNote, about: str, by: str, called_on: date) -> Promised:
-    kind = follow_up_kinds()[KINDS[note.urgency]]
-    due = called_on + timedelta(days=kind.early_days)
-    because = f"{note.caller} called on {day_said(called_on)}."
-    if note.urgent_by:
-        because += f" {note.urgent_by[0]}"
-    assert note.client_id is not None
-    return Promised(
-        about=about, kind=kind.code, client_id=note.client_id, site_id=note.site_id,
-        pond_id=note.pond_id, says=note.says, because=because, origin="call", promised_by=by,
-        promised_on=called_on, due_on=due, first_on=called_on,
-        last_on=due + timedelta(days=kind.late_days), needs="call" if note.short else kind.needs,
-    )  # fmt: skip
-
-
-def _rank(one: Promised) -> int:
-    return next(place for place, urgency in enumerate(URGENCIES) if KINDS[urgency] == one.kind)
-
-
-def _visited(connection: Any) -> frozenset[object]:
-    """Names of calls whose visit took place, and the keys of those visits."""
-    purposes, visits = table("visit_purpose"), table("visit")
-    query = (
-        select(purposes.c.about, visits.c.id)
-        .join(visits, visits.c.id == purposes.c.visit_id)
-        .where(
-            visits.c.state == "done", visits.c.struck_at.is_(None),
-            purposes.c.struck_at.is_(None), purposes.c.about.like("call:%"),
-        )
-    )  # fmt: skip
-    named = {about for about, _visit in connection.execute(query)}
-    notes = table("call_note")
-    linked = (
-        select(visits.c.id)
-        .join(notes, notes.c.visit_id == visits.c.id)
-        .where(visits.c.state == "done", visits.c.struck_at.is_(None))
-    )
-    return frozenset(named | {key for (key,) in connection.execute(linked)})
-
-
-def _shortened(text: str) -> str:
-    said = " ".join(text.split())
-    return said if len(said) <= _LONGEST_SAYS else said[: _LONGEST_SAYS - 1].rstrip() + "…"
