@@ -22,7 +22,8 @@ from tui.screens.diary.away import AwayScreen
 from tui.screens.diary.away_file import BringDaysOffScreen
 from tui.screens.diary.away_forms import PRACTICE, DayOffScreen, RegionScreen
 from tui.screens.diary.diary import DiaryScreen
-from tui.screens.diary.hours import HoursScreen, LengthScreen, PersonHoursScreen, degrees
+from tui.screens.diary.hours import HoursScreen
+from tui.screens.diary.hours_forms import LengthScreen, PersonHoursScreen, degrees
 from tui.screens.parts.dialogs import Ask, AskReason
 from tui.widgets.fields import Form
 from tui.widgets.grid import LineGrid
@@ -212,6 +213,7 @@ async def test_hours_are_told_as_understood_and_hold_from_a_day_on(
         await quiet(pilot)
         await pilot.press("f2")
         await on(pilot, HoursScreen)
+        assert "From 1 Apr: Mon-Thu 9-17." in words(app)
     before = hours_on(sqlite_book, TODAY)[practice.bram]
     after = hours_on(sqlite_book, date(2026, 4, 1))[practice.bram]
     assert (before.typed, after.typed, after.break_min) == ("Mon-Wed 9-17", "Mon-Thu 9-17", 45)
