@@ -1,0 +1,1 @@
+"""The best order with proof: plain numbers in, plain numbers out."""

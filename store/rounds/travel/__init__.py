@@ -1,0 +1,1 @@
+"""How far and how long: reckoned, or from the practice's own table."""
