@@ -161,6 +161,25 @@ async def test_a_move_and_what_was_before_stand_in_the_record(
         assert isinstance(app.screen, HistoryScreen)
 
 
+async def test_a_visit_that_lies_behind_asks_whether_it_took_place(
+    sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
+) -> None:
+    app = app_with(
+        sqlite_book, Act(act.by, act.at + timedelta(days=5)), tmp_path,
+        lambda: VisitScreen(practice.first),
+    )  # fmt: skip
+    async with app.run_test(size=(60, 20), notifications=True) as pilot:
+        await quiet(pilot)
+        assert "It lies behind: did it take place (e), or is it cancelled (d)?" in words(app)
+        await pilot.press("e")
+        await on(pilot, AskReason)
+        assert "It is entered as of Mon 16 Mar." in words(app)
+        await pilot.press(*"as agreed", "enter")
+        await on(pilot, VisitScreen)
+        assert "It lies behind" not in words(app)
+    assert visiting(sqlite_book, practice.first).on_day == MONDAY
+
+
 async def test_its_pond_and_its_day_are_a_key_away(
     sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
 ) -> None:

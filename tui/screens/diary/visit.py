@@ -185,6 +185,8 @@ def visit_said(visit: Visiting, today: date, width: int) -> Content:
         ("who goes", said_who(visit)),
         ("what for", said_kind(visit)),
     ]
+    if visit.state == "planned" and visit.on_day < today:
+        parts.insert(1, ("", "It lies behind: did it take place (e), or is it cancelled (d)?"))
     for number, purpose in enumerate(visit.purposes):
         fits = purpose.first_on <= visit.on_day <= purpose.last_on
         said = said_purpose(purpose, today)
