@@ -13,6 +13,7 @@ from store.book.visits import close_visit, plan_visit
 from store.diary.desk.about import About
 from store.diary.desk.due import Promised
 from store.diary.kept.attempts import log_attempt, strike_attempt
+from store.diary.kept.call_notes import note_call
 from store.diary.kept.client_picture import ClientPicture, client_picture
 from store.diary.kept.desk import desk_list
 from store.diary.kept.follow_ups import promise
@@ -110,6 +111,23 @@ def test_the_last_words_are_the_newest_of_visit_examination_and_course(
     assert wrote is not None
     assert (wrote.of, wrote.key, wrote.by) == ("examination", exam, "Rowan Kell")
     assert wrote.says.startswith("Flukes again (")
+
+
+def test_what_was_told_on_the_telephone_is_among_the_last_words(book: Book, act: Act) -> None:
+    keys = add_client(book, act, "Alder Row", "lower pond")
+    done_visit(book, act, keys["lower pond"], 3, "Gills pale.")
+    with book.writing(act) as writing:
+        note = note_call(
+            writing, keys[""], caller="Rowan", said="they flash again", advised="feed nothing",
+            pond_id=keys["lower pond"],
+        )  # fmt: skip
+    seen = picture(book, act, keys)
+    wrote = seen.ponds[0].wrote
+    assert wrote is not None
+    assert (wrote.of, wrote.key) == ("call", note)
+    assert "they flash again" in wrote.says
+    assert "feed nothing" in wrote.says
+    assert seen.calls == ()  # nothing is left to do
 
 
 def test_words_are_placed_by_the_clock_of_the_practice_in_summer(book: Book, act: Act) -> None:

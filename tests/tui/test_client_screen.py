@@ -130,8 +130,11 @@ async def test_a_promise_far_ahead_is_ended_with_its_reason(
         await pilot.press(*"sold", "enter")
         await until_said(pilot, "Ended: spring check.")
         await shown(pilot)
-    found = follow_up(sqlite_book, UUID(key.name))
-    assert (found.state, found.ended_why) == ("ended", "sold")
+        found = follow_up(sqlite_book, UUID(key.name))
+        assert (found.state, found.ended_why) == ("ended", "sold")
+        await pilot.press("u")
+        await until_said(pilot, "Taken back: ended: spring check.")
+    assert follow_up(sqlite_book, UUID(key.name)).state == "open"
 
 
 async def test_a_planned_visit_that_passed_is_asked_about(
@@ -192,3 +195,25 @@ async def test_texts_of_people_stay_text(
             assert not HARMFUL & set(screen_text(app).replace("\n", ""))
             await pilot.press("down")
     assert client(sqlite_book, owner).notes.replace("\N{REPLACEMENT CHARACTER}", "") is not None
+
+
+async def test_a_call_that_is_open_stands_once_and_leads_to_its_page(
+    sqlite_book: Book, act: Act, owner: UUID, tmp_path: Path
+) -> None:
+    from store.diary.kept.call_notes import note_call
+    from tui.screens.desk.call_page import CallPageScreen
+
+    with sqlite_book.writing(act) as writing:
+        key = note_call(
+            writing, owner, caller="Rowan", said="two dead since Friday", advised="air on",
+            next_step="somebody looks at it",
+        )  # fmt: skip
+    app = app_of(sqlite_book, act, owner, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        rows = app.screen.query_one(LineGrid)._rows
+        (row,) = [one for one in rows if key.hex in one.key.name.replace("-", "")]  # type: ignore[attr-defined]
+        app.screen.query_one(LineGrid).move_to(row.key)
+        await pilot.press("enter")
+        screen = await until(pilot, CallPageScreen)
+        assert screen.call == key

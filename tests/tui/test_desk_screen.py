@@ -29,11 +29,11 @@ from store.diary.desk.due import Booked, DeskList
 from store.diary.kept.attempts import attempts_of
 from store.diary.kept.follow_ups import days_of_follow_up, follow_up, promise
 from tui.screens.desk import desk as desk_module
-from tui.screens.desk.attempt import WhenScreen
 from tui.screens.desk.client import ClientScreen
 from tui.screens.desk.desk import DeskScreen, Held
 from tui.screens.desk.desk_acts import together
 from tui.screens.desk.desk_lines import FILTERS, said_late, said_rung, said_span
+from tui.screens.desk.when import WhenScreen
 from tui.screens.parts.dialogs import AskReason, Choose
 from tui.screens.ponds.pond import PondScreen
 from tui.themes import DAY, NIGHT
@@ -409,8 +409,12 @@ async def test_what_was_promised_by_hand_is_kept_today(
         await until(pilot, Choose)
         await pilot.press("1")
         await until_said(pilot, "Kept today: ring about the quote", "Nothing is due")
-    (day,) = days_of_follow_up(sqlite_book, key)
-    assert (day.state, day.kept_on) == ("kept", TODAY)
+        (day,) = days_of_follow_up(sqlite_book, key)
+        assert (day.state, day.kept_on) == ("kept", TODAY)
+        await pilot.press("u")
+        await until_said(pilot, "Taken back: kept today: ring about the quote", "1 today")
+    assert days_of_follow_up(sqlite_book, key) == ()
+    assert follow_up(sqlite_book, key).state == "open"
 
 
 async def test_it_is_moved_with_its_reason(sqlite_book: Book, act: Act, desk: Made) -> None:
@@ -512,10 +516,39 @@ async def test_of_one_that_repeats_the_days_missed_before_are_asked_about(
     }  # fmt: skip
 
 
+async def test_taken_back_with_all_days_that_were_dropped_with_it(
+    sqlite_book: Book, act: Act, desk: Made
+) -> None:
+    keys = add_clients(sqlite_book, act)
+    then = Act(act.by, act.at - timedelta(days=14))
+    key = promised(
+        sqlite_book, then, keys["Alder Row"], "weekly ring", TODAY - timedelta(days=14),
+        repeats="FREQ=WEEKLY",
+    )  # fmt: skip
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        app.screen.query_one(LineGrid).move_to(f"hand:{key.hex}:{TODAY.isoformat()}")
+        await pilot.press("d")
+        await until(pilot, Choose)
+        await pilot.press("4")
+        await until_said(pilot, "Missed before it")
+        await pilot.press("2")
+        await until(pilot, AskReason)
+        await pilot.press(*"away", "enter")
+        await until_said(pilot, "Dropped: weekly ring")
+        assert len(days_of_follow_up(sqlite_book, key)) == 3
+        await pilot.press("u")
+        await until_said(pilot, "Taken back: dropped: weekly ring")
+    assert days_of_follow_up(sqlite_book, key) == ()
+
+
 async def test_each_key_leads_on(sqlite_book: Book, act: Act, desk: Made) -> None:
     from tui.screens.desk.call import CallScreen
+    from tui.screens.desk.call_note import CallNoteScreen
     from tui.screens.desk.promise import PromiseScreen
     from tui.screens.desk.promises import PromisesScreen
+    from tui.screens.desk.reminder import ReminderScreen
     from tui.screens.diary.booking import BookingScreen
 
     keys = add_clients(sqlite_book, act)
@@ -526,7 +559,7 @@ async def test_each_key_leads_on(sqlite_book: Book, act: Act, desk: Made) -> Non
         await shown(pilot)
         for key, kind in (
             ("b", BookingScreen), ("p", PromiseScreen), ("c", CallScreen), ("v", PromisesScreen),
-            ("o", PondScreen),
+            ("o", PondScreen), ("m", ReminderScreen), ("t", CallNoteScreen),
         ):  # fmt: skip
             await pilot.press(key)
             screen = await until(pilot, kind)

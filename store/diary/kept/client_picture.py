@@ -33,7 +33,7 @@ from store.exams.examinations import KeptExam, examinations_of
 ATTEMPTS_SHOWN = 20
 """The newest attempts of a client that are read [attempts]."""
 
-WroteOf = Literal["visit", "examination", "dose", "control", "course"]
+WroteOf = Literal["visit", "examination", "dose", "control", "course", "call"]
 _OF: Mapping[str, WroteOf] = {"dose": "dose", "control": "control", "end": "course"}
 
 
@@ -42,7 +42,7 @@ class Wrote:
     """The last words somebody of the practice left about a pond.
 
     `at` is local and without a zone, noon where `hour` is False. `key` is that of the visit, the
-    examination or the course in whose record the words stand.
+    examination, the course or the call in whose record the words stand.
     """
 
     of: WroteOf
@@ -130,9 +130,17 @@ def client_picture(book: Book, client_id: UUID, now: datetime) -> ClientPicture:
     places = sites(book, client_id)
     keys = _ponds_of(book, client_id)
     tested = _tested_on(book, keys, zone)
+    calls = call_notes(book, open=False, client_id=client_id)
     ponds = tuple(
-        _pond(book, key, [line for line in due if line.promised.pond_id == key], now, people,
-              tested.get(key))
+        _pond(
+            book,
+            key,
+            [line for line in due if line.promised.pond_id == key],
+            [one for one in calls if one.pond_id == key],
+            now,
+            people,
+            tested.get(key),
+        )
         for key in keys
     )  # fmt: skip
     rank = {
@@ -154,7 +162,7 @@ def client_picture(book: Book, client_id: UUID, now: datetime) -> ClientPicture:
         attempts=attempts,
         ring_on=ring_on,
         ring_at=ring_at,
-        calls=call_notes(book, client_id=client_id),
+        calls=tuple(one for one in calls if one.state == "open"),
         people=people,
         zone=zone,
         today=today,
@@ -201,6 +209,7 @@ def _pond(
     book: Book,
     key: UUID,
     due: Sequence[DueLine],
+    calls: Sequence[CallNote],
     now: datetime,
     people: Mapping[UUID, str],
     tested: date | None,
@@ -213,6 +222,7 @@ def _pond(
         *(one for visit in visits if (one := _of_visit(visit, people)) is not None),
         *(_of_exam(exam, zone) for exam in exams),
         *(one for entry in courses.entries if (one := _of_course(entry, people)) is not None),
+        *(_of_call(one, zone, people) for one in calls),
     ]
     return PondPicture(
         card=card(book, key),
@@ -259,3 +269,11 @@ def _of_course(entry: CourseEntry, people: Mapping[UUID, str]) -> Wrote | None:
         return None
     by = "" if entry.by is None else people.get(entry.by, "")
     return Wrote(of, entry.course, entry.at, entry.hour, by, entry.beside)
+
+
+def _of_call(note: CallNote, zone: ZoneInfo, people: Mapping[UUID, str]) -> Wrote:
+    """What was told on the telephone, and what was advised."""
+    told = "; ".join(note.advised)
+    says = f"{note.says}; advised: {told}" if told else note.says
+    at = note.called_at.astimezone(zone).replace(tzinfo=None)
+    return Wrote("call", note.id, at, True, people.get(note.created_by, ""), says)

@@ -1,4 +1,4 @@
-"""On the telephone: one key logs how a call went, one takes it back; a day and hour to ring again.
+"""On the telephone: one key logs how a call went, one takes back what was done last.
 
 The desk and the page of a client share it.
 """
@@ -6,28 +6,27 @@ The desk and the page of a client share it.
 from __future__ import annotations
 
 from abc import abstractmethod
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, time
 from typing import TYPE_CHECKING, Any, ClassVar, Final, cast
 from uuid import UUID
 from weakref import WeakKeyDictionary
 
-from textual import on, work
-from textual.app import App, ComposeResult
+from textual import work
+from textual.app import App
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical
 from textual.content import Content
-from textual.screen import ModalScreen, Screen
+from textual.screen import Screen
 from textual.widgets import Static
 
-from store.errors import BadInput, PondroundError
+from store.errors import PondroundError
 from tui.said import clock, said_since
+from tui.screens.desk.when import WhenScreen
 from tui.screens.parts.abstract import AbstractScreen
-from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.help import open_help
 from tui.widgets.entry import TextLine
-from tui.widgets.fields import Field, Form
-from tui.widgets.literal import literal, one_line
+from tui.widgets.literal import one_line
 from tui.widgets.strip import SHORT_LINES, BottomStrip
 
 if TYPE_CHECKING:
@@ -37,9 +36,6 @@ if TYPE_CHECKING:
     from store.book.book import Book
     from store.diary.desk.due import Attempt, DueLine, Outcome
     from tui.app import PondroundApp
-
-Keep = Callable[["Act", date, time | None, str], Awaitable[None]]
-"""Saves a day, an hour and some words; its `BadInput` stands at the field it names."""
 
 TALL_FROM: Final = 34
 """Lines from which a strip has room for all its parts in any case."""
@@ -62,20 +58,21 @@ class Whom:
 
 
 @dataclass(frozen=True, slots=True)
-class Logged:
-    """An attempt that was logged in this session, and how it was said."""
+class Done:
+    """Something that was entered in this session: in words, how it is taken back, the attempt."""
 
-    attempt: Attempt
     said: str
+    undo: Callable[[Book, Act], None]
+    attempt: Attempt | None = None
 
 
-_LOGGED: WeakKeyDictionary[App[Any], list[Logged]] = WeakKeyDictionary()
-"""What was logged since the application was begun, the newest last: that can be taken back."""
+_DONE: WeakKeyDictionary[App[Any], list[Done]] = WeakKeyDictionary()
+"""What was entered since the application was begun, the newest last: that can be taken back."""
 
 
-def logged(app: App[Any]) -> list[Logged]:
-    """The attempts of this session that were not taken back, the newest last."""
-    return _LOGGED.setdefault(app, [])
+def done_of(app: App[Any]) -> list[Done]:
+    """What was entered in this session and not taken back, the newest last."""
+    return _DONE.setdefault(app, [])
 
 
 class PhoneStrip(BottomStrip):
@@ -118,7 +115,13 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
         Binding("a", "ring_again", "ring back", id="phone.again",
                 tooltip="Ring again on a day, at an hour: the client comes up by itself then"),
         Binding("u", "take_back", "take back", show=False, id="phone.back",
-                tooltip="Strike through the attempt that was logged last in this session"),
+                tooltip="Take back what was entered last in this session: an attempt, a day"),
+        Binding("t", "note", "note", show=False, id="phone.note",
+                tooltip="A short note of a call: what was said, what was advised, what comes next"),
+        Binding("p", "promise", "promise", show=False, id="phone.promise",
+                tooltip="Promise something to this client, once or again and again"),
+        Binding("m", "remind", "reminder", show=False, id="phone.remind",
+                tooltip="The text that reminds the owner of what is due"),
     ]  # fmt: skip
 
     @property
@@ -130,8 +133,14 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
     def whom(self) -> Whom | None:
         """Whom the cursor stands on."""
 
-    def attempt_shown(self, one: Logged, *, taken_back: bool = False) -> None:
+    def attempt_shown(self, attempt: Attempt) -> None:
         """Show at once what was logged; reading anew brings the rest."""
+
+    def did(self, one: Done, said: str) -> None:
+        """Say what was entered and how it is taken back, and tell every screen."""
+        done_of(self.app).append(one)
+        self.say(f"{said} u takes it back.")
+        self.ponds_app.changed()
 
     def say(self, text: str) -> None:
         """A word above the keys; the empty text takes the line away."""
@@ -164,11 +173,8 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
         hour = "" if ring_at is None else f" {ring_at:%H:%M}"
         when = "" if ring_on is None else f"{said_since(ring_on, today)}{hour}"
         said = SAID[outcome].format(client=one_line(whom.client), when=when)
-        one = Logged(attempt, said)
-        logged(self.app).append(one)
-        self.say(f"Logged {clock(act.at, zone)}: {said}. u takes it back.")
-        self.attempt_shown(one)
-        app.changed()
+        self.attempt_shown(attempt)
+        self.did(Done(said, _undo(attempt.id), attempt), f"Logged {clock(act.at, zone)}: {said}.")
 
     def action_ring_again(self) -> None:
         """Ask for the day and the hour, and log it."""
@@ -193,20 +199,19 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
 
     @work(exclusive=True, group="desk-log")
     async def action_take_back(self) -> None:
-        """Strike the newest attempt of this session through."""
-        app, done = self.ponds_app, logged(self.app)
+        """Take back what was entered last in this session."""
+        app, done = self.ponds_app, done_of(self.app)
         act = await app.acting() if done else None
         if act is None or not done:
             return
         one = done[-1]
         try:
-            await app.ask_store(_taken_back, app.book, act, one.attempt.id)
+            await app.ask_store(one.undo, app.book, act)
         except PondroundError as trouble:
             app.tell(trouble)
             return
         done.pop()
-        self.say(f"Taken back: {one.said}. It stays in the record, struck through.")
-        self.attempt_shown(one, taken_back=True)
+        self.say(f"Taken back: {one.said}. The record keeps both.")
         app.changed()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -215,13 +220,37 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
             isinstance(self.focused, TextLine) or not getattr(self.app, "book_is_open", True)
         ):
             return False
-        if action == "take_back" and not logged(self.app):
+        if action == "take_back" and not done_of(self.app):
             return False
         return super().check_action(action, parameters)
 
     def letters(self) -> frozenset[str]:
         """Actions whose keys are letters."""
-        return frozenset({"log", "ring_again", "take_back"})
+        return frozenset({"log", "ring_again", "take_back", "note", "promise", "remind"})
+
+    def action_note(self) -> None:
+        """A short note of a call with this client."""
+        from tui.screens.desk.call_note import CallNoteScreen
+
+        whom = self.whom()
+        if whom is not None:
+            self.app.push_screen(CallNoteScreen(whom.client_id, whom.pond_id, whom.client))
+
+    def action_promise(self) -> None:
+        """Promise something."""
+        from tui.screens.desk.promise import PromiseScreen
+
+        whom = self.whom()
+        if whom is not None:
+            self.app.push_screen(PromiseScreen(whom.client_id, whom.pond_id))
+
+    def action_remind(self) -> None:
+        """The text that reminds the owner of what is due."""
+        from tui.screens.desk.reminder import ReminderScreen
+
+        whom = self.whom()
+        if whom is not None:
+            self.app.push_screen(ReminderScreen(whom.client_id))
 
     def action_help(self) -> None:
         """What this page is for, and its keys."""
@@ -250,139 +279,11 @@ def _logged(
     return attempt, book.zone, book.today(act.at)
 
 
-def _taken_back(book: Book, act: Act, key: UUID) -> None:
-    from store.diary.kept.attempts import strike_attempt
+def _undo(key: UUID) -> Callable[[Book, Act], None]:
+    def strike(book: Book, act: Act) -> None:
+        from store.diary.kept.attempts import strike_attempt
 
-    with book.writing(act) as writing:
-        strike_attempt(writing, key, "taken back at once")
+        with book.writing(act) as writing:
+            strike_attempt(writing, key, "taken back at once")
 
-
-class WhenScreen(ModalScreen[bool]):
-    """A day, and where they are asked for an hour and some words; saved when the store takes it.
-
-    Parameters
-    ----------
-    title, about
-        What is asked, and what comes of it.
-    keep
-        Saves it; an error of its own stands at its field, and what was typed stays.
-    day, hour, words
-        Names of the fields in errors; an empty one is not asked for.
-    needs_words
-        Whether the words may not be left out.
-    words_label
-        What the words are called.
-    ahead
-        Whether days lie ahead or behind.
-    start
-        The day that is proposed.
-    draft
-        The name under which what is typed is kept.
-    """
-
-    CSS_PATH = "../sheets/desk.tcss"
-    QUESTION = "On which day?"
-    ABOUT = (
-        "Type the day as you would say it: today, tomorrow, Mon, 3 d, 2 weeks, 12 Dec. What was "
-        "understood stands beside it. F2 or enter in the last line saves, esc goes back and keeps "
-        "what was typed."
-    )
-    BINDINGS: ClassVar[list[BindingType]] = [
-        HELP,
-        Binding("escape", "back", "back", id="when.back", tooltip="Back; what was typed is kept"),
-    ]  # fmt: skip
-
-    def __init__(
-        self, title: str, about: str, keep: Keep, *, day: str, hour: str = "", words: str = "",
-        needs_words: bool = True, words_label: str = "Why", ahead: bool = True, start: str = "",
-        draft: tuple[str, UUID | str] | None = None,
-    ) -> None:  # fmt: skip
-        super().__init__()
-        self._title, self._about, self._keep = title, about, keep
-        self._day, self._hour, self._words = day, hour, words
-        self._needs_words, self._words_label = needs_words, words_label
-        self._ahead, self._start, self._draft = ahead, start, draft
-
-    @property
-    def ponds_app(self) -> PondroundApp:
-        """The application, by its own contract."""
-        return cast("PondroundApp", self.app)
-
-    def compose(self) -> ComposeResult:
-        """Title, what comes of it, the fields, the keys."""
-        fields = [Field(self._day, "Day", "Mon, 3 d, 12 Dec", self._start, width=16)]
-        if self._hour:
-            fields.append(Field(self._hour, "Hour", "14:30, or empty", width=16))
-        if self._words:
-            fields.append(Field(self._words, self._words_label, width=44))
-        draft = None if self._draft is None else self.ponds_app.drafts.of(*self._draft)
-        with Vertical(id="sheet"):
-            yield Static(Content(one_line(self._title)), id="title")
-            yield Static(literal(self._about), id="about")
-            yield Form(fields, draft=draft)
-            yield Static(Content("F2 saves   esc goes back   F1 help"), id="keys")
-
-    def on_mount(self) -> None:
-        """Ready to type."""
-        self.call_after_refresh(self._begin)
-
-    def _begin(self) -> None:
-        line = self.query(TextLine).first()
-        line.focus()
-        line.action_select_all()  # what is typed takes the place of what is proposed
-        self._remark()
-
-    @on(Form.Changed)
-    def _remark(self) -> None:
-        """What was understood stands beside the day."""
-        form = self.query_one(Form)
-        app = self.ponds_app
-        try:
-            day = self._typed(form.values, app.today())[0]
-        except BadInput:
-            form.remark(self._day, None)
-        else:
-            form.remark(self._day, said_since(day, app.today()))
-
-    def _typed(self, values: Mapping[str, str], today: date) -> tuple[date, time | None]:
-        from store.book.days import typed_day, typed_time
-
-        day = typed_day(values[self._day], today, ahead=self._ahead, field=self._day)
-        hour = typed_time(values[self._hour], self._hour) if self._hour else None
-        return day, hour
-
-    @on(Form.Submitted)
-    def _submitted(self, submitted: Form.Submitted) -> None:
-        self._saving(dict(submitted.values))
-
-    @work(exclusive=True, group="when-save")
-    async def _saving(self, values: Mapping[str, str]) -> None:
-        app, form = self.ponds_app, self.query_one(Form)
-        form.clear_errors()
-        words = values.get(self._words, "").strip()
-        try:
-            day, hour = self._typed(values, app.today())
-            if self._words and self._needs_words and not words:
-                raise BadInput(
-                    "Please say why in a few words. Nothing was saved.", field=self._words
-                )
-            act = await app.acting()
-            if act is None:
-                return
-            await self._keep(act, day, hour, words)
-        except BadInput as trouble:
-            form.show_error(trouble)
-            return
-        except PondroundError as trouble:
-            app.tell(trouble)
-            return
-        form.saved()
-        self.dismiss(True)
-
-    def action_back(self) -> None:
-        """Back without saving."""
-        self.dismiss(False)
-
-    def action_help(self) -> None:
-        """What this sheet is for, and its keys."""
-        open_help(self.app)
+    return strike

@@ -12,7 +12,8 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from store.errors import PondroundError
-from tui.screens.desk.attempt import TALL_FROM, Logged, PhoneScreen, PhoneStrip, Whom
+from tui.screens.desk.attempt import TALL_FROM, PhoneScreen, PhoneStrip, Whom
+from tui.screens.desk.by_hand import end_all
 from tui.screens.desk.client_lines import (
     COLUMNS,
     SITES_SHOWN,
@@ -24,7 +25,7 @@ from tui.screens.desk.client_lines import (
     told_due,
     told_pond,
 )
-from tui.screens.parts.dialogs import AskReason, Choose, Option, Reason, Tell
+from tui.screens.parts.dialogs import Choose, Option, Tell
 from tui.screens.parts.help import HELP
 from tui.screens.parts.page import PageScreen
 from tui.widgets.foot import Foot
@@ -34,8 +35,6 @@ from tui.widgets.strip import Told
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.book.act import Act
-    from store.book.book import Book
     from store.diary.desk.due import DueLine
     from store.diary.kept.client_picture import ClientPicture, PondPicture
 
@@ -66,12 +65,8 @@ class ClientScreen(PhoneScreen, PageScreen):
                 tooltip="Back one step"),
         Binding("d", "settle", "done", show=False, id="client.settle",
                 tooltip="Open what keeps it; by hand: kept, moved, dropped with a reason"),
-        Binding("p", "promise", "promise", show=False, id="client.promise",
-                tooltip="Promise something, once or again and again"),
         Binding("c", "call", "new call", show=False, id="client.call",
                 tooltip="Take a call of this client: the questions that tell how urgent it is"),
-        Binding("m", "remind", "reminder", show=False, id="client.remind",
-                tooltip="The text that reminds the owner of what is due"),
         Binding("o", "pond", "pond", show=False, id="client.pond",
                 tooltip="Open the pond of this line"),
         Binding("i", "data", "data", show=False, id="client.data",
@@ -189,10 +184,6 @@ class ClientScreen(PhoneScreen, PageScreen):
         key = None if pond is None else pond.card.pond.id
         return Whom(self.client, picture.client.name, self._line, key, site)
 
-    def attempt_shown(self, one: Logged, *, taken_back: bool = False) -> None:
-        """The attempt stands in the list as soon as it is read anew."""
-        self._read()
-
     # Going on
 
     @on(LineGrid.Opened)
@@ -219,9 +210,7 @@ class ClientScreen(PhoneScreen, PageScreen):
         elif key.kind == "wrote":
             self._open_wrote()
         elif key.kind == "call":
-            from tui.screens.desk.call_page import CallPageScreen
-
-            self.app.push_screen(CallPageScreen(UUID(key.name)))
+            self._open_call(UUID(key.name))
         elif key.kind == "later":
             await self._later(UUID(key.name))
         else:
@@ -232,6 +221,11 @@ class ClientScreen(PhoneScreen, PageScreen):
         if picture is not None:
             said = "\n".join(said_attempt(one, picture) for one in picture.attempts)
             self.app.push_screen(Tell("Who rang, and what came of it", said))
+
+    def _open_call(self, key: UUID) -> None:
+        from tui.screens.desk.call_page import CallPageScreen
+
+        self.app.push_screen(CallPageScreen(key))
 
     def _open_visit(self, key: UUID) -> None:
         from tui.screens.diary.visit import VisitScreen
@@ -247,6 +241,8 @@ class ClientScreen(PhoneScreen, PageScreen):
             return
         if wrote.of == "visit":
             self._open_visit(wrote.key)
+        elif wrote.of == "call":
+            self._open_call(wrote.key)
         elif wrote.of == "examination":
             self.app.push_screen(ExaminationPageScreen(wrote.key))
         else:
@@ -263,24 +259,8 @@ class ClientScreen(PhoneScreen, PageScreen):
         chosen = await self.app.push_screen_wait(
             Choose(one.says, [Option("end", "End it, with a reason", "it stays to be read")])
         )
-        if chosen != "end":
-            return
-        answer = await self.app.push_screen_wait(
-            AskReason(f"End: {one.says}", "The reason stays in the record. Why?", accept="End it")
-        )
-        act = await self.ponds_app.acting() if isinstance(answer, Reason) else None
-        if not isinstance(answer, Reason) or act is None:
-            return
-        try:
-            await self.ponds_app.ask_store(
-                _ended, self.ponds_app.book, act, one.id, one.rev, answer.text
-            )
-        except PondroundError as trouble:
-            self.ponds_app.tell(trouble)
-            return
-        self.say(f"Ended: {one.says}.")
-        self.ponds_app.changed()
-        self._read()
+        if chosen == "end":
+            await end_all(self, one.id, one.says)
 
     @work(exclusive=True, group="client-open")
     async def action_settle(self) -> None:
@@ -306,27 +286,11 @@ class ClientScreen(PhoneScreen, PageScreen):
         else:
             self.notify("Put the cursor on a pond: a visit goes there.", markup=False)
 
-    def action_promise(self) -> None:
-        """Promise something."""
-        from tui.screens.desk.desk_acts import promise_to
-
-        whom = self.whom()
-        if whom is not None:
-            promise_to(self.ponds_app, whom)
-
     def action_call(self) -> None:
         """Take a call."""
         from tui.screens.desk.desk_acts import take_call
 
         take_call(self.ponds_app, self.whom())
-
-    def action_remind(self) -> None:
-        """The text for the owner."""
-        from tui.screens.desk.desk_acts import remind
-
-        whom = self.whom()
-        if whom is not None:
-            remind(self.ponds_app, whom)
 
     def action_pond(self) -> None:
         """Open the pond of the line."""
@@ -368,7 +332,7 @@ class ClientScreen(PhoneScreen, PageScreen):
     def letters(self) -> frozenset[str]:
         """Actions whose keys are letters."""
         return super().letters() | {
-            "book", "settle", "promise", "call", "remind", "pond", "data", "history"
+            "book", "settle", "call", "pond", "data", "history"
         }  # fmt: skip
 
 
@@ -382,10 +346,3 @@ def _whole(row: Row | None) -> str:
         return ""
     cells = (cell.plain if isinstance(cell, Text) else str(cell) for cell in row.cells)
     return one_line(": ".join(cell for cell in cells if cell))
-
-
-def _ended(book: Book, act: Act, key: UUID, rev: int, why: str) -> None:
-    from store.diary.kept.follow_ups import end_follow_up
-
-    with book.writing(act) as writing:
-        end_follow_up(writing, key, rev, why)

@@ -270,7 +270,10 @@ def _wrote_row(wrote: Wrote, pond: UUID, today: date) -> Row:
     text = Text(one_line(wrote.says))
     by = f", {short_name(wrote.by)}" if wrote.by else ""
     text.append(f"  {wrote.of} {said_day(wrote.at.date(), today)}{by}", "quiet")
-    return Row(ClientKey("wrote", str(wrote.key), pond), (Text("vet wrote", style="quiet"), text))
+    return Row(
+        ClientKey("wrote", str(wrote.key), pond),
+        (Text("told" if wrote.of == "call" else "vet wrote", style="quiet"), text),
+    )
 
 
 def _later_row(one: FollowUp) -> Row:
@@ -284,8 +287,7 @@ def _later_row(one: FollowUp) -> Row:
 
 def _call_row(one: CallNote, picture: ClientPicture) -> Row:
     level = "act" if one.urgency == "same day" else "watch" if one.urgency == "next day" else ""
-    urgent = ", ".join(one_line(each) for each in one.urgent_by)
-    text = Text(one_line(one.note) or urgent or "enter shows what was asked and answered")
+    text = Text(one_line(one.says))
     said = f"  {said_moment(one.called_at, picture.zone, picture.today)}, {one_line(one.caller)}"
     text.append(said, "quiet")
     label = "call" if one.urgency == "routine" else f"call {one.urgency.partition(' ')[0]}"

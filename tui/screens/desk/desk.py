@@ -18,7 +18,7 @@ from textual.worker import get_current_worker
 
 from store.errors import PondroundError
 from tui.said import said_head
-from tui.screens.desk.attempt import Logged, PhoneScreen, PhoneStrip, Whom
+from tui.screens.desk.attempt import PhoneScreen, PhoneStrip, Whom
 from tui.screens.desk.desk_beside import ClientBeside
 from tui.screens.desk.desk_lines import (
     FILTERS,
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from store.book.book import Book
-    from store.diary.desk.due import DeskList, DueLine
+    from store.diary.desk.due import Attempt, DeskList, DueLine
     from store.diary.kept.seeking import Quiet, Sought
     from store.watch.concern import MorningList
 
@@ -89,12 +89,8 @@ class DeskScreen(PhoneScreen):
                 tooltip="Open what keeps it; by hand: kept, moved, dropped with a reason"),
         Binding("f", "filter", "filter", show=False, id="desk.filter",
                 tooltip="What stands here: all, for the desk, for a vet, booked, ring-backs"),
-        Binding("p", "promise", "promise", show=False, id="desk.promise",
-                tooltip="Promise something to this client, once or again and again"),
         Binding("c", "call", "new call", show=False, id="desk.call",
                 tooltip="Take a call: the questions that tell how urgent it is"),
-        Binding("m", "remind", "reminder", show=False, id="desk.remind",
-                tooltip="The text that reminds the owner of what is due"),
         Binding("o", "pond", "pond", show=False, id="desk.pond", tooltip="Open the pond"),
         Binding("v", "kept", "kept promises", show=False, id="desk.kept",
                 tooltip="How many promises were kept on time, by kind and month"),
@@ -267,17 +263,17 @@ class DeskScreen(PhoneScreen):
         quiet = self._quiet.get(key) if isinstance(key, UUID) else None
         return None if quiet is None else Whom(quiet.client_id, quiet.client, None)
 
-    def attempt_shown(self, one: Logged, *, taken_back: bool = False) -> None:
+    def attempt_shown(self, attempt: Attempt) -> None:
         """The lines of the client change at once; the desk read anew brings their order."""
         listed = self._listed
-        if listed is None or taken_back:
+        if listed is None:
             return
 
         def moved(line: DueLine) -> DueLine:
-            if line.promised.client_id != one.attempt.client_id:
+            if line.promised.client_id != attempt.client_id:
                 return line
-            count = 0 if one.attempt.outcome == "reached" else line.attempts + 1
-            return replace(line, attempts=count, last_attempt=one.attempt)
+            count = 0 if attempt.outcome == "reached" else line.attempts + 1
+            return replace(line, attempts=count, last_attempt=attempt)
 
         self._listed = replace(listed, lines=tuple(moved(line) for line in listed.lines))
         if self._found is not None:
@@ -380,27 +376,11 @@ class DeskScreen(PhoneScreen):
         elif self.whom() is not None:
             self.notify("enter opens the client; there b books a visit to a pond.", markup=False)
 
-    def action_promise(self) -> None:
-        """Promise something."""
-        from tui.screens.desk.desk_acts import promise_to
-
-        whom = self.whom()
-        if whom is not None:
-            promise_to(self.ponds_app, whom)
-
     def action_call(self) -> None:
         """Take a call."""
         from tui.screens.desk.desk_acts import take_call
 
         take_call(self.ponds_app, self.whom() if self._found is not None else None)
-
-    def action_remind(self) -> None:
-        """The text for the owner."""
-        from tui.screens.desk.desk_acts import remind
-
-        whom = self.whom()
-        if whom is not None:
-            remind(self.ponds_app, whom)
 
     def action_pond(self) -> None:
         """Open the pond."""
@@ -422,7 +402,7 @@ class DeskScreen(PhoneScreen):
     def letters(self) -> frozenset[str]:
         """Actions whose keys are letters."""
         return super().letters() | {
-            "book", "settle", "filter", "promise", "call", "remind", "pond", "kept"
+            "book", "settle", "filter", "call", "pond", "kept"
         }  # fmt: skip
 
 
