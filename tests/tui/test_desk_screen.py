@@ -28,6 +28,7 @@ from store.book.book import Book
 from store.diary.desk.due import Booked, DeskList
 from store.diary.kept.attempts import attempts_of
 from store.diary.kept.follow_ups import days_of_follow_up, follow_up, promise
+from tui.app import PondroundApp
 from tui.screens.desk import desk as desk_module
 from tui.screens.desk.client import ClientScreen
 from tui.screens.desk.desk import DeskScreen, Held
@@ -569,3 +570,34 @@ async def test_each_key_leads_on(sqlite_book: Book, act: Act, desk: Made) -> Non
             await until(pilot, DeskScreen)
             await shown(pilot)
     assert app.told == []
+
+
+async def test_the_place_of_the_desk_is_one_key_away_and_follows_the_book(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    keys = add_clients(sqlite_book, act)
+    app = PondroundApp(
+        lambda: sqlite_book, now=lambda: act.at, person="Ada Vet", drafts=tmp_path / "drafts.json"
+    )
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        for _ in range(100):
+            await pilot.pause(0.03)
+            if app.book_is_open:
+                break
+        await pilot.press("5")
+        await until(pilot, DeskScreen)
+        await until_said(pilot, "Nothing is due")
+        promised(sqlite_book, act, keys["Alder Row"], "ring about the quote", TODAY)
+        app.changed()
+        await until_said(pilot, "1 today", "Alder Row")
+        await pilot.press("enter")
+        await until(pilot, ClientScreen)
+        await until_said(pilot, "ring about the quote")
+        await pilot.press("n")
+        await until_said(pilot, "nobody answered at Alder Row", "today no answer")
+        await pilot.press("escape")
+        await until(pilot, DeskScreen)
+        await until_said(pilot, "nobody now")
+        await pilot.press("u")  # what was logged on the page of the client is taken back here too
+        await until_said(pilot, "Taken back: nobody answered at Alder Row", "Not rung yet.")
+    assert attempts_of(sqlite_book, keys["Alder Row"]) == ()

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from datetime import date, datetime, time
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 from uuid import UUID
 
@@ -140,15 +141,15 @@ def said_rung(attempt: Attempt | None, now: datetime) -> str:
     return f"{word} {hours} h" if hours < 24 else f"{word} {said_age(hours // 24)}"
 
 
-def said_where(line: DueLine, cells: int) -> str:
+@lru_cache(maxsize=8192)
+def said_where(where: str, client: str, pond: str, cells: int) -> str:
     """Client and pond; where both do not fit each is cut, so that the eye finds either.
 
-    In very few cells the client is told alone: it is the client who is rung.
+    In very few cells the client is told alone: it is the client who is rung. The same is asked for
+    each line of a client, every time the desk is read.
     """
-    whole, pond, client = one_line(line.where), one_line(line.pond), one_line(line.client)
-    if cell_len(whole) <= cells or not pond or pond == client:
-        return cut(whole, cells)
-    if cells < LEAST_CLIENT + 5:
+    whole, pond, client = one_line(where), one_line(pond), one_line(client)
+    if cell_len(whole) <= cells or not pond or pond == client or cells < LEAST_CLIENT + 5:
         return cut(whole, cells)
     left = max(LEAST_CLIENT, cells - cell_len(pond) - 2)
     return cut(f"{cut(client, left)}, {pond}", cells)
@@ -157,13 +158,15 @@ def said_where(line: DueLine, cells: int) -> str:
 def row_of(line: DueLine, listed: DeskList, where_cells: int) -> Row:
     """One line of the grid, with so many cells for client and pond; its key names the promise."""
     level = level_of(line, listed.today)
-    quiet = "quiet" if level == "quiet" else ""
+    late, what = said_late(line, listed.today), line.promised.says
+    where = said_where(line.where, line.client, line.pond, where_cells)
+    quiet = level == "quiet"
     return Row(
         line.promised.about,
         (
-            Text(said_late(line, listed.today), style=level),
-            Text(said_where(line, where_cells), style=quiet),
-            Text(one_line(line.promised.says), style=quiet),
+            Text(late, style=level) if level else late,
+            Text(where, style="quiet") if quiet else where,
+            Text(one_line(what), style="quiet") if quiet else what,
             phone_of(line) or Text("no number", style="watch"),
             said_rung(line.last_attempt, listed.now),
         ),
