@@ -4,7 +4,8 @@ Every row but readings and logger values carries a key, a revision, who made and
 when, and whether it is struck through. Names end in their unit. Readings, changes and rule changes
 are added to and never rewritten: triggers see to it, see `store.book.triggers`. The tables of
 treatment stand in `store.book.course_tables` and `store.book.formulary_tables`, those of
-examinations in `store.book.exam_tables`, those of the desk in `store.book.desk_tables`.
+examinations in `store.book.exam_tables`, those of the desk in `store.book.desk_tables`, that of the
+rounds in `store.book.rounds_tables`.
 """
 
 from __future__ import annotations
@@ -19,7 +20,8 @@ from sqlalchemy.orm import Mapped, mapped_column
 import store.book.course_tables
 import store.book.desk_tables
 import store.book.exam_tables
-import store.book.formulary_tables  # noqa: F401 - its tables belong to a book too
+import store.book.formulary_tables
+import store.book.rounds_tables  # noqa: F401 - their tables belong to a book too
 from store.book import checks
 from store.book.columns import (
     Base,
@@ -46,7 +48,7 @@ TableName = Literal[
     "step_rests_on", "feed_ration", "examination", "examined_fish", "preparation", "exam_finding",
     "lab_sample", "death_count", "head_count", "follow_up", "follow_up_day", "contact_attempt",
     "booking", "visit_purpose", "visit_length", "working_hours", "day_off", "holiday_region",
-    "call_note",
+    "call_note", "drive_time",
 ]  # fmt: skip
 
 _CLUSTERED = {"sqlite_with_rowid": False}
