@@ -26,7 +26,7 @@ from screen_text import assert_screen, screen_lines, screen_text
 from store.book.act import Act
 from store.book.book import Book
 from store.diary.desk.due import Booked, DeskList
-from store.diary.kept.attempts import attempts_of
+from store.diary.kept.attempts import attempts_of, log_attempt
 from store.diary.kept.follow_ups import days_of_follow_up, follow_up, promise
 from tui.app import PondroundApp
 from tui.screens.desk import desk as desk_module
@@ -601,3 +601,90 @@ async def test_the_place_of_the_desk_is_one_key_away_and_follows_the_book(
         await pilot.press("u")  # what was logged on the page of the client is taken back here too
         await until_said(pilot, "Taken back: nobody answered at Alder Row", "Not rung yet.")
     assert attempts_of(sqlite_book, keys["Alder Row"]) == ()
+
+
+async def test_a_ring_back_comes_up_by_itself_and_is_done_once_the_client_was_reached(
+    sqlite_book: Book, act: Act, desk: Made
+) -> None:
+    keys = add_clients(sqlite_book, act)
+    with sqlite_book.writing(Act(act.by, act.at - timedelta(days=1))) as writing:
+        log_attempt(
+            writing, keys["Harbour Hotel"], "ring back", ring_on=TODAY, ring_at=time(14, 30)
+        )
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        await until_said(pilot, "ring 14:30", "Harbour Hotel", "again 1 d")
+        await pilot.press("d")
+        await until(pilot, Choose)
+        await pilot.press("1")
+        await until_said(pilot, "Harbour Hotel was reached", "Nothing is due")
+        await pilot.press("u")
+        await until_said(pilot, "Taken back: Harbour Hotel was reached", "ring 14:30")
+
+
+async def test_once_somebody_was_reached_what_was_promised_waits_to_be_answered(
+    sqlite_book: Book, act: Act, desk: Made
+) -> None:
+    keys = add_clients(sqlite_book, act)
+    key = promised(sqlite_book, act, keys["Alder Row"], "ring about the quote", TODAY)
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        await pilot.press("r")
+        await until_said(pilot, "Alder Row was reached. d enters what became of it", "spoke now")
+        await pilot.press("d")
+        await until(pilot, Choose)
+        await pilot.press("2")
+        await until(pilot, WhenScreen)
+        await pilot.press(*"tomorrow", "f2")
+        await until_said(pilot, "lies ahead")
+        await pilot.press("escape")
+        await until(pilot, DeskScreen)
+    assert days_of_follow_up(sqlite_book, key) == ()
+
+
+async def test_the_morning_list_is_not_reckoned_anew_where_only_a_call_was_logged(
+    sqlite_book: Book, act: Act, desk: Made, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from store.courses.kept import morning
+
+    reckoned: list[datetime] = []
+    true_list = morning.morning_list
+
+    def counting(book: Book, now: datetime) -> Any:
+        reckoned.append(now)
+        return true_list(book, now)
+
+    monkeypatch.setattr(morning, "morning_list", counting)
+    keys = add_clients(sqlite_book, act)
+    promised(sqlite_book, act, keys["Alder Row"], "ring about the quote", TODAY)
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        first = len(reckoned)
+        assert first
+        await pilot.press("n")
+        await until_said(pilot, "nobody now")
+        await shown(pilot)
+        assert len(reckoned) == first
+        with sqlite_book.writing(act) as writing:
+            writing.change("pond", keys["atrium"], 1, test_every_days=7)
+        app.changed()
+        await shown(pilot)
+        await until_said(pilot, "water test")
+        assert len(reckoned) > first
+
+
+async def test_a_number_is_never_cut(monkeypatch: pytest.MonkeyPatch, desk: Made, act: Act) -> None:
+    long = "+353 1 632 960 456"
+    lines = tuple(
+        due_line(number, "Mossgate Nursery and Garden Centre", "water test", TODAY, TODAY,
+                 pond="vat 3", phone=phone, tried=(tried(9, act.at - timedelta(days=41)),))
+        for number, phone in ((1, long), (2, "632960"))
+    )  # fmt: skip
+    _feed(monkeypatch, DeskList(act.at, TODAY, lines, 0, 2, 0, 0))
+    for size in ((80, 24), (60, 20)):
+        async with desk().run_test(size=size, notifications=True) as pilot:
+            await shown(pilot)
+            assert long in screen_text(pilot.app)

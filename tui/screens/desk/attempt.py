@@ -175,6 +175,8 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
         said = SAID[outcome].format(client=one_line(whom.client), when=when)
         self.attempt_shown(attempt)
         self.did(Done(said, _undo(attempt.id), attempt), f"Logged {clock(act.at, zone)}: {said}.")
+        if outcome == "reached" and attempt.about.startswith("hand:"):
+            self.say(f"Logged: {said}. d enters what became of it, u takes it back.")
 
     def action_ring_again(self) -> None:
         """Ask for the day and the hour, and log it."""
