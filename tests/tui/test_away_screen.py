@@ -163,6 +163,33 @@ async def test_a_calendar_file_is_looked_at_first_and_updates_what_it_brought(
     ]
 
 
+async def test_a_file_that_brings_nothing_says_why(
+    sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
+) -> None:
+    whole = ICS.format(sequence=0, first="20260420", after="20260422")
+    cancelled, broken, other = (tmp_path / f"{name}.ics" for name in ("c", "b", "o"))
+    cancelled.write_bytes(whole.replace("SUMMARY", "STATUS:CANCELLED\r\nSUMMARY").encode())
+    lines = whole.splitlines()
+    broken.write_bytes("\r\n".join(x for x in lines if not x.startswith("DTSTART")).encode())
+    other.write_text("name,day\n", encoding="utf-8")
+    app = app_with(sqlite_book, act, tmp_path, AwayScreen)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        await pilot.press("i")
+        await on(pilot, BringDaysOffScreen)
+        form = app.screen.query_one(Form)
+        form.fill({"staff_id": PRACTICE})
+        for file, why in (
+            (cancelled, "1 event, looked at"), (broken, "Line 4: "), (other, "calendar"),
+        ):  # fmt: skip
+            form.fill({"file": str(file)})
+            await quiet(pilot)
+            await pilot.press("f2")
+            await says(pilot, why)
+            assert isinstance(app.screen, BringDaysOffScreen)
+    assert [one.says for one in days_off(sqlite_book, *YEAR)] == ["leave"]
+
+
 async def test_whose_public_holidays_are_marked_is_chosen(
     sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
 ) -> None:

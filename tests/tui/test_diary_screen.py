@@ -91,7 +91,7 @@ async def test_a_week_has_a_line_for_each_vet_and_day(
 async def test_a_public_holiday_and_an_overfull_day_are_said(
     sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
 ) -> None:
-    easter = date(2026, 4, 6)  # Easter Monday, a bank holiday of England
+    easter = date(2026, 4, 6)  # Easter Monday: Banking and Financial Dealings Act 1971, schedule 1
     wish = wish_of(sqlite_book, pond_id=practice.near, kind="examination")
     with sqlite_book.writing(act) as writing:
         book_visit(

@@ -90,8 +90,9 @@ def _plan(book: Book, now: Any, texts: Mapping[str, str]) -> DaysOffPlan:
 
 def said_plan(plan: DaysOffPlan) -> str:
     """What a file would bring, and what of it is left out."""
+    events = "1 event" if plan.events == 1 else f"{plan.events} events"
     said = [
-        f"{plan.events} events, looked at from {day_said(plan.since)} to {day_said(plan.until)}: "
+        f"{events}, looked at from {day_said(plan.since)} to {day_said(plan.until)}: "
         f"{plan.added} to add, {plan.moved} to change, {plan.struck} to strike through, "
         f"{plan.already} there already."
     ]
