@@ -363,6 +363,16 @@ def test_what_is_no_calendar_is_refused(data: bytes) -> None:
         components(b" " * (MOST_BYTES + 1))
 
 
+def test_a_file_of_nothing_but_faults_is_refused() -> None:
+    with pytest.raises(BadInput, match="the first of them line 2"):
+        read(b"BEGIN:VCALENDAR\n" + b"x\n" * 2000 + b"END:VCALENDAR")
+
+
+def test_an_event_with_too_many_single_times_is_told() -> None:
+    found = read(ics("UID:a\nDTSTART;VALUE=DATE:20260504\nRDATE:" + ",".join(["20260505"] * 6000)))
+    assert "more than 5,000 single times" in found.faults[0].says
+
+
 def test_line_ends_folds_and_letters_cut_in_two() -> None:
     event = "UID:a\nDTSTART;VALUE=DATE:20260504\nSUMMARY:Fähre\\, Öre\\;\\nzurück"
     data = ics(event)

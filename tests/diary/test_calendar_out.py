@@ -144,6 +144,7 @@ def test_a_visit_given_to_another_vet_is_taken_out_of_the_first_diary(
 ) -> None:
     other = with_vet(sqlite_book, act)
     visit = booked(sqlite_book, act, pond, TUESDAY, time(9, 30))
+    (before,) = parsed(calendar_of(sqlite_book, NOW, staff_id=act.by)).events
     again(sqlite_book, act, visit, staff_id=other)
     (mine,) = parsed(calendar_of(sqlite_book, LATER, staff_id=act.by)).events
     (theirs,) = parsed(calendar_of(sqlite_book, LATER, staff_id=other)).events
@@ -151,6 +152,8 @@ def test_a_visit_given_to_another_vet_is_taken_out_of_the_first_diary(
     assert (theirs.uid, theirs.status) == (str(visit), "CONFIRMED")
     (whole,) = parsed(calendar_of(sqlite_book, LATER)).events
     assert whole.status == "CONFIRMED"
+    # Read into one calendar in any order, the visit of the other vet stays.
+    assert before.sequence < mine.sequence < theirs.sequence == whole.sequence
 
 
 def test_a_visit_of_another_vet_never_stands_in_a_diary(

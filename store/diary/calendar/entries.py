@@ -13,10 +13,13 @@ from store.errors import BadInput
 from store.text import plain
 
 LONGEST_UID = 1000
+MOST_VALUES = 5000
+"""The most single times that an event may name."""
 MOST_SEQUENCE = 2_000_000_000
 CANCELLED = "cancelled"
 
 _SAYS = 200
+_STAMPS = frozenset({"DTSTAMP", "LAST-MODIFIED", "CREATED", "SEQUENCE"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +84,7 @@ def entry_of(component: Component, zones: Zones, *, cancelled: bool = False) -> 
         not_rules=tuple(one.value for one in component.every("EXRULE")),
         extra=tuple(_extra(component.every("RDATE"), zones)),
         without=tuple(
-            moment_of(line, zones, value)
-            for line in component.every("EXDATE")
-            for value in line.value.split(",")
+            moment_of(line, zones, value) for line, value in _values(component.every("EXDATE"))
         ),
         instead_of=None if instead is None else moment_of(instead, zones),
         and_later=instead is not None and instead.parameter("RANGE").upper() == "THISANDFUTURE",
@@ -103,7 +104,9 @@ def _uid(component: Component) -> str:
     if uid := plain(component.text("UID")).strip()[:LONGEST_UID].strip():
         return uid
     # Without one, what it says stands for it: the same file twice is still the same.
-    told = "\n".join(f"{one.name}:{one.value}" for one in component.lines if one.name != "DTSTAMP")
+    told = "\n".join(
+        f"{one.name}:{one.value}" for one in component.lines if one.name not in _STAMPS
+    )
     return f"without-uid-{hashlib.sha256(told.encode()).hexdigest()[:32]}"
 
 
@@ -157,13 +160,20 @@ def _until(begins: Moment, ends: Moment) -> Length:
 
 
 def _extra(lines: Iterable[ContentLine], zones: Zones) -> Iterable[tuple[Moment, Length | None]]:
-    for line in lines:
-        for value in line.value.split(","):
-            first, slash, second = value.partition("/")
-            begins = moment_of(line, zones, first)
-            if not slash:
-                yield begins, None
-            elif second.strip().upper().lstrip("+-").startswith("P"):
-                yield begins, length_of(second)
-            else:
-                yield begins, _until(begins, moment_of(line, zones, second))
+    for line, value in _values(lines):
+        first, slash, second = value.partition("/")
+        begins = moment_of(line, zones, first)
+        if not slash:
+            yield begins, None
+        elif second.strip().upper().lstrip("+-").startswith("P"):
+            yield begins, length_of(second)
+        else:
+            yield begins, _until(begins, moment_of(line, zones, second))
+
+
+def _values(lines: Iterable[ContentLine]) -> Iterable[tuple[ContentLine, str]]:
+    """Each of the values of lists of times."""
+    found = [(line, value) for line in lines for value in line.value.split(",", MOST_VALUES)]
+    if len(found) > MOST_VALUES:
+        raise BadInput(f"names more than {MOST_VALUES:,} single times.")
+    return found

@@ -15,8 +15,11 @@ from store.text import plain
 
 MOST_BYTES = 20_000_000
 """The largest file that is read [bytes]."""
+MOST_FAULTS = 1000
+"""A file with more lines that cannot be read is no calendar."""
 
 _DEEPEST = 20
+_LONGEST_TEXT = 20_000
 _NAME = re.compile(r"[A-Za-z0-9-]+")
 _PARAMETER = re.compile(r';([A-Za-z0-9-]+)=((?:"[^"]*"|[^";:,]*)(?:,(?:"[^"]*"|[^";:,]*))*)')
 _ONE_VALUE = re.compile(r'"([^"]*)"|([^",]+)')
@@ -67,7 +70,7 @@ class Component:
     def text(self, name: str) -> str:
         """The words of a property, empty where there is none."""
         found = self.one(name)
-        return "" if found is None else words(found.value)
+        return "" if found is None else words(found.value[:_LONGEST_TEXT])
 
 
 def components(data: bytes) -> tuple[tuple[Component, ...], tuple[Fault, ...]]:
@@ -87,7 +90,7 @@ def components(data: bytes) -> tuple[tuple[Component, ...], tuple[Fault, ...]]:
     Raises
     ------
     BadInput
-        The file holds no calendar at all, or is too large.
+        The file holds no calendar at all, is too large, or has too many lines that cannot be read.
     """
     if len(data) > MOST_BYTES:
         raise BadInput(
@@ -98,6 +101,11 @@ def components(data: bytes) -> tuple[tuple[Component, ...], tuple[Fault, ...]]:
     open_ones = [whole]
     for number, text in _lines(data, faults):
         line = _content_line(number, text, faults)
+        if len(faults) > MOST_FAULTS:
+            raise BadInput(
+                f"More than {MOST_FAULTS:,} lines of the file cannot be read, the first of them "
+                f"line {faults[0].line}; nothing was brought in."
+            )
         if line is None:
             continue
         if line.name == "BEGIN":

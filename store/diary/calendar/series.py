@@ -103,15 +103,18 @@ def _of_series(
         for day in _days(rule, start, early, until):
             moment = Moment(datetime.combine(day, start.wall.time()), start.whole_day, start.zone)
             found.pop(moment.instant(zone), None)
-    for left_out in master.without:
-        if left_out.whole_day and not start.whole_day:
-            # Some writers name the day alone where a time is asked.
-            for at, (begins, _length) in list(found.items()):
-                if begins.wall.date() == left_out.wall.date():
-                    del found[at]
-        else:
-            found.pop(_like(left_out, start).instant(zone), None)
-    return found
+    # Some writers name the day alone where a time is asked.
+    days = {one.wall.date() for one in master.without if one.whole_day and not start.whole_day}
+    times = {
+        _like(one, start).instant(zone)
+        for one in master.without
+        if start.whole_day or not one.whole_day
+    }
+    return {
+        at: (begins, length)
+        for at, (begins, length) in found.items()
+        if at not in times and begins.wall.date() not in days
+    }
 
 
 def _like(moment: Moment, start: Moment) -> Moment:

@@ -64,9 +64,10 @@ class Step:
 class DaysOffPlan:
     """What a calendar file would bring, and what of it is left out.
 
-    `events` counts the file's events, `absences` are what they say; `already` the days that stand in the book as they are;
-    `passed_over` counts events by the reason why they are no absence; `faults` are lines that
-    could not be read; `told` what had to be supposed. Repeats are expanded from `since` to `until`.
+    `events` counts the file's events, `absences` are what they say; `already` counts the days that
+    stand in the book as they are, `passed_over` events by the reason why they are no absence.
+    `faults` are lines that could not be read, `told` what had to be supposed. Repeats are expanded
+    from `since` to `until`.
     """
 
     path: Path

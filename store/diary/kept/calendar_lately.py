@@ -2,6 +2,10 @@
 
 A calendar file only says what is; whoever read the last one still shows a visit that has been
 cancelled, moved behind its last day or given to somebody else. The record of changes knows them.
+
+Sequence numbers count in twos. A visit that was given away leaves its first diary with the number
+between: above all that this diary ever said of it, and below what the other diary says, so that
+both can be read into one calendar, in any order, and the visit stays.
 """
 
 from __future__ import annotations
@@ -151,9 +155,18 @@ def went_away(
     }
 
 
-def gone_rows(
+@dataclass(frozen=True, slots=True)
+class Gone:
+    """A visit that stands in a diary no more, with its row, its client and how it is numbered."""
+
+    row: Row[Any]
+    sequence: int
+    revisions: Revisions
+
+
+def gone(
     connection: Connection, lately: Mapping[UUID, tuple[State, ...]], whose: Whose
-) -> list[Row[Any]]:
+) -> list[Gone]:
     """Visits that stood in a diary and were cancelled, struck through or given to another.
 
     Parameters
@@ -167,27 +180,46 @@ def gone_rows(
 
     Returns
     -------
-    list of Row
-        The visits with the name of the `client`.
+    list of Gone
+        By day; each row has the columns of the visit and the name of the `client`.
     """
-    keys = [
-        key
-        for key, (present, *befores) in lately.items()
-        if any(whose.holds(one) for one in (present, *befores))
-        and (present.gone or not whose.holds(present))
-    ]
+    since = {key: back for key, states in lately.items() if (back := _gone_for(states, whose)) >= 0}
     visits, sites, clients = table("visit"), table("site"), table("client")
-    found: list[Row[Any]] = []
-    for part in _portions(keys):
+    known = revisions(connection, list(since))
+    found: list[Gone] = []
+    for part in _portions(list(since)):
         query = (
             select(visits, clients.c.name.label("client"))
             .join(sites, sites.c.id == visits.c.site_id)
             .join(clients, clients.c.id == sites.c.client_id)
             .where(visits.c.id.in_(part))
-            .order_by(visits.c.on_day, visits.c.id)
         )
-        found += connection.execute(query).all()
-    return found
+        for row in connection.execute(query):
+            own, back = known[row.id], since[row.id]
+            number = sequence(own.changes - back) + (1 if back else 0)
+            found.append(Gone(row, number, own))
+    return sorted(found, key=lambda one: (one.row.on_day, one.row.id))
+
+
+def sequence(changes: int) -> int:
+    """The SEQUENCE of something that was changed so often; it leaves room for one between.
+
+    Parameters
+    ----------
+    changes
+        How often it was changed [count].
+    """
+    return 2 * changes
+
+
+def _gone_for(states: Sequence[State], whose: Whose) -> int:
+    """How many changes ago a visit stood in a diary last; 0 where it was given up in it, else -1
+    where it still stands there or never did.
+    """
+    present, *befores = states
+    if whose.holds(present):
+        return 0 if present.gone else -1
+    return next((back for back, one in enumerate(befores, 1) if whose.holds(one)), -1)
 
 
 def _portions(keys: Sequence[UUID], size: int = 500) -> Iterator[Sequence[UUID]]:

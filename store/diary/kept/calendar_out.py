@@ -14,7 +14,7 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import Connection, select
 
 from store.book.book import Book
 from store.book.clients import client, site
@@ -27,11 +27,13 @@ from store.diary.calendar.way_in import without_codes
 from store.diary.calendar.write import Event, calendar_bytes
 from store.diary.kept.calendar_lately import (
     CANCELLED_DAYS,
+    Gone,
     Revisions,
     Whose,
     changed_lately,
-    gone_rows,
+    gone,
     revisions,
+    sequence,
     went_away,
 )
 from store.diary.kept.days_off import DayOff
@@ -141,9 +143,7 @@ def calendar_out(
     with book.reading() as connection:
         lately = changed_lately(connection, now)
         moved = went_away(lately, whose, first, last)
-        rows = gone_rows(connection, lately, whose)
-        counted = revisions(connection, [row.id for row in rows])
-    gone = [_gone_event(row, counted[row.id]) for row in rows]
+        removed = [_gone_event(one) for one in gone(connection, lately, whose)]
     furthest = max([last, *moved.values()])
     nearest = min([first, *moved.values()])
     found = [
@@ -162,7 +162,7 @@ def calendar_out(
         )
     events = [
         *(_visit_event(one, known[one.id], whose, codes=codes) for one in found),
-        *gone,
+        *removed,
         *away,
     ]
     zone = book.zone
@@ -170,7 +170,7 @@ def calendar_out(
         calendar_bytes(name, mark, events, zone, now),
         name,
         len(found),
-        len(gone) + sum(one.cancelled for one in away),
+        len(removed) + sum(one.cancelled for one in away),
         sum(not one.cancelled for one in away),
     )
 
@@ -189,16 +189,17 @@ def _named(book: Book, whose: Whose) -> tuple[str, str]:
     return ": ".join([*parts, own.name if own is not None else "Pondround"][:2]), mark
 
 
-def _gone_event(row: Row[Any], known: Revisions) -> Event:
+def _gone_event(one: Gone) -> Event:
+    row = one.row
     return Event(
         uid=str(row.id),
-        sequence=known.changes,
+        sequence=one.sequence,
         title=f"{row.kind or 'visit'}: {row.client}",
         on_day=row.on_day,
         at_time=row.at_time,
         minutes=_GONE_MIN,
-        made_at=known.made_at,
-        changed_at=known.changed_at,
+        made_at=one.revisions.made_at,
+        changed_at=one.revisions.changed_at,
         cancelled=True,
     )
 
@@ -210,7 +211,7 @@ def _visit_event(one: Visiting, known: Revisions, whose: Whose, *, codes: bool) 
             where = f"{where}, {name}"
     return Event(
         uid=str(one.id),
-        sequence=known.changes,
+        sequence=sequence(known.changes),
         title=f"{one.kind or 'visit'}: {where}",
         on_day=one.on_day,
         at_time=one.at_time,
@@ -288,7 +289,7 @@ def _away(one: DayOff, names: Mapping[UUID, str], zone: ZoneInfo) -> Event:
     common: dict[str, Any] = {
         "uid": str(one.id),
         "on_day": one.first_day,
-        "sequence": one.rev - 1,
+        "sequence": sequence(one.rev - 1),
         "title": f"{who}: {one.says}" if one.says else who,
         "made_at": one.created_at,
         "changed_at": one.changed_at,
