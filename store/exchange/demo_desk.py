@@ -2,7 +2,8 @@
 
 Entered by the functions that the screens use, every day counted back from today: promises that
 repeat with what became of their days over the past months, one that slipped, calls that nobody
-answered, a ring-back, leave of one vet and an afternoon of the other.
+answered, a ring-back, a call that cannot wait, visits that are booked, leave of one vet and an
+afternoon of the other.
 """
 
 from __future__ import annotations
@@ -18,10 +19,17 @@ from store.book.ponds import card
 from store.diary.desk.about import About
 from store.diary.desk.due import Outcome
 from store.diary.kept.attempts import log_attempt
+from store.diary.kept.bookings import book_visit
+from store.diary.kept.call_notes import note_call, take_call
+from store.diary.kept.call_values import NewCall
 from store.diary.kept.days_off import add_day_off
 from store.diary.kept.follow_up_days import drop_day, keep_day
 from store.diary.kept.follow_ups import promise
+from store.diary.kept.holiday_region import set_holiday_region
+from store.diary.kept.open_days import open_days
+from store.diary.kept.proposing import propose
 from store.diary.kept.staff_hours import set_hours
+from store.diary.kept.wishes import wish_for
 from store.diary.times.repeats import days_of
 from store.exchange.whose import PondNames
 
@@ -114,6 +122,16 @@ _RANG = (
 )
 
 
+_SORES = {
+    "caller": "the head gardener", "phone": "01632 960171", "fish": "orfe and rudd, about 80",
+    "dead": "0", "sores": "yes, a red hole on two of them", "off_food": "no", "gasping": "no",
+    "new_fish": "no", "temperature": "not known", "put_in": "nothing", "filter": "no filter here",
+    "photo": "sends them tonight", "saw": "Two orfe with a sore behind the head, since Sunday.",
+}  # fmt: skip
+_BOOKED = (("SUN-1", "look_again"), ("OSK-1", "look_again"))
+"""By pond and kind, the promises by hand for which the desk has booked the first slot proposed."""
+
+
 def add_desk(book: Book, now: datetime) -> None:
     """Enter what the demo practice promised, whom it rang and who is away.
 
@@ -152,6 +170,42 @@ def add_desk(book: Book, now: datetime) -> None:
             writing, people[_TRAVELLING], today + timedelta(days=2), today + timedelta(days=2),
             from_time=time(12), until_time=time(16), says="van to the garage",
         )  # fmt: skip
+        set_holiday_region(writing, "GB", "ENG")
+    _calls(book, ponds, people[_DESK], now)
+    _bookings(book, ponds, people[_DESK], now)
+
+
+def _calls(book: Book, ponds: PondNames, by: UUID, now: datetime) -> None:
+    home, garden = ponds.one("BRI-1"), ponds.one("OST-1")
+    with book.writing(Act(by, now - timedelta(days=9))) as writing:
+        note_call(
+            writing, card(book, home).client.id, pond_id=home, caller="the cook",
+            said="Two fish rub on the stones since the weekend.",
+            advised="Nothing into the pond; count who rubs, and ring if one stops feeding.",
+        )  # fmt: skip
+    with book.writing(Act(by, now - timedelta(hours=3))) as writing:
+        whose = card(book, garden)
+        take_call(
+            writing,
+            NewCall(_SORES, client_id=whose.client.id, site_id=whose.site.id, pond_id=garden),
+        )
+
+
+def _bookings(book: Book, ponds: PondNames, by: UUID, now: datetime) -> None:
+    """The first slot proposed for some of what was promised, where there is one."""
+    today = book.today(now)
+    open_now = open_days(book, today, today + timedelta(days=14))
+    for pond, kind in _BOOKED:
+        key = ponds.one(pond)
+        wanted = [one for one in open_now if (one.pond_id, one.kind) == (key, kind)]
+        if not wanted:
+            continue
+        wish = wish_for(book, wanted[:1])
+        slots = propose(book, wish, now).slots
+        if slots:
+            first = slots[0]
+            with book.writing(Act(by, now)) as writing:
+                book_visit(writing, wish, first.on_day, first.at_time, first.staff_id)
 
 
 def _promise(book: Book, one: _Promise, pond: UUID, people: dict[str, UUID], now: datetime) -> None:

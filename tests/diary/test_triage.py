@@ -109,6 +109,17 @@ def test_refused_food_counts_in_water_in_which_fish_are_fed(temperature: str, ur
         assert any("no longer fed, so that alone raises nothing" in one for one in found.remarks)
 
 
+@pytest.mark.parametrize(
+    ("answer", "stopped"),
+    [
+        ("none", False), ("No filter here", False), ("there is no filter", False),
+        ("no", True), ("no pump running", True), ("none of them runs", True), ("stopped", True),
+    ],
+)  # fmt: skip
+def test_where_there_never_was_a_filter_none_stood_still(answer: str, stopped: bool) -> None:
+    assert hear(filter=answer).stopped is stopped
+
+
 def test_one_loss_is_told_once_and_what_others_call_many_stands_beside_it() -> None:
     found = sort(dead="6", dead_days="2", fish="20 koi")
     assert [one.code for one in found.raised] == ["mass"]

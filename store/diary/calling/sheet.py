@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
 from store.diary.calling.typed import (
+    HAS_NONE,
     HAS_SOCKET,
     HAS_TAP,
     STOPPED,
@@ -139,7 +140,8 @@ def told(answers: Mapping[str, str], *, now: datetime, zone: tzinfo) -> Told:
         depth_m=typed_metres(answers.get("depth", "")),
         use=typed_use(answers.get("use", "")),
         put_in=None if unknown(put_in) else either(put_in, otherwise="yes") == "yes",
-        stopped=said["filter"] == "no" or says(STOPPED, runs),
+        stopped=(said["filter"] == "no" and HAS_NONE.fullmatch(runs.strip()) is None)
+        or says(STOPPED, runs),
         tap=says(HAS_TAP, site),
         socket=says(HAS_SOCKET, site),
         signs=signs_in(seen),

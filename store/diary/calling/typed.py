@@ -41,6 +41,11 @@ _SPAN = re.compile(r"(\d+|a|an|one|two|three|past|last|this)\s*(hour|h|day|d|wee
 _SPAN_WORDS = {"today": 1, "overnight": 1, "last night": 1, "this morning": 1, "yesterday": 2}
 _SPELT = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "past": 1, "last": 1, "this": 1}
 _LONGEST_SPAN_DAYS = 3660.0
+HAS_NONE = re.compile(
+    r"(?:there is |it has |has )?(?:none|no (?:filter|pump)(?:,? (?:or|and|no) (?:filter|pump|air))*"
+    r"(?: here| there| at all)?|without(?: a| any)? (?:filter|pump))\.?"
+)
+"""What is said of a pond that never had a filter: nothing stood still there."""
 STOPPED = re.compile(r"\b(?:stopped|off|fail\w*|broke\w*|cut|tripped|blocked|stood)\b")
 _USES: tuple[tuple[Used, re.Pattern[str]], ...] = (
     ("food", re.compile(r"\b(?:food|eat\w*|table|angl\w*)\b")),
