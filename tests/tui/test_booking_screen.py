@@ -204,6 +204,20 @@ async def test_the_second_person_is_told_and_nothing_typed_is_lost(
         assert (slot.on_day, slot.at_time, slot.staff_id) not in now
 
 
+async def test_a_key_pressed_twice_books_once(
+    sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
+) -> None:
+    free = wish_of(sqlite_book, pond_id=practice.near, kind="examination")
+    app = app_with(sqlite_book, act, tmp_path, lambda: BookingScreen(free))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        await fill(pilot, {"on_day": "Thu"})  # without an hour nothing else stands in its way
+        field(app, "on_day").entry.focus()
+        await pilot.press("f2", "f2", "f2")
+        await on(pilot, Choose)
+        assert all_visits(sqlite_book) == 3
+
+
 async def test_later_slots_and_those_of_one_vet(
     sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
 ) -> None:

@@ -46,6 +46,9 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 
+_SAVING = "entry-save"
+
+
 class BookingScreen(Screen[UUID | None]):
     """A form for day, hour, vet and length, with proposed slots before it.
 
@@ -91,6 +94,8 @@ class BookingScreen(Screen[UUID | None]):
         self._asked = wish
         """For what the slots were proposed."""
         self._opened: Opened | None = None
+        self._form: Form | None = None
+        """The form, once its fields can be typed in."""
         self._first: date | None = None
         self._only: UUID | None = None
 
@@ -153,7 +158,10 @@ class BookingScreen(Screen[UUID | None]):
         self.query_one(Top).place = f"{self._head}: {begun.place.name}"
         form = Form(begun.fields, draft=drafts_of(app).of(self.DRAFT, self._draft_key))
         await self.query_one("#booking-middle").mount(form)
+        self._form = form
         self._show_what()
+        if self._proposal is not None and not self.slots:
+            self._leave_slots()
         # The form takes its share of the width.
         self.call_after_refresh(self._show_slots)
         self._follow(form)
@@ -229,10 +237,6 @@ class BookingScreen(Screen[UUID | None]):
         if form is None or self.looked is None:
             return self.wish
         return wish_typed(self.wish, form.values, self.looked.typed.minutes)
-
-    @property
-    def _form(self) -> Form | None:
-        return next(iter(self.query(Form)), None)
 
     @on(OptionList.OptionSelected)
     def _taken(self, chosen: OptionList.OptionSelected) -> None:
@@ -328,7 +332,9 @@ class BookingScreen(Screen[UUID | None]):
     @on(Form.Submitted)
     def _submitted(self, submitted: Form.Submitted) -> None:
         submitted.stop()
-        self._save(submitted.form, submitted.values)
+        # A second press while the first is being written would book the same visit again.
+        if not any(one.group == _SAVING and one.is_running for one in self.workers):
+            self._save(submitted.form, submitted.values)
 
     def _read_typed(self, values: Mapping[str, str]) -> tuple[date, Typed]:
         read = typed(values, self.ponds_app.today())
@@ -336,7 +342,7 @@ class BookingScreen(Screen[UUID | None]):
             raise BadInput("On which day? Nothing was booked yet.", field="on_day")
         return read.on_day, read
 
-    @work(group="entry-save", exclusive=True)
+    @work(group=_SAVING, exclusive=True)
     async def _save(self, form: Form, values: Mapping[str, str]) -> None:
         app = self.ponds_app
         act = await app.acting()
