@@ -217,3 +217,22 @@ async def test_a_call_that_is_open_stands_once_and_leads_to_its_page(
         await pilot.press("enter")
         screen = await until(pilot, CallPageScreen)
         assert screen.call == key
+
+
+async def test_where_there_is_room_the_strip_tells_all_of_it(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        key = writing.add("client", name="Beech House")
+        promise(writing, client_id=key, kind="ring", says="the quote", first_on=TODAY)
+    app = app_of(sqlite_book, act, key, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        text = screen_text(app)
+        for part in (
+            "Promised by Ada Vet on 14 Mar 2026.",
+            "stake 3",
+            "Not rung yet.",
+            "Due today.",
+        ):
+            assert part in text

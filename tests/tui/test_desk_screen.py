@@ -688,3 +688,21 @@ async def test_a_number_is_never_cut(monkeypatch: pytest.MonkeyPatch, desk: Made
         async with desk().run_test(size=size, notifications=True) as pilot:
             await shown(pilot)
             assert long in screen_text(pilot.app)
+
+
+async def test_back_from_a_client_the_next_name_takes_the_place_of_the_last(
+    sqlite_book: Book, act: Act, desk: Made
+) -> None:
+    keys = add_clients(sqlite_book, act)
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        for typed, client in (("alder", "Alder Row"), ("moss", "Mossgate Nursery")):
+            await pilot.press(*(["slash"] if client == "Alder Row" else []), *typed)
+            await until_said(pilot, "1 found", client)
+            await pilot.press("enter")
+            await until(pilot, ClientScreen)
+            assert app.opened == keys[client]
+            await pilot.press("escape")
+            await until(pilot, DeskScreen)
+            await shown(pilot)

@@ -37,8 +37,6 @@ if TYPE_CHECKING:
     from store.diary.desk.due import Attempt, DueLine, Outcome
     from tui.app import PondroundApp
 
-TALL_FROM: Final = 34
-"""Lines from which a strip has room for all its parts in any case."""
 SAID: Final[Mapping[str, str]] = {
     "reached": "{client} was reached", "left word": "left word for {client}",
     "no answer": "nobody answered at {client}", "ring back": "ring {client} back {when}",
@@ -76,18 +74,18 @@ def done_of(app: App[Any]) -> list[Done]:
 
 
 class PhoneStrip(BottomStrip):
-    """The strip of a screen from which clients are rung; a word under it takes one of its lines.
+    """The strip of a screen from which clients are rung; a word under it takes one of its lines."""
 
-    Parameters
-    ----------
-    short
-        Two lines while the terminal is not tall: the list above is what is looked at.
-    """
-
-    def __init__(self, *, short: bool = False, id: str | None = None) -> None:  # noqa: A002
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
-        self._short = short
+        self._short = False
         self._gives_way = False
+
+    def shorten(self, short: bool) -> None:
+        """Two lines, where the list above needs the room; or all of them."""
+        if short != self._short:
+            self._short = short
+            self.refresh(layout=True)
 
     def give_way(self, gives: bool) -> None:
         """One line less, so that the list above does not jump; or that line again."""
@@ -97,8 +95,7 @@ class PhoneStrip(BottomStrip):
     @property
     def lines(self) -> int:
         """Lines there are for it on a terminal of this size."""
-        short = self._short and self.app.size.height < TALL_FROM
-        lines = min(SHORT_LINES, super().lines) if short else super().lines
+        lines = min(SHORT_LINES, super().lines) if self._short else super().lines
         return lines - self._gives_way
 
 

@@ -5,14 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 from uuid import UUID
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.content import Content
 from textual.widgets import Static
 
 from store.errors import PondroundError
-from tui.screens.desk.attempt import TALL_FROM, PhoneScreen, PhoneStrip, Whom
+from tui.screens.desk.attempt import PhoneScreen, PhoneStrip, Whom
 from tui.screens.desk.by_hand import end_all
 from tui.screens.desk.client_lines import (
     COLUMNS,
@@ -31,12 +33,28 @@ from tui.screens.parts.page import PageScreen
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
 from tui.widgets.literal import one_line
-from tui.widgets.strip import Told
+from tui.widgets.strip import FULL_LINES, Told
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from store.diary.desk.due import DueLine
     from store.diary.kept.client_picture import ClientPicture, PondPicture
+
+
+TALL_FROM = 34
+"""Lines from which every site of a client has its own at the head."""
+AROUND = 4
+"""Lines of the head, the two rules and the keys."""
+
+
+class ClientHead(Top):
+    """The client at the left, the numbers to dial at the right, as strong as the name."""
+
+    def render(self) -> Content:
+        """The line; where both do not fit, the name is cut."""
+        line = super().render()
+        numbers = cell_len(one_line(self.moment))
+        return line.stylize("bold $foreground", max(0, len(line.plain) - numbers))
 
 
 class ClientScreen(PhoneScreen, PageScreen):
@@ -91,7 +109,7 @@ class ClientScreen(PhoneScreen, PageScreen):
 
     def compose(self) -> ComposeResult:
         """Head, facts, the list, the strip, what was logged."""
-        yield Top("reading the client …", id="client-head")
+        yield ClientHead("reading the client …", id="client-head")
         yield Static("", id="client-facts", markup=False)
         yield Line()
         yield LineGrid(
@@ -101,7 +119,7 @@ class ClientScreen(PhoneScreen, PageScreen):
             id="client-list",
         )
         yield Line()
-        yield PhoneStrip(short=True, id="client-strip")
+        yield PhoneStrip(id="client-strip")
         yield Static("", id="desk-said", markup=False)
         yield Foot()
 
@@ -144,9 +162,13 @@ class ClientScreen(PhoneScreen, PageScreen):
             return
         top = self.query_one(Top)
         top.place, top.moment = one_line(picture.client.name), said_phones(picture)
-        most = 1 if self.size.height < 24 else SITES_SHOWN if self.size.height < TALL_FROM else 6
+        height = self.size.height
+        most = 1 if height < 24 else SITES_SHOWN if height < TALL_FROM else 6
         head = facts(picture, self.size.width - 2, most)
         self.query_one("#client-facts", Static).update(head)
+        # The strip gives its lines to the list where the whole picture needs them.
+        around = len(head.plain.splitlines()) + AROUND + FULL_LINES
+        self.query_one(PhoneStrip).shorten(len(rows_of(picture)) > height - around)
 
     @property
     def _key(self) -> ClientKey | None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from uuid import UUID
 
 from rich.cells import cell_len
+from rich.style import Style
 from rich.text import Text
 from textual.content import Content
 
@@ -140,7 +141,8 @@ def rows_of(picture: ClientPicture) -> list[Row]:
 def _pond_rows(pond: PondPicture, picture: ClientPicture) -> Iterator[Row]:
     card, today = pond.card, picture.today
     key = card.pond.id
-    title = Text(one_line(card.pond.name), style="bold")
+    title = Text()
+    title.append(one_line(card.pond.name), Style(bold=True))
     if len(picture.sites) > 1:
         title.append(f", {one_line(card.site.name)}")
     title.append(f"  {said_pond(pond, today)}", "quiet")

@@ -52,6 +52,7 @@ EMPTY = (
 )
 NOTHING_SHOWN = "Nothing of this kind is due. f chooses what stands here."
 WIDE_FROM = 112
+KEYS_FROM = 70
 LOOK_AGAIN = timedelta(minutes=5)
 """Somebody else may have written meanwhile, and hours come at which clients are to be rung."""
 
@@ -139,7 +140,10 @@ class DeskScreen(PhoneScreen):
         self._read()
 
     def on_screen_resume(self) -> None:
-        """Something may have been done on another page."""
+        """Something may have been done meanwhile; the next name takes the place of the last."""
+        line = self.query_one("#desk-text", Input)
+        if line.has_focus:
+            line.action_select_all()
         self._read()
 
     def on_book_opened(self) -> None:
@@ -153,6 +157,7 @@ class DeskScreen(PhoneScreen):
     def on_resize(self) -> None:
         """The client under the cursor stands at the right where there is room."""
         self.query_one(ClientBeside).display = self.app.size.width >= WIDE_FROM
+        self.query_one("#desk-find-keys").display = self.app.size.width >= KEYS_FROM
         # Names are cut to the width of their column, which is known after the layout.
         self.call_after_refresh(self._fill)
 
