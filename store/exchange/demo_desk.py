@@ -19,7 +19,7 @@ from store.book.ponds import card
 from store.diary.desk.about import About
 from store.diary.desk.due import Outcome
 from store.diary.kept.attempts import log_attempt
-from store.diary.kept.bookings import book_visit
+from store.diary.kept.bookings import book_visit, objections
 from store.diary.kept.call_notes import note_call, take_call
 from store.diary.kept.call_values import NewCall
 from store.diary.kept.days_off import add_day_off
@@ -192,7 +192,7 @@ def _calls(book: Book, ponds: PondNames, by: UUID, now: datetime) -> None:
 
 
 def _bookings(book: Book, ponds: PondNames, by: UUID, now: datetime) -> None:
-    """The first slot proposed for some of what was promised, where there is one."""
+    """The first slot against which nothing speaks, for some of what was promised."""
     today = book.today(now)
     open_now = open_days(book, today, today + timedelta(days=14))
     for pond, kind in _BOOKED:
@@ -201,11 +201,12 @@ def _bookings(book: Book, ponds: PondNames, by: UUID, now: datetime) -> None:
         if not wanted:
             continue
         wish = wish_for(book, wanted[:1])
-        slots = propose(book, wish, now).slots
-        if slots:
-            first = slots[0]
-            with book.writing(Act(by, now)) as writing:
-                book_visit(writing, wish, first.on_day, first.at_time, first.staff_id)
+        for slot in propose(book, wish, now).slots:
+            asked = (slot.on_day, slot.at_time, slot.staff_id)
+            if not objections(book, wish, *asked, now):
+                with book.writing(Act(by, now)) as writing:
+                    book_visit(writing, wish, *asked)
+                break
 
 
 def _promise(book: Book, one: _Promise, pond: UUID, people: dict[str, UUID], now: datetime) -> None:
