@@ -17,7 +17,8 @@ from store.courses.kept.records import courses_of
 from store.diary.desk.due import Booked, DueLine, Promised
 from store.diary.kept.bookings import book_visit
 from store.diary.kept.follow_ups import promise
-from store.diary.kept.reminders import file_name, reminder, reminders, save_reminders
+from store.diary.kept.reminder_files import file_name, save_reminders
+from store.diary.kept.reminders import reminder, reminders
 from store.diary.kept.wishes import wish_of
 from store.diary.papers.reminder import Item, OwnTask, item_of, reminder_text
 from store.errors import BadInput, NotFound

@@ -54,7 +54,8 @@ def run_reminders(args: argparse.Namespace) -> int:
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
-        from store.diary.kept.reminders import reminder, reminders, save_reminders
+        from store.diary.kept.reminder_files import save_reminders
+        from store.diary.kept.reminders import reminder, reminders
 
         if args.client:
             key = client_named(book, args.client)

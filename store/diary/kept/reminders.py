@@ -1,19 +1,14 @@
-"""Reminders to owners out of the book: a text for each client, or a file for each in a folder.
-
-Nothing is sent: a person copies the text, or takes the file.
-"""
+"""Reminders to owners out of the book: a text for each client; nothing is sent."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
-from pathlib import Path
 from uuid import UUID
 
 from store.book.book import Book
 from store.book.clients import Client, client, clients, sites
-from store.book.find import folded
 from store.book.people import staff
 from store.book.practice import practice
 from store.courses.kept.records import Course, followed_courses
@@ -32,7 +27,6 @@ from store.diary.papers.reminder import (
     item_of,
     reminder_text,
 )
-from store.errors import BadInput
 from store.facts.advice import advice_for
 from store.facts.follow_ups import FollowUpKind, follow_up_kinds
 from store.text import plain
@@ -41,8 +35,6 @@ AHEAD_DAYS = 14
 """How far ahead a reminder looks where nobody says [d]."""
 UNKNOWN = "visit"
 
-_LONGEST_NAME = 40
-_MOST_SAME_NAME = 99
 _NAMED_VISITS = frozenset({"examination", "course dose", "water test"})
 """Kinds of visit whose name says something to an owner."""
 _IN_A_COURSE = ("dose", "control")
@@ -64,14 +56,6 @@ class Reminder:
     items: tuple[Item, ...]
     text: str
     unsaid: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class SavedReminders:
-    """The files that were written, and how many stood there with these very words."""
-
-    written: tuple[Path, ...]
-    same: int
 
 
 def reminder(
@@ -150,134 +134,6 @@ def reminders(
         if one.id in lines or one.id in visits
     )
     return tuple(one for one in told if one.text)
-
-
-def save_reminders(folder: Path, told: Iterable[Reminder], today: date) -> SavedReminders:
-    """Write one file a client; a file that is there already is never written over.
-
-    Parameters
-    ----------
-    folder
-        Made where it is not there.
-    told
-        Reminders; those without a text are passed over.
-    today
-        The practice's calendar day, part of every name.
-
-    Returns
-    -------
-    SavedReminders
-        The file of a client who was reminded of something else that day gets a number behind its
-        name.
-
-    Raises
-    ------
-    BadInput
-        The folder cannot be written; what was written before stays.
-    """
-    written, same = [], 0
-    try:
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        for one in told:
-            if not one.text:
-                continue
-            path = _write(folder, file_name(one.client, one.client_id, today), one.text)
-            if path is None:
-                same += 1
-            else:
-                written.append(path)
-    except OSError as trouble:
-        raise BadInput(
-            f"{folder} cannot be written ({trouble.strerror or trouble}). "
-            f"{len(written)} reminders were written before.",
-            field="folder",
-        ) from trouble
-    return SavedReminders(tuple(written), same)
-
-
-def save_reminder(path: Path | None, told: Reminder, today: date) -> Path:
-    """Write one reminder into a file that was not there before.
-
-    Parameters
-    ----------
-    path
-        The file, or a folder for it; None is the folder in which the application works.
-    told
-        The reminder.
-    today
-        The practice's calendar day.
-
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    BadInput
-        There is one with other words, or it cannot be written.
-    """
-    name = file_name(told.client, told.client_id, today)
-    place = Path(name) if path is None else path / name if path.is_dir() else path
-    data = told.text.encode()
-    try:
-        with place.open("xb") as file:
-            file.write(data)
-    except FileExistsError:
-        raise BadInput(
-            f"{place} is there already and was left as it is. Please name another file.",
-            field="file",
-        ) from None
-    except OSError as trouble:
-        raise BadInput(
-            f"{place} cannot be written ({trouble.strerror or trouble}). Nothing was written.",
-            field="file",
-        ) from trouble
-    return place
-
-
-def file_name(name: str, key: UUID, today: date) -> str:
-    """What the file of a client is called, with letters that every system takes.
-
-    Parameters
-    ----------
-    name
-        Of the client.
-    key
-        Of the client; the end of it tells two of the same name apart.
-    today
-        The day of the reminder.
-
-    Examples
-    --------
-    >>> file_name("../Château d'Öl", UUID(int=0xABC123), date(2026, 3, 14))
-    'chateau-dol-abc123-2026-03-14.txt'
-    """
-    letters = "".join(one if one.isascii() and one.isalnum() else "-" for one in folded(name)[:200])
-    said = "-".join(part for part in letters.split("-") if part)[:_LONGEST_NAME].strip("-")
-    return f"{said or 'client'}-{key.hex[-6:]}-{today.isoformat()}.txt"
-
-
-def _write(folder: Path, name: str, text: str) -> Path | None:
-    """The new file; None where one with the same words is there."""
-    data = text.encode()
-    stem = name.removesuffix(".txt")
-    for number in range(1, _MOST_SAME_NAME + 1):
-        path = folder / (name if number == 1 else f"{stem}-{number}.txt")
-        try:
-            with path.open("xb") as file:
-                file.write(data)
-        except FileExistsError:
-            if path.is_file() and path.read_bytes() == data:
-                return None
-            continue
-        path.chmod(0o600)
-        return path
-    raise BadInput(
-        f"{folder / name} and {_MOST_SAME_NAME - 1} more are there already and were left as they "
-        "are. Please name another folder.",
-        field="folder",
-    )
 
 
 def _visits(book: Book, today: date, ahead_days: int) -> tuple[Visiting, ...]:

@@ -258,7 +258,7 @@ class ReminderFileScreen(FormScreen):
         return self._told.client_id
 
     def _write(self, texts: Mapping[str, str]) -> str:
-        from store.diary.kept.reminders import save_reminder
+        from store.diary.kept.reminder_files import save_reminder
 
         typed = texts["file"].strip()
         path = Path(typed).expanduser() if typed else None
