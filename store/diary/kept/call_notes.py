@@ -20,6 +20,7 @@ from store.book.tables import table
 from store.book.writing import Writing
 from store.diary.calling.sheet import Told, told
 from store.diary.calling.triage import Triage, triage
+from store.diary.kept.call_urgency import raise_call, raised_while_taken
 from store.diary.kept.call_values import KINDS, NEXT, NOTHING_NEXT, SAID, CallNote, NewCall
 from store.diary.kept.callers import enter_caller, settled
 from store.diary.kept.calls_due import calls_due
@@ -35,6 +36,7 @@ __all__ = [
     "calls_due",
     "close_call",
     "note_call",
+    "raise_call",
     "reopen_call",
     "take_call",
     "told_in",
@@ -60,7 +62,8 @@ def take_call(writing: Writing, call: NewCall) -> UUID:
     ------
     BadInput
         Without a name; a call that lies ahead; a pond or site of somebody else; an answer to a
-        question that there is none of. `field` is the code of the question.
+        question that there is none of; raised by hand without a reason. `field` is the code of the
+        question, `raised_to` or `raised_why`.
     NotFound
         No such client, site or pond.
     """
@@ -78,6 +81,7 @@ def take_call(writing: Writing, call: NewCall) -> UUID:
     else:
         whom = settled(writing, call.client_id, call.site_id, call.pond_id)
     found = triage(one)
+    raised = raised_while_taken(writing, call, found, at)
     free = answers.get("told", "")
     unlisted = [f"As typed: {free}"] if free and not one.advised else []
     return writing.add(
@@ -88,9 +92,9 @@ def take_call(writing: Writing, call: NewCall) -> UUID:
         called_at=at,
         caller=caller,
         phone=answers.get("phone", ""),
-        urgency=found.urgency,
-        urgent_by=[each.sentence for each in found.raised],
-        answers=answers,
+        urgency=raised.urgency,
+        urgent_by=raised.urgent_by,
+        answers=answers | raised.steps,
         advised=[*one.advised, *unlisted, *call.advised],
         note=call.note,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from types import MappingProxyType
 from typing import Any, Literal
 from uuid import UUID
@@ -22,17 +22,43 @@ KINDS: Mapping[Urgency, str] = MappingProxyType(
 """The kind of follow-up that an open call is, by its urgency."""
 SAID, NEXT = "said", "next"
 """Answers of a short note: what was said, and what comes next."""
+RAISED = "raised"
+"""Beside the answers: the steps by which somebody raised the urgency by hand."""
 NOTHING_NEXT = "Nothing is left to be done."
 """Why a short note without a next step is closed at once."""
 _LONGEST_SAYS = 200
 
 
 @dataclass(frozen=True, slots=True)
+class RaisedStep:
+    """The urgency of a call was raised by hand, on a day of the practice's calendar."""
+
+    before: Urgency
+    to: Urgency
+    on: date
+
+
+def raised_steps(answers: Mapping[str, Any]) -> tuple[RaisedStep, ...]:
+    """The steps by which the urgency of a call was raised by hand, as they followed each other.
+
+    Parameters
+    ----------
+    answers
+        Of the call, as they stand in the book.
+    """
+    return tuple(
+        RaisedStep(one["from"], one["to"], date.fromisoformat(one["on"]))
+        for one in answers.get(RAISED, ())
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class CallNote(Kept):
     """A call as it was taken; `answers` are texts as typed, by question.
 
-    `urgency` and `urgent_by` are what was reckoned when it was saved; `advised` what the caller was
-    told. `visit_id` is the visit that answered it, where somebody named one.
+    `urgency` and `urgent_by` are what was reckoned when it was saved, and what somebody raised it
+    to by hand since, with the reason; `advised` what the caller was told. `visit_id` is the visit
+    that answered it, where somebody named one.
     """
 
     client_id: UUID | None
@@ -54,6 +80,11 @@ class CallNote(Kept):
     def short(self) -> bool:
         """Whether it is a note of four fields and not a whole sheet."""
         return SAID in self.answers
+
+    @property
+    def raised(self) -> tuple[RaisedStep, ...]:
+        """How its urgency was raised by hand; empty where it stands as it was reckoned."""
+        return raised_steps(self.answers)
 
     @property
     def texts(self) -> dict[str, str]:
@@ -80,6 +111,8 @@ class NewCall:
     """A call about to be kept: answers as typed, and whom it is about where that is known.
 
     `advised` is said beside what stands under the question `told`; the sheet leaves it empty.
+    `raised_to` is an urgency above what is reckoned, for the reason `raised_why`; where more is
+    reckoned by then, that stands and the reason stands with it.
     """
 
     answers: Mapping[str, str]
@@ -89,6 +122,8 @@ class NewCall:
     called_at: datetime | None = None
     note: str = ""
     advised: tuple[str, ...] = field(default=())
+    raised_to: Urgency | None = None
+    raised_why: str = ""
 
 
 def _shortened(text: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -12,8 +13,8 @@ from store.book.rows import columns_of, made_of
 from store.book.tables import table
 from store.diary.desk.about import About
 from store.diary.desk.due import Promised
-from store.diary.kept.call_values import KINDS, CallNote
-from store.facts.call_questions import URGENCIES
+from store.diary.kept.call_values import KINDS, CallNote, RaisedStep
+from store.facts.call_questions import URGENCIES, Urgency
 from store.facts.follow_ups import follow_up_kinds
 from store.text import day_said
 
@@ -33,8 +34,10 @@ def calls_due(book: Book, today: date) -> tuple[Promised, ...]:
     tuple of Promised
         Named by `About("call", key)`. A call for the same day is due on its day, one for the next
         day on the day after, one without haste within the weeks that its kind allows; none begins
-        before its call. A call whose visit is planned is given too, for the desk to say so; one
-        whose visit took place, by what the visit was booked for or as the call names it, is done.
+        before its call. One that was raised by hand counts from the day on which it was raised, and
+        is never due later than before. A call whose visit is planned is given too, for the desk to
+        say so; one whose visit took place, by what the visit was booked for or as the call names
+        it, is done.
     """
     notes, staff = table("call_note"), table("staff")
     clients = table("client")
@@ -60,7 +63,7 @@ def calls_due(book: Book, today: date) -> tuple[Promised, ...]:
 
 def _promised(note: CallNote, about: str, by: str, called_on: date) -> Promised:
     kind = follow_up_kinds()[KINDS[note.urgency]]
-    due = called_on + timedelta(days=kind.early_days)
+    due, last = call_days(note.urgency, called_on, note.raised)
     because = f"{note.caller} called on {day_said(called_on)}."
     if note.urgent_by:
         because += f" {note.urgent_by[0]}"
@@ -69,8 +72,41 @@ def _promised(note: CallNote, about: str, by: str, called_on: date) -> Promised:
         about=about, kind=kind.code, client_id=note.client_id, site_id=note.site_id,
         pond_id=note.pond_id, says=note.says, because=because, origin="call", promised_by=by,
         promised_on=called_on, due_on=due, first_on=called_on,
-        last_on=due + timedelta(days=kind.late_days), needs="call" if note.short else kind.needs,
+        last_on=last, needs="call" if note.short else kind.needs,
     )  # fmt: skip
+
+
+def call_days(
+    urgency: Urgency, called_on: date, raised: Sequence[RaisedStep] = ()
+) -> tuple[date, date]:
+    """The day on which a call falls due, and the last day on which it is answered in time.
+
+    Parameters
+    ----------
+    urgency
+        As it stands now.
+    called_on
+        The local day of the call.
+    raised
+        How it was raised by hand: each step counts from its own day.
+
+    Examples
+    --------
+    >>> called = date(2026, 3, 10)
+    >>> step = RaisedStep("routine", "same day", date(2026, 3, 12))
+    >>> call_days("same day", called, (step,)) == (step.on, step.on)
+    True
+    >>> call_days("same day", called) == (called, called)
+    True
+    """
+    stood = [(called_on, raised[0].before if raised else urgency)]
+    stood += [(max(called_on, step.on), step.to) for step in raised]
+    dues, lasts = [], []
+    for day, each in stood:
+        kind = follow_up_kinds()[KINDS[each]]
+        dues.append(day + timedelta(days=kind.early_days))
+        lasts.append(dues[-1] + timedelta(days=kind.late_days))
+    return min(dues), min(lasts)
 
 
 def _rank(one: Promised) -> int:

@@ -12,7 +12,8 @@ from sqlalchemy import Connection, and_, select
 
 from store.book.tables import table
 from store.diary.desk.kept_on_time import Record, Stood
-from store.diary.kept.call_notes import KINDS
+from store.diary.kept.call_values import KINDS, raised_steps
+from store.diary.kept.calls_due import call_days
 from store.facts.follow_ups import follow_up_kinds
 
 
@@ -67,12 +68,13 @@ def calls_kept(connection: Connection, zone: ZoneInfo, since: date) -> Iterator[
     ------
     Record
         One is kept by the first visit that answers it, or by being closed, whichever came first.
-        A note that was closed as it was taken asked for nothing.
+        A note that was closed as it was taken asked for nothing. One that was raised by hand stands
+        for the day that was asked for then.
     """
     notes, clients = table("call_note"), table("client")
     begins = datetime.combine(since, datetime.min.time(), zone)
     query = (
-        select(notes.c.id, notes.c.called_at, notes.c.urgency, notes.c.state)
+        select(notes.c.id, notes.c.called_at, notes.c.urgency, notes.c.state, notes.c.answers)
         .join(clients, clients.c.id == notes.c.client_id)
         .where(
             notes.c.struck_at.is_(None), clients.c.struck_at.is_(None), notes.c.called_at >= begins
@@ -88,7 +90,8 @@ def calls_kept(connection: Connection, zone: ZoneInfo, since: date) -> Iterator[
         called_on = _local(row.called_at, zone)
         ended = closed[row.id] if row.state == "closed" else None
         done = [day for day in (visited.get(row.id), ended) if day is not None]
-        due = called_on + timedelta(days=kind.early_days)
+        _due, last = call_days(row.urgency, called_on, raised_steps(row.answers))
+        due = last - timedelta(days=kind.late_days)
         yield Record(
             kind.code, (Stood(called_on, due),), kind.late_days, min(done, default=None)
         )  # fmt: skip

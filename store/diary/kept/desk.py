@@ -193,12 +193,35 @@ def _lines(
     where: Whereabouts,
     morning: MorningList | None,
 ) -> tuple[DueLine, ...]:
+    today = book.today(now)
+    until, calls = today + timedelta(days=ahead_days), rung(book, today)
+    promised = _promised(book, now, today, until, where, calls, morning)
+    return due_lines(book, now, promised, where, until)
+
+
+def due_lines(
+    book: Book, now: datetime, promised: Iterable[Promised], where: Whereabouts, until: date
+) -> tuple[DueLine, ...]:
+    """Promises as lines of the desk: weighed, with whom to ring and what is booked, worst first.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    now
+        The present instant, with a time zone.
+    promised
+        From any source.
+    where
+        The places that are wanted; what is promised elsewhere is left out.
+    until
+        The last day; what falls due later is left out, unless its window is open today.
+    """
     today, zone, kinds = book.today(now), book.zone, follow_up_kinds()
     at = now.astimezone(zone).time()
     visits, calls = planned(book, today), rung(book, today)
     lines = []
-    until = today + timedelta(days=ahead_days)
-    for one in _promised(book, now, today, until, where, calls, morning):
+    for one in promised:
         place = where.line(one)
         if place is None or (one.due_on > until and one.first_on > today):
             continue

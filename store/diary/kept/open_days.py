@@ -41,7 +41,9 @@ class OpenDay(Promised):
     moved_why: str = ""
 
 
-def open_days(source: Book | Connection, today: date, until: date) -> tuple[OpenDay, ...]:
+def open_days(
+    source: Book | Connection, today: date, until: date, *, pond_id: UUID | None = None
+) -> tuple[OpenDay, ...]:
     """Every open day of every open follow-up, by the day on which it stands.
 
     Parameters
@@ -52,6 +54,8 @@ def open_days(source: Book | Connection, today: date, until: date) -> tuple[Open
         The practice's calendar day.
     until
         The last day looked at.
+    pond_id
+        The one pond that is wanted; None for everything.
 
     Returns
     -------
@@ -67,6 +71,8 @@ def open_days(source: Book | Connection, today: date, until: date) -> tuple[Open
     """
     with reading_from(source) as connection:
         query = _query(until, connection.dialect.name)
+        if pond_id is not None:
+            query = query.where(table("follow_up").c.pond_id == pond_id)
         rows = [_Line._make(row) for row in connection.execute(query)]
         moves = _moves(connection)
     rules = RuleDays(today - timedelta(days=MOST_BACK_DAYS), until)
