@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import date, time
 from pathlib import Path
+from time import sleep
 from typing import Any
+from uuid import UUID
 
 import pytest
 from diary_on_screen import (
@@ -33,6 +35,7 @@ from store.diary.kept.bookings import book_visit, wish_of, wish_of_visit
 from store.diary.kept.days_off import add_day_off
 from store.diary.kept.diary import visiting, visits_between
 from store.errors import BadInput
+from tui.screens.diary import booking, booking_work
 from tui.screens.diary.booking import BookingScreen
 from tui.screens.diary.booking_said import half_typed, typed, typed_minutes
 from tui.screens.diary.booking_slots import Slots
@@ -205,8 +208,20 @@ async def test_the_second_person_is_told_and_nothing_typed_is_lost(
 
 
 async def test_a_key_pressed_twice_books_once(
-    sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
+    sqlite_book: Book,
+    act: Act,
+    tmp_path: Path,
+    practice: Practice,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    begun: list[str] = []
+
+    def slowly(*args: Any) -> UUID:
+        begun.append("written")
+        sleep(0.3)
+        return booking_work.write(*args)
+
+    monkeypatch.setattr(booking, "write", slowly)
     free = wish_of(sqlite_book, pond_id=practice.near, kind="examination")
     app = app_with(sqlite_book, act, tmp_path, lambda: BookingScreen(free))
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
@@ -215,6 +230,7 @@ async def test_a_key_pressed_twice_books_once(
         field(app, "on_day").entry.focus()
         await pilot.press("f2", "f2", "f2")
         await on(pilot, Choose)
+        assert begun == ["written"]
         assert all_visits(sqlite_book) == 3
 
 
