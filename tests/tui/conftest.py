@@ -12,6 +12,7 @@ from called import NOW, Call
 from store.exchange.demo import make_demo
 from tui.commands import (
     asked,
+    calendar,
     courses,
     deaths,
     desk,
@@ -20,8 +21,15 @@ from tui.commands import (
     main,
     outcome,
     pond,
+    promises,
+    reminders,
     withdrawal,
 )
+
+_WITH_A_CLOCK = (
+    asked, calendar, courses, deaths, desk, exams, findings, main, outcome, pond, promises,
+    reminders, withdrawal,
+)  # fmt: skip
 
 
 @pytest.fixture(scope="session")
@@ -43,7 +51,7 @@ def alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     work = tmp_path / "work"
     work.mkdir()
     monkeypatch.chdir(work)
-    for module in (asked, courses, deaths, desk, exams, findings, main, outcome, pond, withdrawal):
+    for module in _WITH_A_CLOCK:
         monkeypatch.setattr(module, "now", lambda: NOW)
 
 

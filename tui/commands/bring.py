@@ -27,11 +27,13 @@ _KINDS = {
     "kits": "test kits, and as what they report",
     "visits": "visits, planned and done",
     "events": "what happened at ponds",
+    "drives": "the practice's own drive times: from, to, minutes, km",
     "daysoff": "days off of a person, out of a calendar file (.ics)",
 }
 _ONE = {
     "water": "water test", "logger": "logger value", "ponds": "pond", "staff": "person",
     "kits": "kit", "visits": "visit", "events": "event",
+    "drives": "drive time",
 }  # fmt: skip
 _MANY = {"staff": "people"}
 
@@ -74,7 +76,7 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             whose.add_argument(
                 "--everybody", action="store_true", help="the whole practice rests on these days"
             )
-        if kind not in ("ponds", "staff", "kits", "daysoff"):
+        if kind not in ("ponds", "staff", "kits", "daysoff", "drives"):
             one.add_argument(
                 "--dates", choices=("ymd", "dmy", "mdy"), default="ymd",
                 help="in which order the file writes day and month (2026-05-02 always works)",
@@ -170,6 +172,11 @@ def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any],
         case "visits":
             plan = visits_csv.read_visits(args.file, book, now, order=args.dates)
             return plan, lambda: visits_csv.save_visits(book, act, plan)
+        case "drives":
+            from store.exchange import drive_times_csv
+
+            plan = drive_times_csv.read_drive_times(args.file, book)
+            return plan, lambda: drive_times_csv.save_drive_times(book, act, plan)
         case _:
             plan = events_csv.read_events(args.file, book, now, order=args.dates)
             return plan, lambda: events_csv.save_events(book, act, plan)

@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from tui.commands.calendar import add_calendar
+from tui.commands.reminders import add_reminders
 
 
 def add_lists(commands: Any, common: argparse.ArgumentParser) -> None:
@@ -105,6 +106,7 @@ def add_desk(commands: Any, common: argparse.ArgumentParser) -> None:
     )
 
     add_calendar(commands, [common])
+    add_reminders(commands, [common])
 
 
 def add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:

@@ -46,6 +46,7 @@ LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
         "pond": ("pond", "run_pond"),
         "promises": ("promises", "run_promises"),
         "reckon": ("reckon", "run_reckon"),
+        "reminders": ("reminders", "run_reminders"),
         "try": ("asked", "run_try"),
         "withdrawal": ("withdrawal", "run_withdrawal"),
     }
