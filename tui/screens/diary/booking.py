@@ -333,7 +333,8 @@ class BookingScreen(Screen[UUID | None]):
     def _submitted(self, submitted: Form.Submitted) -> None:
         submitted.stop()
         # A second press while the first is being written would book the same visit again.
-        if not any(one.group == _SAVING and one.is_running for one in self.workers):
+        own = (one for one in self.workers if one.node is self and one.group == _SAVING)
+        if not any(one.is_running for one in own):
             self._save(submitted.form, submitted.values)
 
     def _read_typed(self, values: Mapping[str, str]) -> tuple[date, Typed]:
