@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from store.book.ponds import PondCard
     from store.book.visits import Visit
     from store.courses.kept.of_pond import CourseEntry
+    from store.diary.kept.call_notes import CallNote
     from store.exams.death_days import DeathDay
     from store.exams.examinations import KeptExam
     from store.water.understood import ReadingValue
@@ -38,7 +39,7 @@ _DATE_CELLS, _YEAR_CELLS = len("23 Nov"), len("23 Nov 2025")
 class LineKey:
     """What a line of the list is, so that enter knows what to open."""
 
-    kind: Literal["test", "visit", "event", "course", "exam", "deaths", "older"]
+    kind: Literal["test", "visit", "event", "call", "course", "exam", "deaths", "older"]
     key: UUID
     """Of the record, the course; of the pond for deaths, and where older tests are not shown."""
     part: str = ""
@@ -174,6 +175,9 @@ def grid_rows(page: PondPage) -> list[Row]:
     ]
     for event in page.events:
         entries.append((_moment(event.on_day, _hour(page, event)), _event_row(page, event)))
+    for call in page.calls:
+        moment = call.called_at.astimezone(page.zone).replace(tzinfo=None)
+        entries.append((moment, _call_row(page, call)))
     entries += [(one.at, _course_row(page, one)) for one in page.courses.entries]
     for exam in page.exams:
         moment = exam.exam.at.astimezone(page.zone).replace(tzinfo=None)
@@ -286,6 +290,23 @@ def _event_row(page: PondPage, event: PondEvent) -> Row:
     if event.note:
         text.append(f"  {one_line(event.note)}", "quiet")
     return Row(LineKey("event", event.id), (when, text, _who(page.people, event.created_by)))
+
+
+def _call_row(page: PondPage, call: CallNote) -> Row:
+    at = call.called_at.astimezone(page.zone)
+    text = Text()
+    if call.struck_at is not None:
+        text.append("struck  ", "quiet")
+    elif call.state == "open":
+        text.append("open  ", "watch")
+    text.append(one_line(call.said))
+    if call.struck_at is not None:
+        text.append(f"  {one_line(call.struck_why)}", "quiet")
+    told = "; ".join(one_line(one).rstrip(".") for one in call.advised)
+    if told:
+        text.append(f"  advised: {told}", "quiet")
+    when = said_when(at.date(), at.time(), page.today)
+    return Row(LineKey("call", call.id), (when, text, _who(page.people, call.created_by)))
 
 
 def _course_row(page: PondPage, one: CourseEntry) -> Row:

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from store.book.visits import Visit
     from store.book.volumes import Disagreement
     from store.courses.kept.of_pond import PondCourses
+    from store.diary.desk.due import DueLine
+    from store.diary.kept.call_notes import CallNote
     from store.exams.death_days import DeathDay
     from store.exams.examinations import KeptExam
     from store.watch.chart import PondChart
@@ -40,6 +42,10 @@ class PondPage:
     """Tests that are older than those."""
     visits: tuple[Visit, ...]
     events: tuple[PondEvent, ...]
+    calls: tuple[CallNote, ...]
+    """Open and closed."""
+    due: tuple[DueLine, ...]
+    """What was promised for the pond by hand, and what stands of it on the desk, worst first."""
     courses: PondCourses
     exams: tuple[KeptExam, ...]
     deaths: tuple[DeathDay, ...]
@@ -81,6 +87,8 @@ def read_page(
     from store.courses.kept.morning import watch_pond
     from store.courses.kept.of_pond import courses_here
     from store.courses.kept.withdrawal_of import withdrawal_of
+    from store.diary.kept.call_notes import call_notes
+    from store.diary.kept.pond_due import due_of_pond
     from store.exams.death_days import death_days
     from store.exams.deaths import deaths_of
     from store.exams.examinations import examinations_of
@@ -107,6 +115,8 @@ def read_page(
         older=count_tests(book, pond, struck=struck) - len(tests) if len(tests) == newest else 0,
         visits=visits_of(book, pond),
         events=events(book, pond, struck=struck),
+        calls=call_notes(book, open=False, pond_id=pond, struck=struck),
+        due=due_of_pond(book, pond, now),
         courses=courses,
         exams=examinations_of(book, pond, struck=struck),
         deaths=death_days(deaths_of(book, pond, struck=struck)),
