@@ -37,6 +37,7 @@ from tui.screens.courses.course_said import (
 from tui.screens.parts.abstract import drafts_of
 from tui.screens.parts.dialogs import Choose, Option
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
 from tui.screens.parts.reasons import counted, reasons_for
 from tui.widgets.fields import Form, FormField
 from tui.widgets.foot import Foot
@@ -340,7 +341,7 @@ class PlanCourseScreen(Screen[UUID | None]):
         now = ground(app.book, self.pond, app.now())
         return now, self.reckoned(now, values)
 
-    @work(group="entry-save", exclusive=True)
+    @once("entry-save")
     async def _save(self, form: Form, values: Mapping[str, str]) -> None:
         from store.courses.kept.proposal import keep_proposal, refuse_others
 

@@ -16,6 +16,7 @@ from textual.screen import Screen
 from store.errors import BadInput, PondroundError
 from tui.screens.parts.abstract import NARROW, drafts_of
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
 from tui.screens.ponds.pond_lines import head_name
 from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
@@ -117,7 +118,7 @@ class SheetScreen(Screen[None]):
         submitted.stop()
         self._save(submitted.form, submitted.values)
 
-    @work(group="entry-save", exclusive=True)
+    @once("entry-save")
     async def _save(self, form: Form, values: Mapping[str, str]) -> None:
         app = self.ponds_app
         try:

@@ -17,6 +17,7 @@ from tui.said import said_date, said_since
 from tui.screens.parts.abstract import NARROW, drafts_of
 from tui.screens.parts.dialogs import Ask
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
 from tui.screens.ponds.pond_entry import written
 from tui.screens.ponds.pond_lines import head_name, short_name
 from tui.widgets.columns import Column
@@ -250,7 +251,7 @@ class TickScreen(Screen[None]):
         submitted.stop()
         self._save(submitted.form, submitted.values)
 
-    @work(group="entry-save", exclusive=True)
+    @once("entry-save")
     async def _save(self, form: Form, values: Mapping[str, str]) -> None:
         app = self.ponds_app
         act = await app.acting()

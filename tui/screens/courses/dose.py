@@ -20,6 +20,7 @@ from tui.screens.courses.course_acts import read_and_told
 from tui.screens.courses.course_lines import said_amount, said_dose, said_name
 from tui.screens.parts.abstract import NARROW, drafts_of
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
 from tui.screens.parts.reasons import reasons_for, said_caution
 from tui.screens.ponds.pond_lines import head_name
 from tui.widgets.fields import Field, Form, FormField
@@ -223,7 +224,7 @@ class DoseScreen(Screen[None]):
         submitted.stop()
         self._save(submitted.form, submitted.values)
 
-    @work(group="entry-save", exclusive=True)
+    @once("entry-save")
     async def _save(self, form: Form, values: Mapping[str, str]) -> None:
         from store.courses.kept.dose_asked import refuse_unexplained
 

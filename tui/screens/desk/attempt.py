@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final, cast
 from uuid import UUID
 from weakref import WeakKeyDictionary
 
-from textual import work
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.content import Content
@@ -25,6 +24,7 @@ from tui.said import clock, said_since
 from tui.screens.desk.when import WhenScreen
 from tui.screens.parts.abstract import AbstractScreen
 from tui.screens.parts.help import open_help
+from tui.screens.parts.once import once
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import one_line
 from tui.widgets.strip import SHORT_LINES, BottomStrip
@@ -147,7 +147,7 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
         for strip in self.query(PhoneStrip):
             strip.give_way(bool(text))
 
-    @work(exclusive=True, group="desk-log")
+    @once("desk-log")
     async def action_log(self, outcome: Outcome) -> None:
         """Log how it went, in one key."""
         whom = self.whom()
@@ -196,7 +196,7 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
             )
         )  # fmt: skip
 
-    @work(exclusive=True, group="desk-log")
+    @once("desk-log")
     async def action_take_back(self) -> None:
         """Take back what was entered last in this session."""
         app, done = self.ponds_app, done_of(self.app)

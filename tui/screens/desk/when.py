@@ -7,7 +7,7 @@ from datetime import date, time
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
@@ -18,6 +18,7 @@ from textual.widgets import Static
 from store.errors import BadInput, PondroundError
 from tui.said import said_since
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
 from tui.widgets.entry import TextLine
 from tui.widgets.fields import Field, Form
 from tui.widgets.literal import literal, one_line
@@ -128,7 +129,7 @@ class WhenScreen(ModalScreen[bool]):
     def _submitted(self, submitted: Form.Submitted) -> None:
         self._saving(dict(submitted.values))
 
-    @work(exclusive=True, group="when-save")
+    @once("when-save")
     async def _saving(self, values: Mapping[str, str]) -> None:
         app, form = self.ponds_app, self.query_one(Form)
         form.clear_errors()

@@ -18,6 +18,7 @@ from tui.screens.exams.examination_sheet import SheetOfFish
 from tui.screens.exams.examination_typed import Sheet, Typed
 from tui.screens.parts.dialogs import Ask
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
 from tui.widgets.entry import TextLine
 from tui.widgets.grid import LineGrid
 
@@ -234,7 +235,7 @@ class ExaminationScreen(SheetOfFish):
 
     # Saving
 
-    @work(group="exam-save", exclusive=True)
+    @once("exam-save")
     async def action_save(self) -> None:
         """Save the examination with all its fish, or nothing of it."""
         if self._saving or self._beginning is None or self._understood is None:

@@ -19,6 +19,7 @@ from store.errors import BadInput, PondroundError
 from store.watch.until import typed_until
 from tui.said import said_date, said_since
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
 from tui.widgets.fields import Field, Form
 from tui.widgets.literal import literal
 
@@ -142,7 +143,7 @@ class RestScreen(ModalScreen[None]):
     def _submitted(self, submitted: Form.Submitted) -> None:
         self._save(submitted.values)
 
-    @work(group="rest-save", exclusive=True)
+    @once("rest-save")
     async def _save(self, values: Mapping[str, str]) -> None:
         app, form, watch, today = self.ponds_app, self._form, self._watch, self._today
         assert form is not None

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 from uuid import UUID
 
-from textual import on, work
+from textual import on
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
@@ -20,6 +20,7 @@ from tui.screens.parts.abstract import NARROW, AbstractScreen
 from tui.screens.parts.dialogs import Choose, Dialog, Option
 from tui.screens.parts.forms import fields_with, label_of, new_fields
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
 from tui.screens.parts.records import Begun, begun, kit_choices, own_records
 from tui.widgets.fields import Field, Form, FormField
 from tui.widgets.foot import Foot
@@ -98,7 +99,7 @@ class FormScreen(Screen[UUID | None], metaclass=AbstractScreen):
     def _submitted(self, submitted: Form.Submitted) -> None:
         self._saving(dict(submitted.values))
 
-    @work(exclusive=True, group="edit")
+    @once("edit")
     async def _saving(self, texts: dict[str, str]) -> None:
         act = await self.ponds_app.acting()
         if act is None:

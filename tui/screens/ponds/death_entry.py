@@ -13,6 +13,7 @@ from textual.binding import Binding, BindingType
 
 from store.errors import BadInput, PondroundError
 from tui.screens.parts.dialogs import Ask, AskReason, Choose, Option, Reason
+from tui.screens.parts.once import once
 from tui.screens.ponds.death_lines import said_size
 from tui.screens.ponds.pond_entry import PondEntry
 from tui.widgets.fields import Field, Form
@@ -191,7 +192,7 @@ class DeathEntryScreen(PondEntry):
                 return record_deaths(writing, self.pond, deaths, sure=sure)
             return correct_deaths(writing, self.old.id, self.old.rev, why, deaths, sure=sure)
 
-    @work(group="entry-save", exclusive=True)
+    @once("entry-save")
     async def _save(self, form: Form, values: Mapping[str, str]) -> None:
         app = self.ponds_app
         act = await app.acting()

@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
 
-from textual import on, work
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
@@ -19,6 +19,7 @@ from store.errors import BadInput, PondroundError
 from tui.screens.parts.abstract import NARROW, drafts_of
 from tui.screens.parts.dialogs import Ask
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
 from tui.screens.ponds.pond_lines import said_litres, said_method
 from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
@@ -128,7 +129,7 @@ class FindingScreen(Screen[None]):
         submitted.stop()
         self._save(submitted.form, submitted.values)
 
-    @work(group="finding-save", exclusive=True)
+    @once("finding-save")
     async def _save(self, form: Form, values: Mapping[str, str]) -> None:
         from store.book.ponds import pond as pond_of
         from store.water.finding import find_volume

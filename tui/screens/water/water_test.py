@@ -15,6 +15,7 @@ from store.errors import BadInput, PondroundError
 from tui.screens.parts.abstract import drafts_of
 from tui.screens.parts.dialogs import AskReason, Choose, Reason
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
 from tui.screens.water.water_begin import (
     NO_KIT,
     Beginning,
@@ -360,7 +361,7 @@ class WaterTestScreen(Screen[None]):
             kit_id=None if self._kit is None else self._kit.id,
         )
 
-    @work(group="test-save", exclusive=True)
+    @once("test-save")
     async def _save(self) -> None:
         if self._saving or self._understood is None or self._understood.doubts:
             return
