@@ -173,12 +173,17 @@ class _Index:
 
         nearly = DamerauLevenshtein.normalized_similarity
         cutoff = _NEAR_ENOUGH / 100.0
-        beginnings = [word[: len(typed)] for word in self.words]
-        for words, discount in ((self.words, 1.0), (beginnings, 0.9)):
+        # A letter left out makes the beginning that was meant longer, a doubled one shorter.
+        lengths = range(len(typed) - (len(typed) > 4), len(typed) + 2)
+        beginnings = ([word[:length] for word in self.words] for length in lengths)
+        best: dict[int, float] = {}
+        for words, discount in ((self.words, 1.0), *((part, 0.9) for part in beginnings)):
             found = process.extract(typed, words, scorer=nearly, score_cutoff=cutoff, limit=None)
             for _word, similarity, at in found:
-                if self.words[at] not in sure:
-                    yield self.words[at], _NEARLY * discount * similarity
+                best[at] = max(best.get(at, 0.0), discount * similarity)
+        for at, fits in best.items():
+            if self.words[at] not in sure:
+                yield self.words[at], _NEARLY * fits
 
 
 _INDEXES: WeakKeyDictionary[Book, _Index] = WeakKeyDictionary()

@@ -58,6 +58,8 @@ def names(book: Book, typed: str) -> list[str]:
         ("hendreson", "Margery Henderson"),
         ("hednerson", "Margery Henderson"),
         ("hendersen margery", "Margery Henderson"),
+        ("henerso", "Margery Henderson"),  # half of it, with a letter left out
+        ("hennde", "Margery Henderson"),  # and with one doubled
         ("margery henderson", "Margery Henderson"),
         ("koi henderson", "Koi pond"),
         ("pond lily", "Lily pond"),
