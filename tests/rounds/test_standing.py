@@ -506,6 +506,20 @@ def test_what_is_well_or_at_rest_wants_nothing(book: Book, act: Act) -> None:
     assert wish(book, other) is None
 
 
+def test_many_ponds_want_the_same_hours_as_few(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Rules that look far back read older tests when they are asked."""
+    path = tmp_path / "many.pondround"
+    make_caseload(path, 36, 20, NOW)
+    with open_book(path, now=NOW) as book:
+        sites = list(site_standings(book, NOW))
+        few = hour_wishes(book, NOW, sites)
+        assert few
+        monkeypatch.setattr(looked_module, "FEW", 0)
+        assert hour_wishes(book, NOW, sites) == few
+
+
 def test_the_rules_that_want_an_hour_are_rules() -> None:
     assert published().keys() >= DAWN_RULES | AFTERNOON_RULES
     assert not DAWN_RULES & AFTERNOON_RULES

@@ -19,7 +19,7 @@ from store.exams.new_fish import watch_new_fish
 from store.exams.open_findings import open_findings
 from store.facts.driving import driving
 from store.facts.hazards import hazards
-from store.rounds.kept.looked import looked_at
+from store.rounds.kept.looked import looking
 from store.rounds.kept.standing_rows import CourseOf, Records, SampleOf, SitePond, read_records
 from store.rounds.kept.standing_values import (
     RANK,
@@ -257,19 +257,19 @@ def _by_the_rules(
     """What the rules on deaths and on notifiable diseases find, of ponds with any such record."""
     with_losses = [one.pond for one in records.ponds if one.pond in records.losses]
     wanted = _speaking(with_losses, today, morning)
-    rules, seen = looked_at(book, wanted, now)
     found: dict[UUID, list[Told]] = {}
     for pond, losses in records.losses.items():
         died = losses.deaths(today - timedelta(days=driving().losses_days - 1), today)
         if died:
             says = f"{number(died)} dead in {driving().losses_days} days"
             found[pond] = [("doubtful", says, died[0].on_day)]
-    for pond, one in seen.items():
-        for rule in rules.of(pond):
-            told = list(_of_rule(rule, one, today))
-            if told and rule.kind == "losses":
-                found[pond] = [each for each in found.get(pond, ()) if each[0] != "doubtful"]
-            found.setdefault(pond, []).extend(told)
+    with looking(book, wanted, now) as looked:
+        for pond, seen in looked.seen.items():
+            for rule in looked.rules.of(pond):
+                told = list(_of_rule(rule, seen, today))
+                if told and rule.kind == "losses":
+                    found[pond] = [each for each in found.get(pond, ()) if each[0] != "doubtful"]
+                found.setdefault(pond, []).extend(told)
     return found
 
 

@@ -12,11 +12,11 @@ from sqlalchemy import select
 
 from store.book.book import Book
 from store.book.tables import table
-from store.rounds.kept.looked import looked_at
+from store.rounds.kept.looked import looking
 from store.watch.concern import MorningLine, MorningList
 from store.watch.judge import judge
 from store.watch.kinds import KINDS
-from store.watch.rests import read_rests
+from store.watch.seen import PondSeen
 
 Slot = Literal["dawn", "afternoon", "both"]
 
@@ -131,17 +131,12 @@ def _spoken(
     book: Book, ponds: Collection[UUID], now: datetime
 ) -> dict[UUID, tuple[tuple[str, str], ...]]:
     """The concerns about oxygen and pH of some ponds, with what each says, worst first."""
-    today = book.today(now)
-    rules, seen = looked_at(book, ponds, now)
-    if not seen:
-        return {}
-    with book.reading() as connection:
-        rests = read_rests(connection, today)
+    with looking(book, ponds, now) as looked:
 
-    def told(pond: UUID) -> Iterator[tuple[str, str]]:
-        verdict = judge(rules.set_of(pond), seen[pond], today, rests.get(pond))
-        for rule, finding in verdict.speaking:
-            if rule.code in DAWN_RULES | AFTERNOON_RULES:
-                yield rule.code, KINDS[rule.kind].what(rule, seen[pond], finding)
+        def told(pond: UUID, seen: PondSeen) -> Iterator[tuple[str, str]]:
+            rules, rests = looked.rules.set_of(pond), looked.rests.get(pond)
+            for rule, finding in judge(rules, seen, looked.today, rests).speaking:
+                if rule.code in DAWN_RULES | AFTERNOON_RULES:
+                    yield rule.code, KINDS[rule.kind].what(rule, seen, finding)
 
-    return {pond: tuple(told(pond)) for pond in seen}
+        return {pond: tuple(told(pond, seen)) for pond, seen in looked.seen.items()}
