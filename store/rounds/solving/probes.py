@@ -1,0 +1,251 @@
+"""Small searches in which a visit that was left out is held in, and what each of them shows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Any
+
+from store.rounds.solving.found import Found
+from store.rounds.solving.halt import Halt
+from store.rounds.solving.model import Model
+from store.rounds.solving.problem import Problem, Window
+from store.rounds.solving.proof import Searched, searched
+from store.rounds.solving.said import clock_said, listed
+
+PROBE_EFFORT = 1.0
+"""The work of one small search; on common machines about as many seconds [-]."""
+PROBED_STOPS = 20
+"""With more stops in the day the small searches look at one vet's round at a time."""
+LONGER_MIN = 180
+"""A day is not thought of as longer by more than this [min]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A visit that was left out, with all that is needed to look for the reason."""
+
+    problem: Problem
+    found: Found
+    stop: int
+    names: Sequence[str]
+    vets: Sequence[str]
+    halt: Halt | None
+
+    @property
+    def name(self) -> str:
+        """What the visit is called."""
+        return self.names[self.stop]
+
+    @property
+    def kept(self) -> tuple[int, ...]:
+        """The visits of the day."""
+        return tuple(sorted(i for one in self.found.rounds for i in one.order))
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    """A part of the day in which a visit is held in, all in the places of that part."""
+
+    problem: Problem
+    stops: tuple[int, ...]
+    vets: tuple[int, ...]
+    stop: int
+    halt: Halt | None
+
+    def search(self, change: Callable[[Model], Any], problem: Problem | None = None) -> Searched:
+        """With all visits held in; `change` alters the constraints and gives what to make small."""
+        held = Model(problem or self.problem)
+        goal = change(held)
+        held.model.minimize(goal)
+        return searched(held, PROBE_EFFORT, halt=self.halt)
+
+
+def probes_of(asked: Asked) -> Iterator[Probe]:
+    """The whole of a small day, else each round that the visit might join.
+
+    Parameters
+    ----------
+    asked
+        The visit that was left out.
+    """
+    problem = asked.problem
+    kept, stop = asked.kept, asked.stop
+    if len(kept) < PROBED_STOPS:
+        stops = (*kept, stop)
+        vets = tuple(range(len(problem.vets)))
+        yield Probe(problem.part(stops, vets), stops, vets, len(kept), asked.halt)
+        return
+    for one in asked.found.rounds:
+        if problem.may_go(one.vet, stop):
+            stops = (*one.order, stop)
+            part = problem.part(stops, [one.vet])
+            yield Probe(part, stops, (one.vet,), len(one.order), asked.halt)
+
+
+def hold(model: Model) -> Any:
+    """Every visit is made; gives the drive, to make it small.
+
+    Parameters
+    ----------
+    model
+        Is altered.
+    """
+    for skipped in model.skip:
+        model.model.add(skipped == 0)
+    return model.cost()
+
+
+def as_it_is(probe: Probe) -> Searched:
+    """With all hours and rules as they are.
+
+    Parameters
+    ----------
+    probe
+        Where the visit is held in.
+    """
+    return probe.search(hold)
+
+
+def helps_of(asked: Asked, probe: Probe) -> Iterator[str]:
+    """What would let a visit in beside all others.
+
+    Parameters
+    ----------
+    asked
+        The visit that was left out.
+    probe
+        Where it is held in.
+
+    Yields
+    ------
+    str
+        A sentence for each thing that was found to help.
+    """
+    yield from _at_another_hour(asked, probe)
+    yield from _in_a_longer_day(asked, probe)
+    yield from _without_the_rule(asked, probe)
+    yield from _instead(asked, probe)
+
+
+def _at_another_hour(asked: Asked, probe: Probe) -> Iterator[str]:
+    """The visit itself, or one other, at an hour outside of its own."""
+    work = Window(
+        min(one.begins for one in probe.problem.vets), max(one.ends for one in probe.problem.vets)
+    )
+    bound = [
+        i for i, one in enumerate(probe.problem.stops)
+        if not any(w.opens <= work.opens and w.closes >= work.closes for w in one.windows)
+    ]  # fmt: skip
+    if probe.stop in bound and (begins := _begins_when_open(probe, probe.stop, work)) is not None:
+        yield f"It fits at {clock_said(begins)}, if one gets in then."
+    others = [i for i in bound if i != probe.stop]
+    if probe.search(_one_moves(probe.problem, others), _open(probe.problem, others, work)).rounds:
+        for i in others:
+            begins = _begins_when_open(probe, i, work)
+            if begins is not None:
+                name = asked.names[probe.stops[i]]
+                yield f"It fits if {name} can be moved to {clock_said(begins)}."
+                return
+
+
+def _begins_when_open(probe: Probe, stop: int, work: Window) -> int | None:
+    """When a stop is called at if one gets in all day there and all visits fit, else None [min]."""
+    one = probe.search(hold, _open(probe.problem, [stop], work))
+    calls = (call for made in one.rounds or () for call in made.calls)
+    return next((call.begins for call in calls if call.stop == stop), None)
+
+
+def _open(problem: Problem, group: Sequence[int], work: Window) -> Problem:
+    stops = (
+        replace(one, windows=(work,)) if i in group else one for i, one in enumerate(problem.stops)
+    )
+    return replace(problem, stops=tuple(stops))
+
+
+def _one_moves(problem: Problem, group: Sequence[int]) -> Callable[[Model], Any]:
+    """At most one of a group is outside of its own hours."""
+
+    def change(model: Model) -> Any:
+        cost = hold(model)
+        moved = {i: model.model.new_bool_var("") for i in group if model.at}
+        model.model.add(sum(moved.values()) <= 1)
+        for i, literal in moved.items():
+            own = model.cp.Domain.from_intervals([list(one) for one in problem.stops[i].begins])
+            inside = model.model.add_linear_expression_in_domain(model.at[i], own)
+            inside.only_enforce_if(literal.negated())
+        return cost
+
+    return change
+
+
+def _in_a_longer_day(asked: Asked, probe: Probe) -> Iterator[str]:
+    longer = replace(
+        probe.problem,
+        vets=tuple(replace(one, ends=one.ends + LONGER_MIN) for one in probe.problem.vets),
+    )
+
+    def change(model: Model) -> Any:
+        hold(model)
+        model.days()
+        over = []
+        for v, who in enumerate(probe.problem.vets):
+            more = model.model.new_int_var(0, LONGER_MIN, "")
+            model.model.add(more >= model.back[v] - who.ends)
+            over.append(more)
+        return sum(over)
+
+    one = probe.search(change, longer)
+    if one.rounds is None:
+        return
+    later = [
+        (asked.vets[probe.vets[v]], made.back - who.ends)
+        for v, (made, who) in enumerate(zip(one.rounds, probe.problem.vets, strict=True))
+        if made.back > who.ends
+    ]
+    if later:
+        at_least = "" if one.ended else "at most "
+        said = listed([f"{name} works {at_least}{more} min longer" for name, more in later])
+        yield f"It fits if {said}."
+
+
+def _without_the_rule(asked: Asked, probe: Probe) -> Iterator[str]:
+    """With as few steps against the order by standing as there can be."""
+    if not probe.problem.ordered:
+        return
+    may_follow = probe.problem.may_follow
+
+    def change(model: Model) -> Any:
+        hold(model)
+        return sum(one for step, one in model.arc.items() if not may_follow(*step))
+
+    one = probe.search(change, replace(probe.problem, ordered=False))
+    against = [
+        f"{asked.names[probe.stops[j]]} came after {asked.names[probe.stops[i]]}"
+        for made in one.rounds or ()
+        for i, j in pairwise(made.order)
+        if not may_follow(i, j)
+    ]
+    if against:
+        yield (
+            f"It would only fit if {listed(against)}, against the order by standing. That is kept: "
+            "take another vet or another day."
+        )
+
+
+def _instead(asked: Asked, probe: Probe) -> Iterator[str]:
+    """The one visit that would have to stay out, the cheapest to leave out and to drive."""
+
+    def change(model: Model) -> Any:
+        model.model.add(model.skip[probe.stop] == 0)
+        model.model.add(sum(model.skip) == 1)
+        return model.cost()
+
+    one = probe.search(change)
+    if one.rounds is None:
+        return
+    visited = {i for made in one.rounds for i in made.order}
+    for i, place in enumerate(probe.stops):
+        if i not in visited:
+            yield f"It fits in place of {asked.names[place]}."
