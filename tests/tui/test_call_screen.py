@@ -24,6 +24,7 @@ from store.diary.kept.call_notes import (
     call_notes,
     calls_due,
     close_call,
+    raise_call,
     take_call,
 )
 from store.water.water_tests import list_tests
@@ -450,3 +451,184 @@ async def test_what_drives_a_terminal_is_harmless(
         assert "\x1b" not in screen_text(app)
         await pilot.press("enter")
         await until(pilot, Tell)
+
+
+async def test_a_call_is_raised_by_hand_while_it_is_taken(
+    sqlite_book: Book, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(CallScreen)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallScreen)
+        await pilot.press(*"Ina Marsh")
+        await typed(pilot, "s", "yes")
+        await shows(pilot, "next day  sores or patches")
+        await pilot.press("f4")
+        await until(pilot, AskReason)
+        await shows(pilot, "Raise this call to same day")
+        await pilot.press("enter")
+        await shows(pilot, "Please give a reason")
+        await pilot.press(*"he leaves tonight", "enter")
+        await until(pilot, CallScreen)
+        await shows(pilot, "same day  he leaves tonight (raised by hand); sores or patches")
+        await pilot.press("f7")
+        await until(pilot, Tell)
+        await shows(pilot, "Raised by hand to same day: he leaves tonight")
+        await pilot.press("escape")
+        await until(pilot, CallScreen)
+        await pilot.press("f2")
+        await until(pilot, CallPageScreen)
+        await shows(pilot, "same day  he leaves tonight; sores or patches")
+    (note,) = call_notes(sqlite_book)
+    assert (note.urgency, note.raised[0].before) == ("same day", "next day")
+    assert note.urgent_by[0].startswith("He leaves tonight. Raised by hand from next day to same")
+
+
+async def test_what_is_raised_is_chosen_and_goes_back_to_what_was_told(
+    sqlite_book: Book, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(CallScreen)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallScreen)
+        await pilot.press(*"Ina Marsh", "f4")
+        await until(pilot, Choose)
+        await pilot.press("1")
+        await until(pilot, AskReason)
+        await pilot.press(*"she cries", "enter")
+        await until(pilot, CallScreen)
+        await shows(pilot, "next day  she cries (raised by hand)")
+        await pilot.press("f4")
+        await until(pilot, Choose)
+        await pilot.press("2")
+        await until(pilot, AskReason)
+        await shows(pilot, "she cries")
+        await pilot.press("escape")
+        await until(pilot, CallScreen)
+        await shows(pilot, "next day  she cries (raised by hand)")
+        await pilot.press("f4")
+        await until(pilot, Choose)
+        await shows(pilot, "what was told: routine")
+        await pilot.press("3")
+        await until(pilot, CallScreen)
+        await shows(pilot, "routine   nothing told so far raises it")
+        await pilot.press("f2")
+        await until(pilot, CallPageScreen)
+    (note,) = call_notes(sqlite_book)
+    assert (note.urgency, note.urgent_by) == ("routine", [])
+
+
+async def test_a_reason_by_hand_is_kept_where_what_is_told_later_asks_for_more(
+    sqlite_book: Book, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(CallScreen)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallScreen)
+        await pilot.press(*"Ina Marsh", "f4")
+        await until(pilot, Choose)
+        await pilot.press("1")
+        await until(pilot, AskReason)
+        await pilot.press(*"she cries", "enter")
+        await until(pilot, CallScreen)
+        await typed(pilot, "y", "yes")
+        await shows(pilot, "same day  fish gasp")
+        assert "she cries" not in screen_text(app)
+        await pilot.press("f4")
+        await until(pilot, Choose)
+        await shows(pilot, "what was told: same day")
+        await pilot.press("escape")
+        await until(pilot, CallScreen)
+        await pilot.press("f2")
+        await until(pilot, CallPageScreen)
+    (note,) = call_notes(sqlite_book)
+    assert note.urgency == "same day"
+    assert note.urgent_by[-1].startswith("She cries. Raised by hand to next day by Ada Vet")
+    assert note.raised == ()
+
+
+async def test_what_was_raised_is_there_again_until_the_sheet_is_begun_anew(
+    sqlite_book: Book, desk: Callable[..., SmallApp]
+) -> None:
+    first = desk(CallScreen)
+    async with first.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallScreen)
+        await pilot.press(*"Ina", "f4")
+        await until(pilot, Choose)
+        await pilot.press("2")
+        await until(pilot, AskReason)
+        await pilot.press(*"she cries", "enter")
+        await until(pilot, CallScreen)
+        await shows(pilot, "same day  she cries")
+        await pilot.press("escape")
+        await pilot.pause()
+    again = desk(CallScreen)
+    async with again.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallScreen)
+        await shows(pilot, "same day  she cries (raised by hand)")
+        await pilot.press("f4")
+        await pilot.pause()
+        await pilot.press("escape")
+        await until(pilot, CallScreen)
+        await pilot.press("f8")
+        await shows(pilot, "routine   nothing told so far raises it")
+    assert call_notes(sqlite_book) == ()
+
+
+async def test_nothing_is_more_urgent_than_the_same_day(desk: Callable[..., SmallApp]) -> None:
+    app = desk(CallScreen)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallScreen)
+        await typed(pilot, "y", "yes")
+        await shows(pilot, "same day  fish gasp")
+        await pilot.press("f4")
+        await shows(pilot, "It is same day already")
+        assert isinstance(app.screen, CallScreen)
+
+
+async def test_a_call_is_raised_from_its_page_and_never_lowered(
+    sqlite_book: Book, act: Act, desk: Callable[..., SmallApp]
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        key = take_call(writing, NewCall({"caller": "Ina Marsh", "sores": "yes"}))
+    app = desk(lambda: CallPageScreen(key))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallPageScreen)
+        await shows(pilot, "next day  sores or patches")
+        await pilot.press("u")
+        await until(pilot, AskReason)
+        await pilot.press(*"it spr", "escape")
+        await until(pilot, CallPageScreen)
+        await pilot.press("u")
+        await until(pilot, AskReason)
+        await shows(pilot, "it spr")
+        await pilot.press("end", *"eads", "enter")
+        await until(pilot, CallPageScreen)
+        await shows(pilot, "same day  it spreads; sores or patches")
+        await shows(pilot, "urgent    It spreads. Raised by hand from next day to same day by Ada")
+        assert_screen(app, "call_page_raised_80")
+        await pilot.press("u")
+        await pilot.pause()
+        assert isinstance(app.screen, CallPageScreen), "there is no way down"
+    (due,) = calls_due(sqlite_book, app.today())
+    assert due.kind == "call_same_day"
+    assert app.drafts.of("raise-call", key).values == {}
+
+
+async def test_somebody_who_raised_it_first_is_told(
+    sqlite_book: Book, act: Act, desk: Callable[..., SmallApp]
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        key = take_call(writing, NewCall({"caller": "Ina Marsh"}))
+    app = desk(lambda: CallPageScreen(key))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, CallPageScreen)
+        with sqlite_book.writing(act) as writing:
+            raise_call(writing, key, 1, "same day", "seen it")
+        await pilot.press("u")
+        await until(pilot, Choose)
+        await pilot.press("1")
+        await until(pilot, AskReason)
+        await pilot.press(*"mine", "enter")
+        await until(pilot, Tell)
+        await shows(pilot, "It can be raised and never")
+        await pilot.press("escape")
+        await shows(pilot, "same day  seen it")
+    assert app.drafts.of("raise-call", key).values == {"why": "mine"}

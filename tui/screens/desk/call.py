@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import UTC, tzinfo
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 from uuid import UUID
 
 from textual import on, work
@@ -14,28 +14,29 @@ from textual.events import DescendantFocus, Key
 from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
+from tui.screens.desk.call_begin import call_fields, given
 from tui.screens.desk.call_lines import ask_lines, said_found, told_text, urgency_lines
 from tui.screens.parts.dialogs import Choose, Option, Tell
 from tui.screens.parts.edit import FormScreen
-from tui.widgets.fields import Field, Form, FormField
+from tui.screens.parts.once import once
+from tui.widgets.fields import Form, FormField
 from tui.widgets.foot import Foot
 from tui.widgets.literal import one_line
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.book.book import Book
     from store.book.find import Found
     from store.diary.calling.sheet import Told
     from store.diary.calling.triage import Triage
+    from store.facts.call_questions import Urgency
 
-_WIDTH = 30
-_SEEN_LINES = 3
 _LOW_LINES = 24
 _FITS_WELL = 0.9
 """Share from which somebody found is asked about before a new client is entered."""
 _WHO = ("caller", "phone", "address")
 _NEW = "new"
 _CHOSEN = "call-whom"
+_RAISED = "call-raised"
 
 
 class AskNow(Static, can_focus=True):
@@ -62,12 +63,13 @@ class CallScreen(FormScreen):
     QUESTION = "What does the caller tell, and how soon must somebody go?"
     ABOUT = (
         "Type while you talk, in any order: enter or down goes to the next question, F3 and the "
-        "letter before a question jumps to it. Above stands how urgent it is and why; below stand "
-        "the question to read out, whom the book knows by that name or number, and what the van "
-        "still misses. A number told is not a water test; that is made from the page of the call. "
-        "Advise nothing but the numbered list, no dose and no name for what it is: write its "
-        "numbers under “Told them”. F2 saves, a name is enough; a caller who is not in the book is "
-        "entered with site and pond. Escape leaves, and what was typed is kept."
+        "letter before a question jumps to it. Above stands how urgent it is and why; F4 raises "
+        "that with a reason, and nothing lowers it. Below stand the question to read out, whom the "
+        "book knows by that name or number, and what the van still misses. A number told is not a "
+        "water test; that is made from the page of the call. Advise nothing but the numbered list, "
+        "no dose and no name for what it is: write its numbers under “Told them”. F2 saves, a name "
+        "is enough; a caller who is not in the book is entered with site and pond. Escape leaves, "
+        "and what was typed is kept."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f3", "jump", "jump", key_display="F3", id="call.jump",
@@ -76,12 +78,15 @@ class CallScreen(FormScreen):
                 tooltip="Choose whom in the book it is about, or that nobody fits"),
         Binding("f7", "why", "why, say", key_display="F7", id="call.why",
                 tooltip="Why it is so urgent, with sources, and all that a caller may be told"),
+        Binding("f4", "raise", "raise", key_display="F4", id="call.raise",
+                tooltip="Make it more urgent than what was told, with a reason"),
     ]  # fmt: skip
 
     def __init__(self, client_id: UUID | None = None, pond_id: UUID | None = None) -> None:
         super().__init__("New call", call_fields(), f"call-{pond_id or client_id or ''}")
         self._given = client_id, pond_id
         self._whom: dict[str, str] = {}
+        self._raised: dict[str, str] = {}
         self._found: tuple[Found, ...] = ()
         self._question = "caller"
         self._told: tuple[Told, Triage] | None = None
@@ -101,6 +106,7 @@ class CallScreen(FormScreen):
         """What was typed before is understood; whom it is about is read."""
         self._zone, drafts = self.ponds_app.book.zone, self.ponds_app.drafts
         self._whom = drafts.of(f"{_CHOSEN}-{self._draft_name}").values
+        self._raised = drafts.of(f"{_RAISED}-{self._draft_name}").values
         form = self.query_one(Form)
         for name, text in form.values.items():
             if text:
@@ -139,10 +145,13 @@ class CallScreen(FormScreen):
             return
         one, found = self._told
         width = max(20, self.size.width - 2)
+        because = [each.because for each in found.raised]
+        to, urgency = self._raised_to(), found.urgency
+        if to is not None:
+            because.insert(0, f"{self._raised['why']} (raised by hand)")
+            urgency = to
         self.query_one("#call-urgency", Static).update(
-            urgency_lines(
-                found.urgency, [each.because for each in found.raised], found.vet_at_once, width
-            )
+            urgency_lines(urgency, because, found.vet_at_once, width)
         )
         ask = self.query_one(AskNow)
         now = None if ask.has_focus else questions()[self._question]
@@ -165,11 +174,22 @@ class CallScreen(FormScreen):
             return "not in the book: F2 enters client, site and pond"
         return "nobody yet"
 
+    def _raised_to(self) -> Urgency | None:
+        """What it was raised to by hand, where that is above what was told."""
+        from store.diary.kept.call_urgency import above
+
+        if self._told is None:
+            return None
+        steps = above(self._told[1].urgency)
+        return next((one for one in steps if one == self._raised.get("to")), None)
+
     @on(Form.Changed)
     def _typed(self, changed: Form.Changed) -> None:
         changed.stop()
         if not changed.form.changed and not any(self._given):
             self._choose({})  # begun anew: the next caller is somebody else
+        if not changed.form.changed:
+            self._keep_raised({})
         self._echo(changed.form, changed.name, changed.values[changed.name])
         self._reckon()
         if changed.name in _WHO:
@@ -205,7 +225,7 @@ class CallScreen(FormScreen):
     async def _read_given(self) -> None:
         app = self.ponds_app
         try:
-            whom, texts = await app.ask_store(_given, app.book, *self._given)
+            whom, texts = await app.ask_store(given, app.book, *self._given)
         except PondroundError as trouble:
             app.tell(trouble)
             return
@@ -248,6 +268,29 @@ class CallScreen(FormScreen):
         self.ponds_app.drafts.of(f"{_CHOSEN}-{self._draft_name}").keep(self._whom)
         self._show()
 
+    @work(group="call-raise", exclusive=True)
+    async def action_raise(self) -> None:
+        """Make it more urgent than what was told, with a reason; or go by what was told again."""
+        from tui.screens.desk.call_raise import ask_raised
+
+        if self._told is None:
+            return
+        raised = self._raised
+        answer = await ask_raised(
+            self, self._told[1].urgency, start=raised.get("typed") or raised.get("why", ""),
+            raised="to" in raised,
+            typed=lambda text: self._keep_raised(self._raised | {"typed": text}),
+        )  # fmt: skip
+        if isinstance(answer, tuple):
+            self._keep_raised({"to": answer[0], "why": answer[1]})
+        elif answer is not None:  # by what was told
+            self._keep_raised({})
+        self._show()
+
+    def _keep_raised(self, raised: Mapping[str, str]) -> None:
+        self._raised = dict(raised)
+        self.ponds_app.drafts.of(f"{_RAISED}-{self._draft_name}").keep(self._raised)
+
     # --- keys ------------------------------------------------------------------------------------
 
     def action_jump(self) -> None:
@@ -286,9 +329,12 @@ class CallScreen(FormScreen):
     def action_why(self) -> None:
         """Why it is so urgent, and all that a caller may be told."""
         if self._told is not None:
-            self.app.push_screen(Tell("How urgent, and what to say", told_text(*self._told)))
+            text, to = told_text(*self._told), self._raised_to()
+            if to is not None:
+                text = f"Raised by hand to {to}: {self._raised['why']}\n\n{text}"
+            self.app.push_screen(Tell("How urgent, and what to say", text))
 
-    @work(exclusive=True, group="edit")
+    @once("edit")
     async def _saving(self, texts: dict[str, str]) -> None:
         from tui.screens.desk.call_page import CallPageScreen
 
@@ -308,13 +354,15 @@ class CallScreen(FormScreen):
             self.ponds_app.tell(trouble)
             return
         form.saved()
-        self.ponds_app.drafts.of(f"{_CHOSEN}-{self._draft_name}").drop()
+        for name in (_CHOSEN, _RAISED):
+            self.ponds_app.drafts.of(f"{name}-{self._draft_name}").drop()
         self.ponds_app.changed()
         self.app.switch_screen(CallPageScreen(key))
 
     async def save(self, act: Any, texts: dict[str, str]) -> UUID:
         """Keep the call, and enter a caller who is new."""
-        app, whom = self.ponds_app, self._whom
+        app, whom, raised = self.ponds_app, self._whom, self._raised
+        to = cast("Urgency | None", raised.get("to"))
 
         def key(name: str) -> UUID | None:
             return UUID(whom[name]) if whom.get(name) else None
@@ -323,41 +371,10 @@ class CallScreen(FormScreen):
             from store.diary.kept.call_notes import NewCall, take_call
 
             call = NewCall(
-                texts, client_id=key("client_id"), site_id=key("site_id"), pond_id=key("pond_id")
-            )
+                texts, client_id=key("client_id"), site_id=key("site_id"), pond_id=key("pond_id"),
+                raised_to=to, raised_why=raised.get("why", ""),
+            )  # fmt: skip
             with app.book.writing(act) as writing:
                 return take_call(writing, call)
 
         return await app.ask_store(keep)
-
-
-def call_fields() -> tuple[Field, ...]:
-    """The questions as fields, each with its letter before it."""
-    from store.facts.call_questions import questions
-
-    return tuple(
-        Field(
-            one.code, f"{one.letter} {one.label}", one.hint, width=_WIDTH,
-            lines=_SEEN_LINES if one.reads == "signs" else 1,
-        )
-        for one in questions().values()
-    )  # fmt: skip
-
-
-def _given(
-    book: Book, client_id: UUID | None, pond_id: UUID | None
-) -> tuple[dict[str, str], dict[str, str]]:
-    """Whom it is about as the sheet keeps it, and what the book knows for its fields."""
-    from store.book.clients import client
-    from store.book.ponds import card
-
-    if pond_id is not None:
-        here = card(book, pond_id)
-        keys = {"client_id": here.client.id, "site_id": here.site.id, "pond_id": pond_id}
-        owner, name = here.client, f"{here.client.name}, {here.pond.name}"
-    else:
-        assert client_id is not None
-        owner = client(book, client_id)
-        keys, name = {"client_id": client_id}, owner.name
-    whom = {field: str(key) for field, key in keys.items()} | {"name": one_line(name)}
-    return whom, {"caller": owner.name, "phone": owner.phone}

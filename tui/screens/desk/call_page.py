@@ -50,10 +50,11 @@ class CallPageScreen(PageScreen):
     CSS_PATH = "../sheets/call.tcss"
     QUESTION = "What was told in this call, and what goes into the van?"
     ABOUT = (
-        "At the top stands how urgent it was when it was saved, and why. Under it what the caller "
-        "was advised, every answer as it was typed, what is missing, and what the van carries, "
-        "each thing with its reason. It stays on the desk until its visit took place or it is "
-        "closed with a reason. Enter shows all of it as a text to copy."
+        "At the top stands how urgent it is, as reckoned when it was saved, and why. Under it what "
+        "the caller was advised, every answer as it was typed, what is missing, and what the van "
+        "carries, each thing with its reason. It stays on the desk until its visit took place or "
+        "it is closed with a reason. Who knows more than was told raises it with u; that reason "
+        "stands first then. Enter shows all of it as a text to copy."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
@@ -68,6 +69,8 @@ class CallPageScreen(PageScreen):
                 tooltip="Close it with a reason: it leaves the desk"),
         Binding("o", "reopen", "open again", id="taken.reopen",
                 tooltip="Put it back on the desk"),
+        Binding("u", "raise", "more urgent", show=False, id="taken.raise",
+                tooltip="Raise how urgent it is, with a reason; it is never lowered"),
         Binding("f5", "again", "look again", show=False, id="taken.again",
                 tooltip="Read the call anew"),
     ]  # fmt: skip
@@ -116,8 +119,8 @@ class CallPageScreen(PageScreen):
             return
         grid = self.query_one(LineGrid)
         grid.show(call_rows(self.page))
-        if before is not None and before.note.state != self.page.note.state:
-            grid.action_first()  # there stands why it was closed
+        if before is not None and _stands(before) != _stands(self.page):
+            grid.action_first()  # there stands why it was closed, or raised
         self._show_head()
         self._explain()
         self.refresh_bindings()
@@ -148,7 +151,7 @@ class CallPageScreen(PageScreen):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only what can be done with this call is offered."""
         page = self.page
-        if action in ("book", "test", "pond", "client", "close", "reopen"):
+        if action in ("book", "test", "pond", "client", "close", "reopen", "raise"):
             if page is None or page.note.struck_at is not None:
                 return False
             note = page.note
@@ -159,6 +162,7 @@ class CallPageScreen(PageScreen):
                 "client": note.client_id is not None,
                 "close": note.state == "open",
                 "reopen": note.state == "closed",
+                "raise": note.state == "open" and note.urgency != "same day",
             }[action]
         return super().check_action(action, parameters)
 
@@ -231,6 +235,25 @@ class CallPageScreen(PageScreen):
 
         await self._change(reopen_call, "Open this call again", "It comes back to the desk. Why?")
 
+    @work(group="taken-state", exclusive=True)
+    async def action_raise(self) -> None:
+        """Raise how urgent it is, with a reason."""
+        from store.diary.kept.call_notes import raise_call
+        from tui.screens.desk.call_raise import ask_raised
+
+        page = self.page
+        if page is None:
+            return
+        note, draft = page.note, drafts_of(self.app).of("raise-call", page.note.id)
+        answer = await ask_raised(
+            self, note.urgency, start=draft.values.get("why", ""),
+            typed=lambda text: draft.keep({"why": text}),
+        )  # fmt: skip
+        if isinstance(answer, tuple):
+            if await written(self.app, raise_call, note.id, note.rev, *answer):
+                draft.drop()
+            self._read()
+
     async def _change(self, change: object, title: str, asked: str) -> None:
         page = self.page
         if page is None:
@@ -244,3 +267,7 @@ class CallPageScreen(PageScreen):
     def _opened(self, _opened: LineGrid.Opened) -> None:
         if self.page is not None:
             self.app.push_screen(Tell(f"Call: {self.page.where}", whole_text(self.page)))
+
+
+def _stands(page: CallPage) -> tuple[str, str]:
+    return page.note.state, page.note.urgency
