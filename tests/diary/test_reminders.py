@@ -164,6 +164,14 @@ def test_several_things_at_one_visit_are_one_line() -> None:
     assert "Before Monday 16 March 2026, when we come\n" in text
 
 
+def test_an_agreed_and_an_open_visit_share_what_is_done_before_them() -> None:
+    text = text_of(
+        line("look_again", TODAY + 2 * DAY, on=TODAY + 2 * DAY), line("look_again", TODAY + 9 * DAY)
+    )
+    said = "Before Monday 16 March 2026, when we come, and a visit whose day is not agreed yet\n"
+    assert said in text
+
+
 def test_by_day_and_hour() -> None:
     text = text_of(
         line("water_test", TODAY + 5 * DAY),

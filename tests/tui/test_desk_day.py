@@ -177,7 +177,7 @@ async def test_a_client_is_found_and_a_visit_booked_exported_moved_and_another_c
         await day.quiet()
         await day.press("d")
         await day.on(AskReason)
-        await day.press(*"flooded lane", "enter")
+        await day.press(*"mud", "enter")
         await day.on(DiaryScreen)
         third = await export(day, path)
         assert str(third[str(other)].status).endswith("CANCELLED")
@@ -185,7 +185,7 @@ async def test_a_client_is_found_and_a_visit_booked_exported_moved_and_another_c
 
         was = f"{slot.at_time:%H:%M} → 09:30"
         await record_tells(day, visit, "Maren Birkholt", "she is away", was)
-        await record_tells(day, other, "Maren Birkholt", "flooded lane", "planned → cancelled")
+        await record_tells(day, other, "Maren Birkholt", "mud", "planned → cancelled")
 
 
 async def record_tells(day: Day, visit: UUID, *words: str) -> None:

@@ -267,13 +267,18 @@ def _parts(items: Iterable[Item]) -> Iterator[tuple[str, tuple[str, ...]]]:
         if told:
             found.setdefault(told, []).append(one)
     for told, named in found.items():
-        yield f"Before {' and '.join(dict.fromkeys(_named(named)))}", told
+        names = list(dict.fromkeys(_named(named)))
+        comma = "," if any("," in name for name in names) else ""
+        yield f"Before {f'{comma} and '.join(names)}", told
 
 
 def _named(items: Sequence[Item]) -> Iterator[str]:
+    dated = any(one.agreed is not None for one in items)
     for one in items:
         if one.agreed is not None:
             yield f"{date_in_words(one.agreed.on_day)}, when we come"
+        elif one.does == "we come" and dated:
+            yield "a visit whose day is not agreed yet"
         elif one.does == "we come":
             yield "we come" if len(items) > 1 else f"we come for {_what(one)}"
         elif one.does == "you test":
