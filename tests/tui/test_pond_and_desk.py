@@ -154,6 +154,22 @@ def test_what_weighs_most_is_told_first_and_the_rest_counted(
         assert one.says in whole
 
 
+def test_what_comes_stands_by_its_day_whatever_it_weighs(
+    sqlite_book: Book, act: Act, pond: UUID
+) -> None:
+    for days, kind, says in (
+        (30, "visit", "last"), (9, "seasonal", "second"), (8, "ring", "first"),
+        (0, "look_again", "now"),
+    ):  # fmt: skip
+        promised(sqlite_book, act, pond, days, says, kind=kind, early_days=0, late_days=0)
+    page = read_page(sqlite_book, pond, act.at)
+    said = [line.split()[-1] for line in (
+        cell.partition("  in ")[0].partition("  today")[0].partition("  booked")[0]
+        for cell in due_lines(page, 118, 9).plain.splitlines()
+    )]  # fmt: skip
+    assert said == ["now", "first", "second", "last", "test"]
+
+
 def test_the_doses_of_a_course_are_told_by_its_line_alone(
     sqlite_book: Book, act: Act, pond: UUID
 ) -> None:
@@ -224,7 +240,7 @@ async def test_a_note_taken_here_is_in_the_list_at_once(
         await pilot.pause()
         await pilot.press("f2")
         await until(pilot, PondScreen)
-        await until_said(pilot, "call of Ina Marsh, same day: go", "due      go  today")
+        await until_said(pilot, "call of Ina Marsh, same day: go", "due      call: go  today")
     (note,) = call_notes(sqlite_book)
     assert note.pond_id == pond
 

@@ -27,8 +27,9 @@ _STYLES = {"act": "bold $level-act", "watch": "bold $level-watch"}
 
 
 def due_lines(page: PondPage, width: int, most: int = 1) -> Content:
-    """What is due here, what weighs most first: what, how late or in how many days, who said so.
+    """What is due here: what, how late or in how many days, who said so.
 
+    What has come stands first as on the desk, then what comes by its day, then what is booked.
     Without what the lines of the courses tell.
 
     Parameters
@@ -40,7 +41,10 @@ def due_lines(page: PondPage, width: int, most: int = 1) -> Content:
     most
         So many lines; what stands beside them is counted.
     """
-    due = [line for line in page.due if not _told_above(line, page)]
+    due = sorted(
+        (line for line in page.due if not _told_above(line, page)),
+        key=lambda line: _order(line, page.today),
+    )
     hidden = len(due) - most
     lines: list[Content] = []
     for number, line in enumerate(due[:most], 1):
@@ -48,7 +52,7 @@ def due_lines(page: PondPage, width: int, most: int = 1) -> Content:
         room = max(0, width - _GUTTER_CELLS - 1 - len(after))
         when = said_late(line, page.today)
         # What stands beside it goes first, then what was promised is cut; when it is due stays.
-        says = cut(one_line(line.promised.says), max(0, room - 2 - len(when)))
+        says = cut(_says(line), max(0, room - 2 - len(when)))
         aside, left = "", room - cell_len(says) - 2 - len(when)
         for part in _aside(line, page.today):
             if cell_len(aside) + 2 + cell_len(part) <= left:
@@ -65,6 +69,12 @@ def due_lines(page: PondPage, width: int, most: int = 1) -> Content:
     return Content("\n").join(lines)
 
 
+def _order(line: DueLine, today: date) -> tuple[bool, date]:
+    """What has come keeps the order in which it was handed out."""
+    booked = line.booked is not None and line.booked.in_window
+    return booked, max(line.promised.due_on, today)
+
+
 def _told_above(line: DueLine, page: PondPage) -> bool:
     """Whether the line of a course says what comes next there."""
     about, here = about_of(line.promised.about), page.courses
@@ -74,6 +84,11 @@ def _told_above(line: DueLine, page: PondPage) -> bool:
     return about.thing in _OF_A_COURSE
 
 
+def _says(line: DueLine) -> str:
+    call = "call: " if line.promised.origin == "call" else ""
+    return f"{call}{one_line(line.promised.says)}"
+
+
 def _aside(line: DueLine, today: date) -> Iterator[str]:
     """The day where it is not told yet, who promised it, whether it comes again."""
     own = line.promised
@@ -81,6 +96,7 @@ def _aside(line: DueLine, today: date) -> Iterator[str]:
     if not booked and own.due_on != today:
         yield said_since(own.due_on, today)
     if own.promised_by:
-        yield f"promised by {one_line(own.promised_by)}"
+        how = "taken" if own.origin == "call" else "promised"
+        yield f"{how} by {one_line(own.promised_by)}"
     if own.repeats:
         yield one_line(own.repeats)
