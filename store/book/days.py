@@ -30,13 +30,14 @@ _WEEKDAYS = _spelt(_WEEKDAY_NAMES, tues=1, weds=2, thur=3, thurs=3)
 _WORDS = {"today": 0, "tomorrow": 1, "yesterday": -1}
 _UNITS = {
     "d": "d", "day": "d", "days": "d", "w": "w", "wk": "w", "wks": "w", "week": "w", "weeks": "w",
-    "m": "m", "month": "m", "months": "m",
+    "m": "m", "month": "m", "months": "m", "y": "y", "year": "y", "years": "y",
 }  # fmt: skip
 
 _ISO = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})")
 _DISTANCE = re.compile(r"(?:(in) )?([0-9]{1,3}) ?([a-z]{1,6})(?: (ago))?")
 _DAY_MONTH = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th)?[ .]{0,2}([a-z]{3,9})\.?(?:,? ([0-9]{4}))?")
-_WEEKDAY = re.compile(r"(?:(?:on|last|next) )?([a-z]{3,9})\.?")
+_WEEKDAY = re.compile(r"(?:(on|last|next) )?([a-z]{3,9})\.?")
+_SAYS_WHERE = {"last": False, "next": True}
 
 
 def typed_day(text: str, today: date, *, ahead: bool, field: str = "on_day") -> date:
@@ -45,13 +46,14 @@ def typed_day(text: str, today: date, *, ahead: bool, field: str = "on_day") -> 
     Parameters
     ----------
     text
-        `today`, `yesterday`, `tomorrow`, a weekday, `3 d`, `2 weeks`, `1 month`, `3 d ago`,
-        `12 Dec`, `12 Dec 2026` or `2026-12-12`. Names of weekdays and months stand whole or by
-        their first three letters. Empty is today.
+        `today`, `yesterday`, `tomorrow`, a weekday, `3 d`, `2 weeks`, `1 month`, `1 year`,
+        `3 d ago`, `12 Dec`, `12 Dec 2026` or `2026-12-12`. Names of weekdays and months stand
+        whole or by their first three letters. Empty is today.
     today
         The practice's calendar day.
     ahead
-        Whether a weekday, a distance and a day without a year lie ahead or behind.
+        Whether a weekday, a distance and a day without a year lie ahead or behind, where the
+        words do not say so themselves: last Tuesday, 3 d ago.
     field
         The name of the field in an error.
 
@@ -101,14 +103,17 @@ def _day(said: str, today: date, ahead: bool) -> date | None:
         return _away(int(match[2]) if forward else -int(match[2]), _UNITS[match[3]], today)
     if (match := _DAY_MONTH.fullmatch(said)) and match[2] in _MONTHS:
         return _of_year(int(match[1]), _MONTHS[match[2]] + 1, match[3], today, ahead)
-    if (match := _WEEKDAY.fullmatch(said)) and match[1] in _WEEKDAYS:
-        away = (_WEEKDAYS[match[1]] - today.weekday()) % 7 or 7
+    if (match := _WEEKDAY.fullmatch(said)) and match[2] in _WEEKDAYS:
+        ahead = _SAYS_WHERE.get(match[1] or "", ahead)
+        away = (_WEEKDAYS[match[2]] - today.weekday()) % 7 or 7
         return today + timedelta(days=away if ahead else away - 7 or -7)
     return None
 
 
 def _away(number: int, unit: str, today: date) -> date:
-    if unit != "m":
+    if unit == "y":
+        number *= 12
+    elif unit != "m":
         return today + timedelta(days=number * (7 if unit == "w" else 1))
     months = today.month - 1 + number
     first = date(today.year + months // 12, months % 12 + 1, 1)

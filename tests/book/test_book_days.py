@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, time
+from datetime import date, time, timedelta
 
 import pytest
 from hypothesis import given
@@ -50,7 +50,15 @@ def test_what_is_no_day_is_told_at_its_field(text: str) -> None:
 def test_a_month_from_a_last_day_is_a_last_day() -> None:
     assert typed_day("1 month", date(2027, 1, 31), ahead=True) == date(2027, 2, 28)
     assert typed_day("1 month", date(2028, 3, 31), ahead=False) == date(2028, 2, 29)
-    assert typed_day("12 months", date(2028, 2, 29), ahead=True) == date(2029, 2, 28)
+    for year in ("12 months", "1 year"):
+        assert typed_day(year, date(2028, 2, 29), ahead=True) == date(2029, 2, 28)
+    assert typed_day("4 years", date(2028, 2, 29), ahead=True) == date(2032, 2, 29)
+
+
+def test_last_and_next_say_where_a_weekday_lies() -> None:
+    for ahead in (True, False):
+        assert typed_day("last Tue", WEDNESDAY, ahead=ahead) == WEDNESDAY - timedelta(days=1)
+        assert typed_day("next Tue", WEDNESDAY, ahead=ahead) == WEDNESDAY + timedelta(days=6)
 
 
 @given(st.dates(date(1990, 1, 1), date(2100, 1, 1)), st.dates(date(1990, 1, 1), date(2100, 1, 1)))

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from store.diary.booking.distance import Place
-from store.diary.booking.objections import objections_to
+from store.diary.booking.objections import closed_windows, objections_to
 from store.diary.booking.values import Objection
 from store.diary.booking.vet_day import BookedPromise, VetDay
 from store.diary.times.spell import MIDNIGHT, Spell
@@ -296,6 +296,24 @@ def test_outside_the_window_of_a_promise() -> None:
     assert late.says == "“dose 2 of 3” was to be kept by 21 Mar 2026, 2 days before."
     for day in (19, 20, 21):
         assert told(vet_day(day=date(2026, 3, day)), of=wish(narrow)) == {}
+
+
+def test_a_window_that_closed_before_today_asks_for_no_reason() -> None:
+    late = purpose(date(2026, 3, 9), date(2026, 3, 13))
+    assert told(of=wish(late)) == {}, "no day that is left would be in time"
+    (said,) = closed_windows((late,), date(2026, 3, 18), date(2026, 3, 14))
+    assert said == "“dose 2 of 3” was to be kept by 13 Mar 2026, 5 days before."
+    today = purpose(date(2026, 3, 9), date(2026, 3, 14))
+    assert "window" in told(of=wish(today)), "today it could still be kept"
+    assert list(closed_windows((today,), date(2026, 3, 18), date(2026, 3, 14))) == []
+
+
+def test_the_day_of_the_practice_decides_whether_a_window_closed() -> None:
+    # 07:30 UTC of 14 March is 13 March still on Honolulu's wall.
+    west, east = (asked(zone=ZoneInfo(name)) for name in ("Pacific/Honolulu", "Europe/London"))
+    yesterday = wish(purpose(date(2026, 3, 9), date(2026, 3, 13)))
+    assert "window" in told(of=yesterday, then=west)
+    assert "window" not in told(of=yesterday, then=east)
 
 
 def test_a_window_over_the_end_of_february() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import time, timedelta
+from datetime import date, time, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -64,7 +64,7 @@ def objections_to(
         *_clash(site, vet, at_time, minutes, asked.zone, visit_id),
         *overfull(site, vet, at_time, minutes, asked.zone, visit_id),
         *no_break(site, vet, at_time, minutes, asked.zone, visit_id),
-        *_window(wish.purposes, vet),
+        *_window(wish.purposes, vet, asked.now.astimezone(asked.zone).date()),
         *_holiday(vet),
         *_booked(asked),
     ]
@@ -183,17 +183,43 @@ def _clash(
             yield Objection("drive", "reason", says, "at_time")
 
 
-def _window(purposes: tuple[Purpose, ...], vet: VetDay) -> Iterator[Objection]:
+def _window(purposes: tuple[Purpose, ...], vet: VetDay, today: date) -> Iterator[Objection]:
     for one in purposes:
-        if one.first_on <= vet.day <= one.last_on:
-            continue
+        if one.last_on < today:
+            continue  # no day that is left would answer it: `closed_windows` tells it
         if vet.day < one.first_on:
             days = _days((one.first_on - vet.day).days)
             says = f"“{one.says}” is not to be kept before {day_said(one.first_on)}, {days} later."
-        else:
-            days = _days((vet.day - one.last_on).days)
-            says = f"“{one.says}” was to be kept by {day_said(one.last_on)}, {days} before."
-        yield Objection("window", "reason", says, "on_day")
+            yield Objection("window", "reason", says, "on_day")
+        elif vet.day > one.last_on:
+            yield Objection("window", "reason", _late(one, vet.day), "on_day")
+
+
+def closed_windows(purposes: tuple[Purpose, ...], day: date, today: date) -> Iterator[str]:
+    """What is told of promises whose window closed before today; it asks for no reason.
+
+    Parameters
+    ----------
+    purposes
+        What the visit is to keep.
+    day
+        The day that is asked about.
+    today
+        The practice's calendar day.
+
+    Yields
+    ------
+    str
+        A sentence each.
+    """
+    for one in purposes:
+        if one.last_on < today:
+            yield _late(one, day)
+
+
+def _late(one: Purpose, day: date) -> str:
+    days = _days((day - one.last_on).days)
+    return f"“{one.says}” was to be kept by {day_said(one.last_on)}, {days} before."
 
 
 def _holiday(vet: VetDay) -> Iterator[Objection]:

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from store.diary.booking.beside import Beside, beside, calls_of
 from store.diary.booking.distance import added_way, drive_min, said_drive
 from store.diary.booking.free import Span, is_left_out, shared, spans_of, taken, without
-from store.diary.booking.objections import objections_to
+from store.diary.booking.objections import closed_windows, objections_to
 from store.diary.booking.reasons import marks_of, reasons_for, told_once
 from store.diary.booking.said import said_clock
 from store.diary.booking.search import Search
@@ -43,10 +43,14 @@ _BEARABLE = frozenset({"holiday", "window", "booked"})
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """The best slot of each day and person, best first, then other hours; `said` on the search."""
+    """The best slot of each day and person, best first, then other hours; `said` on the search.
+
+    `until` is the last day that was looked at.
+    """
 
     slots: tuple[Slot, ...]
     said: tuple[str, ...]
+    until: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +108,8 @@ def proposed(
     if chosen:
         earliest = min(found, key=lambda one: _when(one.slot)).slot
         chosen = [_with_first(one, earliest, search) for one in chosen]
-    return Proposal(tuple(chosen), tuple(_said(wish, site, days, search, chosen, count, asked_on)))
+    said = _said(wish, site, days, search, chosen, count, asked_on)
+    return Proposal(tuple(chosen), tuple(said), search.furthest)
 
 
 def _slots_of(
@@ -192,6 +197,7 @@ def _weighed(
         tuple(reasons_for(site, vet, search, added_km)),
         (
             *(one.says for one in spoken),
+            *closed_windows(wish.purposes, vet.day, asked.now.astimezone(asked.zone).date()),
             *((_said_uncivil(wanted, asked.zone),) if uncivil else ()),
             *marks_of(site, vet, asked, at_time, search),
         ),

@@ -6,7 +6,7 @@ from datetime import date, datetime, time
 from uuid import UUID
 
 from store.book.book import Book
-from store.diary.booking.objections import objections_to
+from store.diary.booking.objections import closed_windows, objections_to
 from store.diary.booking.reasons import marks_of
 from store.diary.booking.search import searched
 from store.diary.booking.slots import Proposal, proposed
@@ -141,7 +141,12 @@ def marks(
     with book.reading() as connection:
         found = question(connection, book.zone, wish, now, on_day, on_day, visit_id=visit_id)
     vet = found.agenda.day_of(staff_id, on_day)
-    return () if vet is None else tuple(marks_of(found.site, vet, found.asked_on(on_day), at_time))
+    if vet is None:
+        return ()
+    return (
+        *closed_windows(wish.purposes, on_day, book.today(now)),
+        *marks_of(found.site, vet, found.asked_on(on_day), at_time),
+    )
 
 
 def spoken_against(

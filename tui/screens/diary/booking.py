@@ -47,6 +47,8 @@ if TYPE_CHECKING:
 
 
 _SAVING = "entry-save"
+_FURTHEST = timedelta(days=366)
+"""Beyond it the search for a free hour begins again."""
 
 
 class BookingScreen(Screen[UUID | None]):
@@ -295,8 +297,13 @@ class BookingScreen(Screen[UUID | None]):
     # Keys
 
     def action_later(self) -> None:
-        """Slots after those that are shown."""
+        """Slots after those that are shown; where nobody is free, after the days looked at."""
+        found = self._proposal
+        if found is None:
+            return
         last = max((one.on_day for one in self.slots), default=None)
+        if last is None and found.until - self.ponds_app.today() < _FURTHEST:
+            last = found.until
         self._first = None if last is None else last + timedelta(days=1)
         self._propose()
 
