@@ -272,10 +272,14 @@ def test_promises_of_different_places_are_not_one_visit(book: Book, act: Act) ->
     with pytest.raises(BadInput, match="Nothing was chosen"):
         wish_for(book, [])
     with book.writing(act) as writing:
-        writing.add("site", client_id=at.client, name="Lake")
+        lake = writing.add("site", client_id=at.client, name="Lake")
         lonely = writing.add("client", name="Nobody's Garden")
     with pytest.raises(BadInput, match="several places"):
         wish_for(book, [promised(at, pond_id=None, site_id=None)])
+    assert wish_for(book, [promised(at, pond_id=None, site_id=None)], site_id=lake).site_id == lake
+    assert wish_for(book, [promised(at)], site_id=lake).site_id == at.site, "it names its pond"
+    with pytest.raises(NotFound, match="no such place of this client"):
+        wish_for(book, [promised(at, pond_id=None, site_id=None)], site_id=other.site)
     with pytest.raises(NotFound, match="No garden or pond"):
         wish_for(book, [promised(at, client_id=lonely, pond_id=None, site_id=None)])
 

@@ -22,6 +22,7 @@ from store.diary.kept.follow_ups import follow_up, promise
 from tui.screens.courses.course import CourseScreen
 from tui.screens.desk.client import ClientScreen
 from tui.screens.desk.client_lines import ClientKey
+from tui.screens.diary.booking import BookingScreen
 from tui.screens.parts.dialogs import AskReason, Choose
 from tui.screens.ponds.pond import PondScreen
 from tui.themes import DAY, NIGHT
@@ -114,6 +115,27 @@ async def test_enter_opens_what_the_cursor_is_on(
         app.screen.query_one(LineGrid).move_to(dose)
         await pilot.press("d")
         await until(pilot, CourseScreen)
+
+
+async def test_what_is_promised_to_a_client_of_several_places_asks_which(
+    sqlite_book: Book, act: Act, owner: UUID, tmp_path: Path
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        promise(writing, client_id=owner, kind="visit", says="see all ponds", first_on=TODAY)
+        lake = writing.add("site", client_id=owner, name="lake")
+    app = app_of(sqlite_book, act, owner, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        picture = app.screen.picture  # type: ignore[attr-defined]
+        (line,) = (one for one in picture.all_due if one.promised.says == "see all ponds")
+        app.screen.query_one(LineGrid).move_to(ClientKey("due", line.promised.about))
+        await pilot.press("b")
+        choose = await until(pilot, Choose)
+        names = [one.label for one in choose._options]
+        await pilot.press(str(names.index("lake") + 1))
+        booking = await until(pilot, BookingScreen)
+        assert booking.wish.site_id == lake
+        assert [one.says for one in booking.wish.purposes] == ["see all ponds"]
 
 
 async def test_a_promise_far_ahead_is_ended_with_its_reason(

@@ -18,7 +18,7 @@ from store.facts.follow_ups import LONGEST_MIN, follow_up_kinds
 _NO_SITE = "No garden or pond of this client is in the book yet; enter one first."
 
 
-def wish_for(book: Book, promised: Sequence[Promised]) -> Wish:
+def wish_for(book: Book, promised: Sequence[Promised], *, site_id: UUID | None = None) -> Wish:
     """The visit that keeps some promises.
 
     Parameters
@@ -27,6 +27,8 @@ def wish_for(book: Book, promised: Sequence[Promised]) -> Wish:
         The practice's book.
     promised
         Promises at one site, at least one.
+    site_id
+        Where to go for those that name no place; None where the client has but one.
 
     Returns
     -------
@@ -46,7 +48,7 @@ def wish_for(book: Book, promised: Sequence[Promised]) -> Wish:
     if not promised:
         raise BadInput("Nothing was chosen that a visit could keep.")
     with book.reading() as connection:
-        sites = {_site_of(connection, one) for one in promised}
+        sites = {_site_of(connection, one, site_id) for one in promised}
         lengths = visit_lengths(connection)
     if len(sites) > 1:
         raise BadInput("These promises are of different places; please book a visit for each.")
@@ -83,12 +85,19 @@ def purpose_of(one: Promised) -> Purpose:
     )
 
 
-def _site_of(connection: Connection, one: Promised) -> UUID:
+def _site_of(connection: Connection, one: Promised, chosen: UUID | None) -> UUID:
     if one.pond_id is not None:
         return _site_of_pond(connection, one.pond_id)
     if one.site_id is not None:
         return one.site_id
     sites = table("site").c
+    if chosen is not None:
+        of_client = select(sites.id).where(
+            sites.id == chosen, sites.client_id == one.client_id, sites.struck_at.is_(None)
+        )
+        if connection.scalar(of_client) is None:
+            raise NotFound("There is no such place of this client, or it was struck through.")
+        return chosen
     query = (
         select(sites.id)
         .where(sites.client_id == one.client_id, sites.struck_at.is_(None))

@@ -298,7 +298,7 @@ class ClientScreen(PhoneScreen, PageScreen):
         from tui.screens.desk.desk_acts import book_line, book_place
 
         line, whom, picture = self._line, self.whom(), self.picture
-        if line is not None and line.promised.site_id is not None and picture is not None:
+        if line is not None and picture is not None:
             await book_line(self, line, picture.all_due)
         elif whom is not None and whom.pond_id is not None:
             await book_place(self, whom.pond_id, whom.site_id)

@@ -10,6 +10,7 @@ from store.errors import PondroundError
 from tui.screens.desk.attempt import PhoneScreen, Whom
 from tui.screens.desk.by_hand import by_hand
 from tui.screens.parts.dialogs import Choose, Option
+from tui.widgets.literal import one_line
 
 if TYPE_CHECKING:
     from textual.screen import Screen
@@ -108,12 +109,25 @@ def together(line: DueLine, others: Iterable[DueLine]) -> tuple[DueLine, ...]:
 
 
 async def book_line(screen: PhoneScreen, line: DueLine, others: Iterable[DueLine]) -> None:
-    """Propose days and hours for what is due; what one visit can keep is booked together."""
+    """Propose days and hours for what is due; what one visit can keep is booked together.
+
+    Within a worker of the screen: of a client with several places is asked which one.
+    """
     from tui.screens.diary.booking import BookingScreen
 
-    app = screen.ponds_app
+    app, own = screen.ponds_app, line.promised
+    place: UUID | None = None
     try:
-        wish = await app.ask_store(_wish_for, app.book, together(line, others))
+        if own.pond_id is None and own.site_id is None:
+            places = await app.ask_store(_places, app.book, own.client_id)
+            if len(places) > 1:
+                chosen = await app.push_screen_wait(
+                    Choose("To which place?", [Option(*each) for each in places])
+                )
+                if not isinstance(chosen, UUID):
+                    return
+                place = chosen
+        wish = await app.ask_store(_wish_for, app.book, together(line, others), place)
     except PondroundError as trouble:
         app.tell(trouble)
         return
@@ -134,10 +148,17 @@ async def book_place(screen: PhoneScreen, pond_id: UUID | None, site_id: UUID | 
     app.push_screen(BookingScreen(wish))
 
 
-def _wish_for(book: Book, lines: Iterable[DueLine]) -> Any:
+def _places(book: Book, client_id: UUID) -> tuple[tuple[UUID, str, str], ...]:
+    """Key, name and town of a client's sites."""
+    from store.book.clients import sites
+
+    return tuple((one.id, one_line(one.name), one_line(one.town)) for one in sites(book, client_id))
+
+
+def _wish_for(book: Book, lines: Iterable[DueLine], place: UUID | None) -> Any:
     from store.diary.kept.wishes import wish_for
 
-    return wish_for(book, [line.promised for line in lines])
+    return wish_for(book, [line.promised for line in lines], site_id=place)
 
 
 def take_call(app: PondroundApp, whom: Whom | None) -> None:
