@@ -223,6 +223,7 @@ async def test_the_keys_lead_to_notes_calls_promises_and_the_client(
             shown += screen_text(app)
         for words in ("A short note of a call about this pond", "whole picture", "Promise some"):
             assert words in shown, words
+        assert "upper" not in shown, "keys are said as they stand on the keyboard"
     assert app.told == []
 
 

@@ -64,7 +64,7 @@ class PondScreen(PondActs):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("p", "series(1)", "series", show=False, id="pond.series",
                 tooltip="Chart the next series"),
-        Binding("P,upper_p", "series(-1)", "series before", show=False, id="pond.series_before",
+        Binding("P", "series(-1)", "series before", show=False, id="pond.series_before",
                 tooltip="Chart the series before"),
         Binding("b", "second", "both", show=False, id="pond.second",
                 tooltip="Lay the next series over it; after the last, none"),
