@@ -42,9 +42,14 @@ def in_the_plane(
     return Problem(tuple(stops), tuple(vets), drive, ways, ways)
 
 
-def practice_day(seed: int, visits: int, vets: int, *, across: float = 70.0) -> Problem:
-    """A full but possible day: windows, breaks, four standings, some visits that could be added."""
+def practice_day(seed: int, visits: int, vets: int) -> Problem:
+    """A full day: windows, breaks, four standings, some visits that could be added.
+
+    The more visits a vet has, the shorter they are and the nearer they lie.
+    """
     rng = random.Random(seed)
+    many = visits > 12 * vets
+    across = 30.0 if many else 70.0
     points = [(rng.uniform(0, across), rng.uniform(0, across)) for _ in range(visits)]
     homes = [(rng.uniform(0, across), rng.uniform(0, across)) for _ in range(vets)]
     stops = []
@@ -56,10 +61,11 @@ def practice_day(seed: int, visits: int, vets: int, *, across: float = 70.0) -> 
             windows = (Window(opens, opens + rng.choice([180, 240])),)
         elif chosen < 0.4:
             windows = (Window(480, 660), Window(840, 1020))
-        level = rng.choices([0, 1, 2, 3], [6, 2, 2, 0.3])[0]
-        length = rng.choice([15, 20, 30, 40]) if visits <= 6 * vets else rng.choice([10, 15, 20])
+        level = rng.choices([0, 1, 2, 3], [6, 2, 2, 0.0 if many else 0.3])[0]
+        lengths = [15, 20, 30, 40] if visits <= 6 * vets else [5, 10] if many else [10, 15, 20]
+        disinfection = 0 if level < 2 else 3 if many else 10
         skip = MUST_COST if rng.random() < 0.8 else rng.randint(15, 60)
-        stops.append(Stop(length, windows, level, 10 if level >= 2 else 0, skip))
+        stops.append(Stop(rng.choice(lengths), windows, level, disinfection, skip))
     return in_the_plane(points, homes, stops, [WORK_WITH_BREAK] * vets)
 
 

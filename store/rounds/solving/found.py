@@ -16,7 +16,7 @@ class Found:
     `cost` is the drive and the price of what was left out, `bound` what no order can be below
     [min]. `proven` tells that they are the same, `shortest` that among rounds of that cost no day
     from setting out until back is shorter, and `each_proven` that no vet's own stops can be driven
-    with less.
+    with less. `effort` is the work of the last search [-].
     """
 
     rounds: tuple[Timetable, ...]
@@ -26,6 +26,7 @@ class Found:
     proven: bool
     shortest: bool = False
     each_proven: bool = False
+    effort: float = 0.0
 
     @property
     def drive_min(self) -> int:
@@ -50,6 +51,7 @@ def found_in(
     bound: int = 0,
     shortest: bool = False,
     each_proven: bool = False,
+    effort: float = 0.0,
 ) -> Found:
     """Rounds with their cost, and with what is known of the best.
 
@@ -65,6 +67,8 @@ def found_in(
         Whether no rounds of that cost make a shorter day.
     each_proven
         Whether the order of each vet's stops is proven.
+    effort
+        The work of the last search [-].
     """
     visited = {stop for one in rounds for stop in one.order}
     left_out = tuple(i for i in range(len(problem.stops)) if i not in visited)
@@ -72,7 +76,7 @@ def found_in(
     proven = bound >= cost
     return Found(
         tuple(rounds), left_out, cost, min(bound, cost), proven,
-        proven and shortest, proven or each_proven,
+        proven and shortest, proven or each_proven, effort,
     )  # fmt: skip
 
 

@@ -8,17 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, replace
+from typing import Any
 
 from store.rounds.solving.found import Found, at_home, cost_of, found_in
 from store.rounds.solving.halt import Halt
 from store.rounds.solving.model import Model
 from store.rounds.solving.problem import Problem
 from store.rounds.solving.timetable import Timetable
-
-if TYPE_CHECKING:
-    from ortools.sat.python import cp_model
 
 SEED = 20260301
 EFFORT = 8.0
@@ -95,7 +92,7 @@ def best_rounds(
 
     first = searched(model, effort, halt=halt, better=told)
     known = _cheaper(problem, known, first.rounds)
-    found = found_in(problem, known, bound=first.bound)
+    found = found_in(problem, known, bound=first.bound, effort=first.effort)
     left = effort - first.effort
     if not found.proven or left <= 0 or (halt is not None and halt.stopped):
         return found
@@ -106,7 +103,7 @@ def _shortest(problem: Problem, found: Found, effort: float, halt: Halt | None) 
     """Rounds of the same cost with the shortest day."""
     model = Model(problem)
     if not model.at:  # one vet, no hour that matters: the day is as long as its drive
-        return found_in(problem, found.rounds, bound=found.cost, shortest=True)
+        return replace(found, shortest=True)
     model.model.add(model.cost() == found.cost)
     days = model.days()
     model.model.add(days <= found.day_min)
@@ -115,7 +112,10 @@ def _shortest(problem: Problem, found: Found, effort: float, halt: Halt | None) 
     second = searched(model, effort, halt=halt)
     rounds = second.rounds or found.rounds
     day_min = sum(one.day_min for one in rounds)
-    return found_in(problem, rounds, bound=found.cost, shortest=second.bound >= day_min)
+    return found_in(
+        problem, rounds, bound=found.cost, shortest=second.bound >= day_min,
+        effort=found.effort + second.effort,
+    )  # fmt: skip
 
 
 def _cheaper(
@@ -132,6 +132,7 @@ def searched(
     *,
     halt: Halt | None = None,
     better: Callable[[tuple[Timetable, ...], int], None] | None = None,
+    for_bound: bool = False,
 ) -> Searched:
     """Searches for what makes the objective of a model small.
 
@@ -145,6 +146,9 @@ def searched(
         Ends the search early.
     better
         Is told of rounds and bound [min].
+    for_bound
+        Only the bound is wanted, of a model without hours: more work goes into it, none into
+        rounds.
 
     Returns
     -------
@@ -157,6 +161,9 @@ def searched(
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = SEED
     solver.parameters.max_deterministic_time = max(effort, 0.0)
+    if for_bound:
+        solver.parameters.linearization_level = 2
+        solver.parameters.cp_model_probing_level = 0
     halt = halt or Halt()
     if halt.stopped:
         return Searched(None, 0, ended=False, effort=0.0)
@@ -168,17 +175,17 @@ def searched(
     solver.best_bound_callback = look_up
     with halt.ends(solver.stop_search):
         status = solver.solve(model.model, _telling(model, halt, better))
-    bound = _bound(solver) if status != cp_model.INFEASIBLE else 0
+    bound = _whole(solver.best_objective_bound) if status != cp_model.INFEASIBLE else 0
     work = solver.response_proto.deterministic_time
-    if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+    if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) and not for_bound:
         rounds = model.rounds(solver.boolean_value)
         return Searched(rounds, bound, ended=status == cp_model.OPTIMAL, effort=work)
     return Searched(None, bound, ended=status == cp_model.INFEASIBLE, effort=work)
 
 
-def _bound(solver: cp_model.CpSolver) -> int:
+def _whole(bound_min: float) -> int:
     """All costs are whole minutes, so that a bound between two of them is the higher one [min]."""
-    return max(0, math.ceil(solver.best_objective_bound - 1e-6))
+    return max(0, math.ceil(bound_min - 1e-6)) if math.isfinite(bound_min) else 0
 
 
 def _telling(
@@ -193,7 +200,6 @@ def _telling(
             if halt.stopped:
                 self.stop_search()
             elif better is not None:
-                bound = max(0, math.ceil(self.best_objective_bound - 1e-6))
-                better(model.rounds(self.boolean_value), bound)
+                better(model.rounds(self.boolean_value), _whole(self.best_objective_bound))
 
     return Telling()

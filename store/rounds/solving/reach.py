@@ -63,3 +63,32 @@ def by_the_clock(problem: Problem) -> bool:
         not any(one.opens <= who.begins and one.closes >= who.ends for one in stop.windows)
         for stop in problem.stops
     )
+
+
+def least_cost(problem: Problem) -> int:
+    """What no rounds can cost less than, seen without a search [min].
+
+    Every stop is left out, or reached by its shortest way and left by its shortest; each way ends
+    at two stops at most, so that half of both is counted.
+
+    Parameters
+    ----------
+    problem
+        The day.
+
+    Examples
+    --------
+    >>> from store.rounds.solving.problem import Stop, Vet, Window
+    >>> stops = (Stop(30, (Window(480, 1020),)),) * 2
+    >>> least_cost(Problem(stops, (Vet(480, 1020),), [[0, 9], [9, 0]], [[20, 30]], [[20, 30]]))
+    18
+    """
+    n, m = len(problem.stops), len(problem.vets)
+    halves = 0
+    for i, stop in enumerate(problem.stops):
+        others = [j for j in range(n) if j != i]
+        come = [problem.drive[j][i] for j in others] + [problem.out[v][i] for v in range(m)]
+        go_on = [problem.drive[i][j] for j in others] + [problem.home[v][i] for v in range(m)]
+        way = min(come, default=0) + min(go_on, default=0)
+        halves += min(2 * stop.skip_cost, way) if m else 2 * stop.skip_cost
+    return -(-halves // 2)
