@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date
 
 _REPLACED = "\N{REPLACEMENT CHARACTER}"
@@ -46,6 +46,32 @@ def day_said(day: date) -> str:
     '24 Mar 2026'
     """
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def joined(parts: Iterable[str], by: str = "; ") -> str:
+    """Sentences and phrases in one line, parted by one mark alone.
+
+    Parameters
+    ----------
+    parts
+        What is said one after another; empty ones are left out.
+    by
+        What stands between them.
+
+    Returns
+    -------
+    str
+        A full stop before a mark is left out; after the last part it stays as it was.
+
+    Examples
+    --------
+    >>> joined(["A public holiday.", "", "the first free hour"])
+    'A public holiday; the first free hour'
+    >>> joined(["Ring first …", "gate code on the note."])
+    'Ring first …; gate code on the note.'
+    """
+    said = [part for one in parts if (part := one.strip())]
+    return by.join([*(one.rstrip(".").rstrip() for one in said[:-1]), *said[-1:]])
 
 
 def with_days(text: str, said: Callable[[date], str]) -> str:

@@ -300,7 +300,7 @@ def test_slots_out_of_the_book_fit_the_book(book: Book, act: Act) -> None:
     assert (found.slots[0].on_day, found.slots[0].at_time, found.slots[0].who) == (
         WEDNESDAY, time(11, 15), "Ben Vet",
     )  # fmt: skip
-    assert found.slots[0].reasons[0] == "4 km from Hill Farm, Lower pond at 10:00"
+    assert found.slots[0].reasons[0] == "4 km from Hill Farm at 10:00"
     assert all(one.on_day != MONDAY for one in found.slots)
     assert len({(one.on_day, one.staff_id) for one in found.slots}) == 3
     for slot in found.slots:

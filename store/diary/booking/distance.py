@@ -105,8 +105,7 @@ def drive_min(straight_km: float | None) -> int:
 def said_drive() -> str:
     """On what the minutes of a drive rest, in one sentence."""
     return (
-        f"Drives are reckoned at {SPEED_KM_H:g} km/h over {DETOUR:g} times the straight distance, "
-        "which is common practice."
+        f"Drives: {SPEED_KM_H:g} km/h over {DETOUR:g} times the straight distance, common practice."
     )
 
 

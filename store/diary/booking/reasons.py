@@ -6,12 +6,11 @@ from collections.abc import Iterator, Sequence
 from datetime import time
 
 from store.diary.booking.beside import calls_of, straight_km
-from store.diary.booking.said import named, said_km
+from store.diary.booking.said import said_km
 from store.diary.booking.search import Search
 from store.diary.booking.values import Visiting
 from store.diary.booking.vet_day import Asked, SiteAsked, VetDay
 from store.diary.times.clock import hour_twice
-from store.text import day_said
 
 NEAR_KM = 25.0
 """Nearer than this another visit is named as a reason [km]."""
@@ -37,7 +36,8 @@ def reasons_for(
     Yields
     ------
     str
-        What is near first, then the day.
+        What is near first, then the day. The person, the window and the place where the day begins
+        are the same in every slot, and are told beside.
     """
     said_near = ""
     near = _nearest(site, vet.visits)
@@ -46,13 +46,13 @@ def reasons_for(
         at = "that day" if visit.at_time is None else f"at {visit.at_time:%H:%M}"
         if visit.site_id == site.id:
             said_near = said_km(0.0)
-            yield f"{vet.who} is there {at} anyway"
+            yield f"there {at} anyway"
         elif km <= NEAR_KM:
             said_near = said_km(km)
-            yield f"{said_near} from {named(visit)} {at}"
+            yield f"{said_near} from {visit.client} {at}"
     if added_km is not None:
         if not vet.visits and vet.start_place:
-            yield f"{said_km(added_km)} there and back from {vet.start_place}"
+            yield f"{said_km(added_km)} there and back, nothing else that day yet"
         elif said_km(added_km) != said_near:
             yield f"adds {said_km(added_km)} to that day's way"
     elif not vet.visits:
@@ -61,12 +61,12 @@ def reasons_for(
         others = "1 other visit" if len(vet.visits) == 1 else f"{len(vet.visits)} other visits"
         yield f"beside {others} that day"
     if search.due_on == vet.day:
-        yield "the day that was promised"
+        yield "the promised day"
     if search.window is not None:
         first, last = search.window
-        if first < last and first <= vet.day <= last:
+        if first < last and first <= vet.day < last:  # the last day is a mark
             place, of = (vet.day - first).days + 1, (last - first).days + 1
-            yield f"day {place} of the {of} of its window, {day_said(first)} to {day_said(last)}"
+            yield f"day {place} of {of} of its window"
 
 
 def _nearest(site: SiteAsked, visits: Sequence[Visiting]) -> tuple[Visiting, float] | None:
@@ -112,7 +112,10 @@ def marks_of(
     for one in asked.at_site:
         at = "" if one.at_time is None else f" at {one.at_time:%H:%M}"
         who = f" by {one.who}" if one.who else ""
-        yield f"{site.name} is visited on that day already{at}{who}."
+        if search is None:
+            yield f"{site.name} is visited on that day already{at}{who}."
+        elif one.staff_id is None or one.staff_id != vet.staff_id:  # else it is the reason
+            yield f"visited on that day already{at}{who}."
     if at_time is not None and (twice := hour_twice(vet.day, at_time, asked.zone)):
         yield twice
     lost = calls_of(vet.visits)[1]
@@ -122,7 +125,7 @@ def marks_of(
     if search is not None and search.window is not None:
         first, last = search.window
         if first < last and vet.day == last:
-            yield "The last day of its window."
+            yield "last day of its window."
 
 
 def told_once(site: SiteAsked, vets: Sequence[VetDay]) -> Iterator[str]:

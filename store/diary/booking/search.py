@@ -89,10 +89,17 @@ def searched(purposes: Sequence[Purpose], today: date, first: date | None = None
     start = max(begin, window[0], promised - around)
     last = min(window[1], max(promised, start) + around)
     to = f"from {day_said(start)} to {day_said(last)}" if start < last else f"on {day_said(start)}"
-    told.append(f"Looked {to}.")
+    told.append(f"Looked {to}{_said_within(window, start, last)}.")
     furthest, aim = last + timedelta(days=BEYOND_DAYS), max(promised, start)
     later = later and start == begin
     return Search(start, last, furthest, window, due, aim, later, tuple(told))
+
+
+def _said_within(window: tuple[date, date], first: date, last: date) -> str:
+    """The window beside the days that are searched, told once for all that is proposed."""
+    if window == (first, last):
+        return f", the {'day' if first == last else 'days'} on which it counts as kept"
+    return f"; it counts as kept from {day_said(window[0])} to {day_said(window[1])}"
 
 
 def _share(one: Purpose, other: Purpose) -> bool:

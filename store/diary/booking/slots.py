@@ -12,7 +12,6 @@ from store.diary.booking.distance import added_way, drive_min, said_drive
 from store.diary.booking.free import Span, is_left_out, shared, spans_of, taken, without
 from store.diary.booking.objections import closed_windows, objections_to
 from store.diary.booking.reasons import marks_of, reasons_for, told_once
-from store.diary.booking.said import said_clock
 from store.diary.booking.search import Search
 from store.diary.booking.values import Objection, Slot, Wish
 from store.diary.booking.vet_day import WITHOUT_VET, Asked, SiteAsked, VetDay
@@ -35,6 +34,7 @@ CIVIL_FROM, CIVIL_UNTIL = time(8), time(19)
 """
 UNCIVIL_COSTS_MIN = 30.0
 """Common practice: an hour outside of them weighs as much as this drive [min]."""
+UNCIVIL = "early or late, and no hours of access are stated."
 APART_MIN = 60
 """Two hours that are proposed for one person and day lie at least as far apart [min]."""
 _BEARABLE = frozenset({"holiday", "window", "booked"})
@@ -196,24 +196,34 @@ def _weighed(
         score,
         tuple(reasons_for(site, vet, search, added_km)),
         (
-            *(one.says for one in spoken),
-            *closed_windows(wish.purposes, vet.day, asked.now.astimezone(asked.zone).date()),
-            *((_said_uncivil(wanted, asked.zone),) if uncivil else ()),
+            *_said_against(wish, vet.day, asked, spoken),
+            *((UNCIVIL,) if uncivil else ()),
             *marks_of(site, vet, asked, at_time, search),
         ),
     )
     return _Found(slot, tier)
 
 
+def _said_against(
+    wish: Wish, day: date, asked: Asked, spoken: Sequence[Objection]
+) -> Iterator[str]:
+    """What speaks against a slot; of a single promise the window is told beside, once for all."""
+    if len(wish.purposes) != 1:
+        yield from (one.says for one in spoken)
+        yield from closed_windows(wish.purposes, day, asked.now.astimezone(asked.zone).date())
+        return
+    yield from (one.says for one in spoken if one.code != "window")
+    first, last = wish.purposes[0].first_on, wish.purposes[0].last_on
+    away = max((day - last).days, (first - day).days)
+    if away > 0:
+        side = "after" if day > last else "before"
+        yield f"{away} {'day' if away == 1 else 'days'} {side} its window."
+
+
 def _is_uncivil(site: SiteAsked, wanted: Span, zone: ZoneInfo) -> bool:
     begins, ends = wanted.begins.astimezone(zone), wanted.ends.astimezone(zone)
     within = begins.time() >= CIVIL_FROM and ends.time() <= CIVIL_UNTIL
     return not site.is_bound and not (within and begins.date() == ends.date())
-
-
-def _said_uncivil(wanted: Span, zone: ZoneInfo) -> str:
-    clock = said_clock(wanted, zone)
-    return f"{clock} is early or late for a garden whose hours of access are not stated."
 
 
 def _idle_min(wanted: Span, others: Sequence[Beside]) -> float:

@@ -12,7 +12,6 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Vertical
-from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option as ListOption
@@ -24,6 +23,7 @@ from tui.screens.diary.booking_said import (
     objections_at,
     said_booked,
     said_day_typed,
+    said_search,
     said_what,
     slot_said,
     typed,
@@ -116,8 +116,8 @@ class BookingScreen(Screen[UUID | None]):
         yield Static("", id="booking-what", markup=False)
         yield Line()
         with Container(id="booking-middle"), Vertical(id="booking-proposed"):
-            yield Slots(id="booking-slots")
             yield Static("looking for slots …", id="booking-said", markup=False)
+            yield Slots(id="booking-slots")
         yield Foot()
 
     def on_mount(self) -> None:
@@ -210,11 +210,16 @@ class BookingScreen(Screen[UUID | None]):
         self._show_slots()
         slots = self.query_one(Slots)
         slots.highlighted = 0 if self.slots else None
-        only = f"Slots of {self._who_is(self._only)} only. " if self._only else ""
-        said.update(Content.styled(f"{only}{one_line(' '.join(found.said))}", "$quiet"))
         if not self.slots:
             self.call_after_refresh(self._leave_slots)
         self.refresh_bindings()
+
+    def _show_search(self) -> None:
+        if self._proposal is not None:
+            only = self._who_is(self._only) if self._only else ""
+            width = self.query_one("#booking-proposed").size.width - 2
+            said = said_search(self._proposal.said, only, self.ponds_app.today(), width)
+            self.query_one("#booking-said", Static).update(said)
 
     def _leave_slots(self) -> None:
         """Where no slot is left to choose, one goes on in the form."""
@@ -225,6 +230,7 @@ class BookingScreen(Screen[UUID | None]):
     def _show_slots(self) -> None:
         if self._proposal is None:
             return
+        self._show_search()
         slots, today = self.query_one(Slots), self.ponds_app.today()
         # Without the empty cell at either side and the bar to scroll with.
         width = self.query_one("#booking-proposed").size.width - 3

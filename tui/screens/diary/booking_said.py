@@ -8,10 +8,12 @@ from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 from uuid import UUID
 
+from rich.cells import cell_len
 from textual.content import Content
 
 from store.errors import BadInput
-from tui.said import said_since
+from store.text import joined, with_days
+from tui.said import DAYS, said_date, said_since
 from tui.screens.diary.diary_lines import (
     said_hour,
     said_long_day,
@@ -19,13 +21,14 @@ from tui.screens.diary.diary_lines import (
 )
 from tui.widgets.fields import Field
 from tui.widgets.hanging import hanging
-from tui.widgets.literal import cut, one_line
+from tui.widgets.literal import cut, one_line, wrapped
 
 if TYPE_CHECKING:
     from store.diary.booking.values import Objection, Slot, Visiting, Wish
 
 CELLS = 24
 _MOST_PURPOSES = 2
+_NARROW, _NARROW_LINES, _INDENT = 66, 2, 4
 YES, NO = "yes", "no"
 
 
@@ -206,16 +209,34 @@ def said_what(wish: Wish, place: Place, today: date, width: int) -> Content:
 def slot_said(slot: Slot, today: date, width: int) -> Content:
     """A slot with the reasons for it, and what to know of it, broken for the width there is."""
     ends = _ends(slot)
-    near = said_since(slot.on_day, today)
-    day = said_long_day(slot.on_day) if near != "today" else "today"
+    weekday = DAYS[slot.on_day.weekday()]
+    day = "today" if slot.on_day == today else f"{weekday} {said_date(slot.on_day, today)}"
     parts: list[Content | tuple[str, str]] = [
         (f"{day}, {said_hour(slot.at_time)}–{ends}, {one_line(slot.who)}", "bold"),
     ]
-    if slot.reasons:
-        parts.append(("\n" + hanging("; ".join(slot.reasons), width), ""))
-    if slot.marks:
-        parts.append(("\n" + hanging(f"mind: {'; '.join(slot.marks)}", width), "$level-watch"))
+    reasons = one_line(joined(slot.reasons))
+    marks = one_line(joined(slot.marks)).rstrip(".")
+    if reasons:
+        parts.append(("\n" + hanging(reasons, width), ""))
+    if marks:
+        mind = f"mind: {marks}"
+        beside = bool(reasons) and cell_len(f"  {reasons} · {mind}") <= width
+        parts.append((f" · {mind}" if beside else "\n" + hanging(mind, width), "$level-watch"))
     return Content.assemble(*parts)
+
+
+def said_search(said: Sequence[str], only: str, today: date, width: int) -> Content:
+    """Where was looked and what holds of all the slots, told once; `only` names a single vet.
+
+    Where the terminal is narrow it takes two lines, and the slots have the rest.
+    """
+    whose = f"Slots of {only} only. " if only else ""
+    text = with_days(" ".join(said), lambda day: said_since(day, today))
+    text = one_line(f"{whose}{text}").replace("Looked on today", "Looked today")
+    lines = wrapped(text, width) if width > _INDENT else [text]
+    if width < _NARROW and len(lines) > _NARROW_LINES:
+        lines = [*lines[: _NARROW_LINES - 1], cut(" ".join(lines[_NARROW_LINES - 1 :]), width)]
+    return Content.styled("\n".join(lines), "$quiet")
 
 
 def _ends(slot: Slot) -> str:
