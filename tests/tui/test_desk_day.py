@@ -196,6 +196,7 @@ async def record_tells(day: Day, visit: UUID, *words: str) -> None:
     await day.on(VisitHistoryScreen)
     for word in (*words, "14 Mar 07:30"):
         await day.shows(word)
+    assert "water_test" not in day.text, "words, not names of the code"
 
 
 async def test_two_people_book_one_slot_and_the_second_is_told(

@@ -19,6 +19,9 @@ from store.diary.kept.visit_rows import read_visits
 from store.diary.times.spell import MIDNIGHT
 from store.errors import NotFound
 
+LEFT = "does not work here any more"
+"""What stands beside the visits of somebody who left."""
+
 
 def visiting(book: Source, visit_id: UUID) -> Visiting:
     """One visit, planned, done or cancelled.
@@ -95,7 +98,8 @@ def diary(
     -------
     tuple of DiaryDay
         By day, then in the order in which people were entered; nobody's visits stand last. Visits
-        that were cancelled are left out. Somebody who has left is shown with the visits there are.
+        that were cancelled are left out. Somebody who has left is shown with the visits there are,
+        and `away` says so.
 
     Raises
     ------
@@ -107,8 +111,9 @@ def diary(
         found = agenda(connection, zone, first, last)
     people = _people(found, first, last, staff_id)
     days = [first + timedelta(days=step) for step in range((last - first).days + 1)]
+    here = {one for one, _who, _vet in found.staff.people} | {None}
     return tuple(
-        _diary_day(vet, zone)
+        _diary_day(vet, zone, left=who not in here)
         for day in days
         for who in people
         if (vet := _day_of(found, who, day)) is not None and (who is not None or vet.visits)
@@ -141,7 +146,7 @@ def _day_of(found: Agenda, staff_id: UUID | None, day: date) -> VetDay | None:
     )  # fmt: skip
 
 
-def _diary_day(vet: VetDay, zone: ZoneInfo) -> DiaryDay:
+def _diary_day(vet: VetDay, zone: ZoneInfo, *, left: bool) -> DiaryDay:
     work = vet.work_spans(zone) if vet.staff_id is not None else ()
     return DiaryDay(
         day=vet.day,
@@ -149,7 +154,7 @@ def _diary_day(vet: VetDay, zone: ZoneInfo) -> DiaryDay:
         who=vet.who,
         visits=vet.visits,
         work=spells_of(work, zone),
-        away=_said_away(vet, zone),
+        away=LEFT if left else _said_away(vet, zone),
         holiday=vet.holiday,
         booked_min=sum(one.minutes for one in vet.visits),
         work_min=minutes_in(work),

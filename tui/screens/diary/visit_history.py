@@ -87,6 +87,11 @@ def _value(name: str, value: Any, people: Mapping[str, str]) -> Any:
         return said_long_day(date.fromisoformat(str(value)))
     if name == "at_time" and value:
         return str(value)[:5]
+    if name == "kind" and value:
+        from store.facts.follow_ups import follow_up_kinds
+
+        promised = follow_up_kinds().get(str(value))
+        return value if promised is None else promised.label
     if name == "staff_id" and value:
         return people.get(str(value), "somebody")
     return value
