@@ -15,8 +15,8 @@ from store.rounds.solving.timetable import Timetable
 from tests.rounds.solving_days import DAY, WORK, by_trying, line, practice_day, small_days
 
 
-@settings(max_examples=12, deadline=None)
-@given(small_days(stops=6))
+@settings(max_examples=8, deadline=None)
+@given(small_days(stops=7))
 def test_one_vet_as_by_trying_every_order(problem: Problem) -> None:
     found = best_rounds(problem)
     assert found.proven
@@ -97,6 +97,15 @@ def test_stopped_in_the_middle_the_best_so_far_is_kept() -> None:
 def test_with_nobody_on_the_road_all_is_left_out() -> None:
     found = best_rounds(Problem((Stop(30, DAY),), (), [[0]], [], []))
     assert (found.rounds, found.left_out, found.cost, found.proven) == ((), (0,), MUST_COST, True)
+
+
+def test_a_way_that_is_shorter_with_a_call_between() -> None:
+    """A table of one's own: straight from home the third gate is closed when one arrives."""
+    stops = [Stop(0, (Window(480, 490),)) for _ in range(3)]
+    problem = Problem(tuple(stops), (WORK,), [[0] * 3] * 3, [[0, 0, 11]], [[0, 0, 0]])
+    assert best_rounds(problem).left_out == ()
+    back = Problem(tuple(stops), (Vet(480, 490),), [[0] * 3] * 3, [[0] * 3], [[0, 11, 0]])
+    assert best_rounds(back).left_out == ()
 
 
 def test_an_empty_day() -> None:

@@ -162,7 +162,9 @@ def _begins(stop: Stop, at: int) -> tuple[int, int]:
     begins = stop.begin_from(at)
     if begins is not None or not stop.windows:
         return (at if begins is None else begins), 0
-    last = max(stop.windows, key=lambda one: one.closes)
+    if stop.begins:
+        return at, at - max(last for _, last in stop.begins)
+    last = max(stop.windows, key=lambda one: one.closes)  # all are too short for the visit
     begins = max(at, last.opens)
     return begins, begins + stop.service_min - last.closes
 

@@ -7,10 +7,17 @@ from functools import cached_property
 
 from store.rounds.solving.problem import Problem
 
+DAYS = 10_000_000
+"""Later than any minute that is asked about [min]."""
+
 
 @dataclass(frozen=True)
 class Reach:
-    """The first and the last minute at which each vet can begin at each stop [min]."""
+    """The first and the last minute at which each vet can begin at each stop [min].
+
+    A practice's own table may have ways that are shorter with a call between: all ways are looked
+    at, those with the least time first (Dijkstra 1959, Numer. Math. 1:269-271).
+    """
 
     problem: Problem
 
@@ -18,15 +25,57 @@ class Reach:
     def begins(self) -> dict[tuple[int, int], tuple[int, int]]:
         """By stop and vet, without those who cannot be there in time [min]."""
         found = {}
-        for i, stop in enumerate(self.problem.stops):
-            for v, who in enumerate(self.problem.vets):
-                first = stop.begin_from(who.begins + self.problem.out[v][i])
-                over = who.ends - self.problem.home[v][i] - stop.stay_min
-                last = max((min(end, over) for at, end in stop.begins if at <= over), default=None)
-                if first is None or last is None or first > last:
-                    continue
-                if self.problem.may_go(v, i):
-                    found[i, v] = first, last
+        for v in range(len(self.problem.vets)):
+            mine = [i for i in range(len(self.problem.stops)) if self.problem.may_go(v, i)]
+            earliest, latest = self._earliest(v, mine), self._latest(v, mine)
+            for i in mine:
+                if i in earliest and i in latest and earliest[i] <= latest[i]:
+                    found[i, v] = earliest[i], latest[i]
+        return found
+
+    def _earliest(self, vet: int, mine: list[int]) -> dict[int, int]:
+        """When a vet can begin at each stop, by whatever other calls [min]."""
+        problem, who = self.problem, self.problem.vets[vet]
+        at: dict[int, int] = {}
+        found: dict[int, int] = {}
+
+        def come(stop: int, minute: int) -> None:
+            begins = problem.stops[stop].begin_from(minute)
+            if begins is not None:
+                at[stop] = min(begins, at.get(stop, begins))
+
+        for i in mine:
+            come(i, who.begins + problem.out[vet][i])
+        while at:
+            here = min(at, key=lambda i: (at[i], i))
+            found[here] = at.pop(here)
+            leaves = found[here] + problem.stops[here].stay_min
+            for i in mine:
+                arrives = leaves + problem.drive[here][i]
+                if i not in found and problem.may_follow(here, i) and arrives < at.get(i, DAYS):
+                    come(i, arrives)
+        return found
+
+    def _latest(self, vet: int, mine: list[int]) -> dict[int, int]:
+        """When a vet can begin at each stop and still be home, by whatever other calls [min]."""
+        problem, who = self.problem, self.problem.vets[vet]
+        at: dict[int, int] = {}
+        found: dict[int, int] = {}
+
+        def go_on(stop: int, minute: int) -> None:
+            begins = _last_begin(problem, stop, minute)
+            if begins is not None:
+                at[stop] = max(begins, at.get(stop, begins))
+
+        for i in mine:
+            go_on(i, who.ends - problem.home[vet][i])
+        while at:
+            here = max(at, key=lambda i: (at[i], i))
+            found[here] = at.pop(here)
+            for i in mine:
+                leaves = found[here] - problem.drive[i][here]
+                if i not in found and problem.may_follow(i, here) and leaves > at.get(i, -DAYS):
+                    go_on(i, leaves)
         return found
 
     @cached_property
@@ -46,6 +95,13 @@ class Reach:
             return False
         leaves = here[0] + self.problem.stops[one].stay_min
         return leaves + self.problem.drive[one][other] <= there[1]
+
+
+def _last_begin(problem: Problem, stop: int, over: int) -> int | None:
+    """The last minute at which a visit can begin that is left by a minute [min]."""
+    bound = over - problem.stops[stop].stay_min
+    begins = problem.stops[stop].begins
+    return max((min(last, bound) for first, last in begins if first <= bound), default=None)
 
 
 def by_the_clock(problem: Problem) -> bool:

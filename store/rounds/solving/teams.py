@@ -111,7 +111,7 @@ class _Team:
             better = self._in_pairs(rounds, left)
         else:
             found = best_rounds(
-                self.problem, effort=left, hint=rounds, halt=self.halt, better=self.better
+                self.problem, effort=left, hint=rounds, halt=self.halt, better=self._told
             )
             if found.proven:
                 return found
@@ -124,6 +124,11 @@ class _Team:
         if self.better is not None:
             found = found_in(self.problem, rounds, bound=self.bound, each_proven=each_proven)
             self.better(found)
+
+    def _told(self, found: Found) -> None:
+        """Of a search of the whole, which begins with no bound of its own."""
+        self.bound = max(self.bound, found.bound)
+        self._tell(found.rounds)
 
     def _first(self, effort: float, hint: Sequence[Timetable] | None) -> tuple[Timetable, ...]:
         """A first answer, not worse than the hint."""
