@@ -61,7 +61,7 @@ class CoursesScreen(Screen[None]):
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
-        Binding("slash", "find", "find", key_display="/", id="courses.find",
+        Binding("slash", "find", "find", key_display="/", id="courses.find", priority=True,
                 tooltip="Find while typing, also what has ended; esc goes back"),
         Binding("d", "dose", "log a dose", id="courses.dose",
                 tooltip="Log a dose of the course under the cursor"),
@@ -202,7 +202,8 @@ class CoursesScreen(Screen[None]):
     def action_find(self) -> None:
         """To the line that is searched with."""
         self.query_one("#courses-find").display = True
-        self.query_one("#courses-text", Input).focus()
+        # At once: what is typed behind the key goes into the line, and starts nothing else.
+        self.set_focus(self.query_one("#courses-text", Input))
 
     def action_back(self) -> None:
         """From the line to the list; there, back to what is under way."""
@@ -261,7 +262,7 @@ class CoursesScreen(Screen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Letters are for typing while the line that is searched with has the focus."""
-        letters = {"dose", "pond", "ended", "formulary", "agents", "samples"}
+        letters = {"find", "dose", "pond", "ended", "formulary", "agents", "samples"}
         if action in letters and isinstance(self.focused, TextLine):
             return False
         return super().check_action(action, parameters)

@@ -81,7 +81,7 @@ class DeskScreen(PhoneScreen):
         "promised by hand."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("slash", "find", "find", key_display="/", id="desk.find",
+        Binding("slash", "find", "find", key_display="/", id="desk.find", priority=True,
                 tooltip="Find while typing: name, pond, street, town, any part of a number"),
         Binding("b", "book", "book", id="desk.book",
                 tooltip="Propose days and hours for a visit that keeps it"),
@@ -291,7 +291,8 @@ class DeskScreen(PhoneScreen):
     def action_find(self) -> None:
         """To the line that is searched with."""
         self.query_one("#desk-find").display = True
-        self.query_one("#desk-text", Input).focus()
+        # At once: what is typed behind the key goes into the line, and starts nothing else.
+        self.set_focus(self.query_one("#desk-text", Input))
 
     @on(Input.Changed, "#desk-text")
     def _typed(self) -> None:
@@ -403,6 +404,12 @@ class DeskScreen(PhoneScreen):
         """Read the desk anew."""
         self._held = None
         self._read()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """The key that finds is a letter like others where somebody types."""
+        if action == "find" and isinstance(self.focused, TextLine):
+            return False
+        return super().check_action(action, parameters)
 
     def letters(self) -> frozenset[str]:
         """Actions whose keys are letters."""

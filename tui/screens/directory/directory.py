@@ -45,7 +45,7 @@ class DirectoryScreen(Screen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
-        Binding("slash", "find", "find", key_display="/", id="directory.find",
+        Binding("slash", "find", "find", key_display="/", id="directory.find", priority=True,
                 tooltip="Find while typing; esc leaves, and then empties the line"),
         Binding("n", "new", "new", id="directory.new",
                 tooltip="Enter a client, a site or a pond"),
@@ -199,7 +199,8 @@ class DirectoryScreen(Screen[None]):
 
     def action_find(self) -> None:
         """To the line that is searched with."""
-        self.query_one("#directory-text", Input).focus()
+        # At once: what is typed behind the key goes into the line, and starts nothing else.
+        self.set_focus(self.query_one("#directory-text", Input))
 
     def action_back(self) -> None:
         """From the line to the list; there, back to all ponds."""
@@ -296,6 +297,8 @@ class DirectoryScreen(Screen[None]):
 
         Before the book is open nothing of it can be asked for.
         """
+        if action == "find" and isinstance(self.focused, TextLine):
+            return False
         if action in _LETTERS and (isinstance(self.focused, TextLine) or not self._book_open):
             return False
         return super().check_action(action, parameters)

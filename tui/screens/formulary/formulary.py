@@ -51,7 +51,7 @@ class FormularyScreen(Screen[None]):
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
-        Binding("slash", "find", "find", key_display="/", id="formulary.find",
+        Binding("slash", "find", "find", key_display="/", id="formulary.find", priority=True,
                 tooltip="Find while typing; esc goes back"),
         Binding("n", "add", "own agent", id="formulary.add",
                 tooltip="Add an agent that the formulary does not have; for a vet"),
@@ -171,7 +171,8 @@ class FormularyScreen(Screen[None]):
     def action_find(self) -> None:
         """To the line that is searched with."""
         self.query_one("#formulary-find").display = True
-        self.query_one("#formulary-text", Input).focus()
+        # At once: what is typed behind the key goes into the line, and starts nothing else.
+        self.set_focus(self.query_one("#formulary-text", Input))
 
     def action_back(self) -> None:
         """From the line to the list; there, back to where one came from."""
@@ -208,7 +209,7 @@ class FormularyScreen(Screen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Letters are for typing while the line that is searched with has the focus."""
-        if action in {"add", "own_only"} and isinstance(self.focused, TextLine):
+        if action in {"find", "add", "own_only"} and isinstance(self.focused, TextLine):
             return False
         return super().check_action(action, parameters)
 

@@ -74,7 +74,7 @@ class MorningScreen(Screen[None]):
         Binding("r", "rest", "rest", id="morning.rest",
                 tooltip="Put a concern to rest until a day, with a reason"),
         Binding("t", "water_test", "test", id="morning.test", tooltip="Enter a water test"),
-        Binding("slash", "find", "find", key_display="/", id="morning.find",
+        Binding("slash", "find", "find", key_display="/", id="morning.find", priority=True,
                 tooltip="Find by part of a name, town or telephone number"),
         Binding("f", "filter", "filter", id="morning.filter",
                 tooltip="Choose which ponds stand here"),
@@ -251,7 +251,14 @@ class MorningScreen(Screen[None]):
             line = TextLine(placeholder="name, town or telephone", id="morning-text")
             finding = Horizontal(Static("Find ", markup=False), line, id="morning-find")
             await self.query_one("#morning-left").mount(finding)
-        self.query_one("#morning-text").focus()
+        # At once: what is typed behind the key goes into the line, and starts nothing else.
+        self.set_focus(self.query_one("#morning-text"))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """The key that finds is a letter like others where somebody types."""
+        if action == "find" and self.focused is not None and self.focused.id == "morning-text":
+            return False
+        return super().check_action(action, parameters)
 
     def on_input_changed(self, typed: Input.Changed) -> None:
         """The list follows what is typed."""
