@@ -159,8 +159,9 @@ def _looked_for(asked: Asked) -> LeftOut:
     if fitting:
         more = min(_added(asked, one, probe) for one, probe in zip(looked, probes, strict=True))
         if stop.skip_cost <= more < MUST_COST:
+            about = "" if whole and fitting[0].ended else "about "
             says = (
-                f"{asked.name} would add {more} min of driving; today it is worth "
+                f"{asked.name} would add {about}{more} min of driving; today it is worth "
                 f"{stop.skip_cost} min."
             )
             return LeftOut(asked.stop, "worth", says)
