@@ -198,6 +198,35 @@ def span_of(visit: Visiting, zone: ZoneInfo) -> Span | None:
     return taken(visit.on_day, visit.at_time, visit.minutes, zone)
 
 
+def wall_end(day: date, at: time, minutes: int, zone: ZoneInfo) -> time | None:
+    """What the clock on the wall shows at the end of a visit.
+
+    Parameters
+    ----------
+    day, at
+        Local day and hour at which it begins.
+    minutes
+        How long it takes [min].
+    zone
+        The practice's time zone.
+
+    Returns
+    -------
+    time or None
+        `MIDNIGHT` at the end of that day, None behind it.
+
+    Examples
+    --------
+    >>> str(wall_end(date(2026, 3, 29), time(0, 30), 60, ZoneInfo("Europe/London")))
+    '02:30:00'
+    """
+    span = taken(day, at, minutes, zone)
+    if span.ends == instant_of(day, MIDNIGHT, zone):
+        return MIDNIGHT
+    ends = span.ends.astimezone(zone)
+    return ends.time().replace(fold=0) if ends.date() == day else None
+
+
 def taken(day: date, at: time, minutes: int, zone: ZoneInfo) -> Span:
     """The stretch from a local hour on.
 

@@ -9,7 +9,15 @@ from zoneinfo import ZoneInfo
 
 from store.diary.booking.beside import Beside, beside, calls_of
 from store.diary.booking.distance import added_way, drive_min, said_drive
-from store.diary.booking.free import Span, is_left_out, shared, spans_of, taken, without
+from store.diary.booking.free import (
+    Span,
+    is_left_out,
+    shared,
+    spans_of,
+    taken,
+    wall_end,
+    without,
+)
 from store.diary.booking.objections import closed_windows, objections_to
 from store.diary.booking.reasons import marks_of, reasons_for, told_once
 from store.diary.booking.search import Search
@@ -200,6 +208,7 @@ def _weighed(
             *((UNCIVIL,) if uncivil else ()),
             *marks_of(site, vet, asked, at_time, search),
         ),
+        wall_end(vet.day, at_time, wish.minutes, asked.zone),
     )
     return _Found(slot, tier)
 

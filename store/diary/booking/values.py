@@ -34,7 +34,8 @@ class Visiting:
 
     `at_time` is local, None while no hour was agreed; `minutes` its length beside the pond, from
     the booking or the usual length of its kind [min]. `latitude` and `longitude` are of the site
-    [degrees].
+    [degrees]. `ends` is what the clock on the wall shows at its end, over a change of the clock
+    too; None without an hour, or where it reaches over midnight.
     """
 
     id: UUID
@@ -64,6 +65,7 @@ class Visiting:
     latitude: float | None
     longitude: float | None
     purposes: tuple[Purpose, ...] = ()
+    ends: time | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +100,8 @@ class Slot:
     """A proposed day and hour with a vet, and why it is proposed.
 
     `added_km` is the straight distance added to that day's visits, None where a place is not known
-    [km]; `reasons` say in a few words each why it is good, `marks` what to know (a public holiday,
-    an hour near the end of the window).
+    [km]; `ends` is as for `Visiting`; `reasons` say in a few words each why it is good, `marks`
+    what to know (a public holiday, an hour near the end of the window).
     """
 
     on_day: date
@@ -111,6 +113,7 @@ class Slot:
     score: float
     reasons: tuple[str, ...]
     marks: tuple[str, ...]
+    ends: time | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,7 +42,8 @@ _SPAN_WORDS = {"today": 1, "overnight": 1, "last night": 1, "this morning": 1, "
 _SPELT = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "past": 1, "last": 1, "this": 1}
 _LONGEST_SPAN_DAYS = 3660.0
 HAS_NONE = re.compile(
-    r"(?:there is |it has |has )?(?:none|no (?:filter|pump)(?:,? (?:or|and|no) (?:filter|pump|air))*"
+    r"(?:there is |it has |has )?"
+    r"(?:none|no (?:filter|pump)(?:,? (?:or|and|no) (?:filter|pump|air))*"
     r"(?: here| there| at all)?|without(?: a| any)? (?:filter|pump))\.?"
 )
 """What is said of a pond that never had a filter: nothing stood still there."""

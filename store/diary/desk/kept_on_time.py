@@ -134,7 +134,7 @@ class Tally:
         if not self.counted:
             waits = f" {self.open} still open." if self.open else ""
             return f"Nothing to count yet.{waits}"
-        few = f" So few say little." if self.few else ""
+        few = " So few say little." if self.few else ""
         return (
             f"{self.on_time} of {self.counted} on time, {self.share_said} "
             f"({percent(CONFIDENCE)} interval {self.interval_said}).{few}"

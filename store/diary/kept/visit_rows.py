@@ -6,10 +6,12 @@ from collections import defaultdict
 from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import ColumnElement, Connection, select
 
 from store.book.tables import table
+from store.diary.booking.free import wall_end
 from store.diary.booking.values import Purpose, Visiting
 from store.diary.kept.visit_lengths import length_of, visit_lengths
 
@@ -39,6 +41,8 @@ def read_visits(
     """
     visits, sites, clients = table("visit").c, table("site").c, table("client").c
     ponds, people = table("pond").c, table("staff").c
+    practices = table("practice").c
+    practice = select(practices.time_zone).where(practices.struck_at.is_(None)).limit(1)
     query = (
         select(
             visits.id, visits.rev, visits.on_day, visits.at_time, visits.staff_id,
@@ -46,7 +50,7 @@ def read_visits(
             sites.client_id, visits.site_id, visits.pond_id, clients.name.label("client"),
             sites.name.label("site"), ponds.name.label("pond"), sites.town, sites.address,
             sites.postcode, sites.access_hours, sites.access_notes, clients.phone, clients.phone2,
-            sites.latitude, sites.longitude,
+            sites.latitude, sites.longitude, practice.scalar_subquery().label("zone"),
         )
         .select_from(table("visit"))
         .join(table("site"), sites.id == visits.site_id)
@@ -73,12 +77,15 @@ def read_visits(
 
 
 def _visiting(row: Any, agreed: Any, purposes: Iterable[Purpose], usual_min: int) -> Visiting:
+    minutes, ends = usual_min if agreed is None else agreed.minutes, None
+    if row.at_time is not None and row.zone is not None:
+        ends = wall_end(row.on_day, row.at_time, minutes, ZoneInfo(row.zone))
     return Visiting(
         id=row.id,
         rev=row.rev,
         on_day=row.on_day,
         at_time=row.at_time,
-        minutes=usual_min if agreed is None else agreed.minutes,
+        minutes=minutes,
         fixed=False if agreed is None else agreed.fixed,
         staff_id=row.staff_id,
         who=row.who or "",
@@ -101,6 +108,7 @@ def _visiting(row: Any, agreed: Any, purposes: Iterable[Purpose], usual_min: int
         latitude=row.latitude,
         longitude=row.longitude,
         purposes=tuple(purposes),
+        ends=ends,
     )
 
 

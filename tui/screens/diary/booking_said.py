@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time, timedelta
+from datetime import date, time
 from typing import TYPE_CHECKING
 from uuid import UUID
 
@@ -15,6 +15,7 @@ from store.errors import BadInput
 from store.text import joined, with_days
 from tui.said import DAYS, said_date, said_since
 from tui.screens.diary.diary_lines import (
+    said_end,
     said_hour,
     said_long_day,
     said_purpose,
@@ -208,7 +209,7 @@ def said_what(wish: Wish, place: Place, today: date, width: int) -> Content:
 
 def slot_said(slot: Slot, today: date, width: int) -> Content:
     """A slot with the reasons for it, and what to know of it, broken for the width there is."""
-    ends = _ends(slot)
+    ends = said_end(slot.ends)
     weekday = DAYS[slot.on_day.weekday()]
     day = "today" if slot.on_day == today else f"{weekday} {said_date(slot.on_day, today)}"
     parts: list[Content | tuple[str, str]] = [
@@ -237,11 +238,6 @@ def said_search(said: Sequence[str], only: str, today: date, width: int) -> Cont
     if width < _NARROW and len(lines) > _NARROW_LINES:
         lines = [*lines[: _NARROW_LINES - 1], cut(" ".join(lines[_NARROW_LINES - 1 :]), width)]
     return Content.styled("\n".join(lines), "$quiet")
-
-
-def _ends(slot: Slot) -> str:
-    ends = datetime.combine(slot.on_day, slot.at_time) + timedelta(minutes=slot.minutes)
-    return f"{ends.hour:02}:{ends.minute:02}"
 
 
 def objections_at(

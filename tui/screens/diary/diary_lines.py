@@ -114,13 +114,12 @@ def said_times(visit: Visiting) -> str:
     """From when to when a visit is; where no hour was agreed, that."""
     if visit.at_time is None:
         return NO_HOUR
-    from store.diary.times.spell import minute_of
+    return f"{said_hour(visit.at_time)}–{said_end(visit.ends)}"
 
-    ends = minute_of(visit.at_time) + visit.minutes
-    # A visit over midnight is told by its beginning and its length.
-    if ends > 24 * 60:
-        return f"{said_hour(visit.at_time)}–"
-    return f"{said_hour(visit.at_time)}–{ends // 60:02}:{ends % 60:02}"
+
+def said_end(ends: time | None) -> str:
+    """When a visit ends; one over midnight is told by its beginning and its length."""
+    return "" if ends is None else said_hour(ends)
 
 
 def said_place(visit: Visiting) -> str:
