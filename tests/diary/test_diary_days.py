@@ -242,7 +242,7 @@ def test_the_visits_of_somebody_who_left_stay_in_sight(book: Book, act: Act) -> 
     assert [one.who for one in diary(book, WEDNESDAY, WEDNESDAY)] == ["Ada Vet", "Ben Vet"]
     left = one_day(book, WEDNESDAY, staff_id=ben)
     assert (len(left.visits), left.work, left.free, left.work_min) == (1, (), (), 0)
-    assert left.away == "does not work here any more"
+    assert left.away == "has left"
     assert [one.who for one in diary(book, MONDAY, MONDAY)] == ["Ada Vet"]
 
 

@@ -19,7 +19,7 @@ from store.diary.kept.visit_rows import read_visits
 from store.diary.times.spell import MIDNIGHT
 from store.errors import NotFound
 
-LEFT = "does not work here any more"
+LEFT = "has left"
 """What stands beside the visits of somebody who left."""
 
 
