@@ -18,11 +18,11 @@ from store.rounds.solving.timetable import Timetable, timetable
 
 OUT_AT_ONCE = 12
 """So many stops are taken out at most."""
-WARM_MIN, COLD_MIN = 12.0, 0.5
+WARM_MIN, COLD_MIN = 6.0, 0.3
 """By about so much a worse answer may be worse, at the beginning and at the end [min]."""
 OVERLOOKED = 0.02
 """The share of places that are overlooked, so that not every answer is the nearest one [-]."""
-STRETCHES = 0.2
+STRETCHES = 0.5
 """The share of turns that take out a stretch of one round in place of neighbours [-]."""
 NEVER = -1_000_000
 """No minute, and no stop."""
@@ -121,10 +121,10 @@ class _Round:
             self.latest[nth] = bound
         return True
 
-    def added(self, stop: int, place: int) -> tuple[int, int | None] | None:
+    def added(self, stop: int, place: int, below: int) -> tuple[int, int | None] | None:
         """The drive that a stop adds at a place, and the place of the break then [min].
 
-        None where it does not fit.
+        None where it does not fit, or where the drive is not below a number [min].
         """
         order, day = self.order, self.day
         before = order[place - 1] if place else NEVER
@@ -136,6 +136,13 @@ class _Round:
         drive = day.problem.drive
         come = self.out[stop] if before == NEVER else drive[before][stop]
         go_on = self.home[stop] if after == NEVER else drive[stop][after]
+        if before == NEVER:
+            passed = 0 if after == NEVER else self.out[after]
+        else:
+            passed = self.home[before] if after == NEVER else drive[before][after]
+        more = come + go_on - passed
+        if more >= below:
+            return None
         until = (self.who.ends if after == NEVER else self.latest[place]) - go_on
         leaves = self.who.begins if before == NEVER else self.leaves[place - 1]
         rest = self.rest
@@ -148,11 +155,7 @@ class _Round:
                 return None
             if rest is not None and place < rest:
                 rest += 1
-        if before == NEVER:
-            passed = 0 if after == NEVER else self.out[after]
-        else:
-            passed = self.home[before] if after == NEVER else drive[before][after]
-        return come + go_on - passed, rest
+        return more, rest
 
     def _fits(self, stop: int, arrives: int, until: int, rest: int | None) -> bool:
         """Whether one who arrives at a minute leaves by another, a break taken if one is due."""
@@ -301,8 +304,8 @@ class _Search:
             for place in range(len(one.order) + 1):
                 if self.rng.random() < OVERLOOKED:
                     continue
-                added = one.added(stop, place)
-                if added is not None and added[0] < best_min:
+                added = one.added(stop, place, best_min)
+                if added is not None:
                     best_min, best = added[0], (one, place, added[1])
         if best is not None:
             best[0].put(stop, best[1], best[2])

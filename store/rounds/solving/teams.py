@@ -27,8 +27,8 @@ WHOLE_STOPS = 40
 """Up to so many stops the whole day is searched, from a first answer on."""
 PAIR_STOPS = 30
 """Up to so many stops two vets share theirs anew; beyond, a first answer finds more than that."""
-TURNS = 40_000
-"""So many turns of a first answer for one stop are about one unit of effort [-]."""
+TURNS, FLEET_TURNS = 80_000, 50_000
+"""So many turns of a first answer for one stop are about one unit of effort; of PyVRP [-]."""
 QUICK_TURNS = 300
 """Turns of a first answer that only gives the proof something to begin with."""
 FIRST, FIRST_OF_MANY, EACH, BOUND = 0.3, 0.6, 0.2, 0.1
@@ -132,15 +132,16 @@ class _Team:
 
     def _first(self, effort: float, hint: Sequence[Timetable] | None) -> tuple[Timetable, ...]:
         """A first answer, not worse than the hint."""
-        turns = round(effort * TURNS / len(self.problem.stops))
-        start = tuple(hint) if hint is not None else at_home(self.problem)
+        n, start = len(self.problem.stops), tuple(hint) if hint else at_home(self.problem)
         if self.fleet:
-            turns //= 2
+            effort /= 2
+            turns = round(effort * FLEET_TURNS / n)
             by_fleet = fleet_rounds(self.problem, turns, seed=SEED, halt=self.halt)
             start = min(start, by_fleet, key=lambda one: cost_of(self.problem, one))
+        turns = round(effort * TURNS / n / 2)
         own = inserted(self.problem, turns, seed=SEED, halt=self.halt)
         start = min(start, own, key=lambda one: cost_of(self.problem, one))
-        return inserted(self.problem, turns // 2, seed=SEED + 1, start=start, halt=self.halt)
+        return inserted(self.problem, turns, seed=SEED + 1, start=start, halt=self.halt)
 
     def _each(
         self, rounds: tuple[Timetable, ...], effort: float
