@@ -22,6 +22,7 @@ from store.diary.kept.seeking import seek
 from store.errors import NotFound
 from store.exams.examining import record_examination
 from store.exams.values import Exam, ExamFish, Found, Prep
+from tui.screens.desk.client_lines import ClientKey, rows_of
 
 TODAY = date(2026, 3, 14)
 DAY = timedelta(days=1)
@@ -73,6 +74,32 @@ def test_a_client_without_anything_has_an_empty_picture(book: Book, act: Act) ->
     assert seen.client.name == "Alder Row"
     assert (seen.ponds, seen.sites, seen.all_due, seen.attempts) == ((), (), (), ())
     assert (seen.ring_on, seen.ring_at, seen.calls, seen.follow_ups) == (None, None, (), ())
+
+
+def test_what_rests_since_its_pond_was_struck_through_is_told_with_the_reason(
+    book: Book, act: Act
+) -> None:
+    keys = add_client(book, act, "Alder Row", "long pond")
+    other = add_client(book, act, "Coldharbour", "lily pond")
+    for owner, pond in ((keys, "long pond"), (other, "lily pond")):
+        with book.writing(act) as writing:
+            key = promise(
+                writing, client_id=owner[""], kind="ring", says="the quote", first_on=TODAY,
+                pond_id=owner[pond],
+            )  # fmt: skip
+            writing.strike("pond", owner[pond], "filled in")
+        if owner is keys:
+            mine = key
+    seen = picture(book, act, keys)
+    assert seen.all_due == ()
+    assert seen.resting == {mine: "The pond was struck through: filled in"}
+    (row,) = (
+        one for one in rows_of(seen) if one.key == ClientKey("later", str(mine), keys["long pond"])
+    )
+    assert [str(cell) for cell in row.cells] == [
+        "at rest",
+        "the quote  The pond was struck through: filled in; restored, it falls due again",
+    ]
 
 
 def test_ponds_stand_by_what_weighs_most_and_those_with_nothing_last(book: Book, act: Act) -> None:

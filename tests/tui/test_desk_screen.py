@@ -25,11 +25,15 @@ from screen_text import assert_screen, screen_lines, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
+from store.diary.desk.about import About
 from store.diary.desk.due import Booked, DeskList
 from store.diary.kept.attempts import attempts_of, log_attempt
-from store.diary.kept.follow_ups import days_of_follow_up, follow_up, promise
+from store.diary.kept.call_notes import call_notes
+from store.diary.kept.follow_ups import days_of_follow_up, follow_up, move_day, promise
 from tui.app import PondroundApp
 from tui.screens.desk import desk as desk_module
+from tui.screens.desk.call import CallScreen
+from tui.screens.desk.call_page import CallPageScreen
 from tui.screens.desk.client import ClientScreen
 from tui.screens.desk.desk import DeskScreen, Held
 from tui.screens.desk.desk_acts import together
@@ -38,6 +42,7 @@ from tui.screens.desk.when import WhenScreen
 from tui.screens.parts.dialogs import AskReason, Choose
 from tui.screens.ponds.pond import PondScreen
 from tui.themes import DAY, NIGHT
+from tui.widgets.fields import FormField
 from tui.widgets.grid import LineGrid
 
 TODAY = date(2026, 3, 14)
@@ -435,6 +440,56 @@ async def test_it_is_moved_with_its_reason(sqlite_book: Book, act: Act, desk: Ma
         await until_said(pilot, "Moved to Mon 16 Mar", "in 2 d")
     (day,) = days_of_follow_up(sqlite_book, key)
     assert (day.state, day.moved_to, day.why) == ("open", date(2026, 3, 16), "away")
+
+
+async def test_a_moved_day_that_was_kept_is_taken_back_to_where_it_stood(
+    sqlite_book: Book, act: Act, desk: Made
+) -> None:
+    keys = add_clients(sqlite_book, act)
+    key = promised(sqlite_book, act, keys["Alder Row"], "ring about the quote", TODAY)
+    with sqlite_book.writing(act) as writing:
+        move_day(writing, str(About("hand", key, day=TODAY)), date(2026, 3, 16), "away")
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        await pilot.press("d")
+        await until(pilot, Choose)
+        await pilot.press("1")
+        await until_said(pilot, "Kept today: ring about the quote", "u takes it back")
+        await pilot.press("u")
+        await until_said(pilot, "Taken back: kept today: ring about the quote", "in 2 d")
+    (day,) = days_of_follow_up(sqlite_book, key)
+    assert (day.state, day.moved_to, day.kept_on) == ("open", date(2026, 3, 16), None)
+    assert follow_up(sqlite_book, key).state == "open"
+
+
+async def test_the_cursor_goes_to_a_call_that_was_taken(
+    sqlite_book: Book, act: Act, desk: Made
+) -> None:
+    keys = add_clients(sqlite_book, act)
+    promised(sqlite_book, act, keys["Alder Row"], "ring about the quote", TODAY)
+    app = desk()
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await shown(pilot)
+        await pilot.press("c")
+        await until(pilot, CallScreen)
+        await pilot.press(*"Ina Marsh", "enter", *"01632 960113", "enter", *"3 Weir End")
+        for field in app.screen.query(FormField):
+            if field.field.name == "gasping":
+                field.entry.focus()
+        await pilot.pause()
+        await pilot.press(*"yes", "f2")
+        await until(pilot, CallPageScreen)
+        await pilot.press("escape")
+        await until(pilot, DeskScreen)
+        (note,) = call_notes(sqlite_book)
+        wanted = str(About("call", note.id))
+        for _ in range(100):
+            if app.screen.query_one(LineGrid).cursor_key == wanted:
+                break
+            await pilot.pause(0.02)
+        assert app.screen.query_one(LineGrid).cursor_key == wanted
+        assert len(keys_of(app)) == 2
 
 
 async def test_it_is_dropped_with_its_reason(sqlite_book: Book, act: Act, desk: Made) -> None:

@@ -28,6 +28,7 @@ from store.diary.kept.attempts import attempts_of
 from store.diary.kept.call_notes import CallNote, call_notes
 from store.diary.kept.desk import due_of_client
 from store.diary.kept.follow_ups import FollowUp, follow_ups_of
+from store.diary.kept.open_days import resting
 from store.exams.examinations import KeptExam, examinations_of
 
 ATTEMPTS_SHOWN = 20
@@ -77,7 +78,8 @@ class ClientPicture:
     """A client with all that the practice has to do with it.
 
     `due` is what concerns no single pond of it, `follow_ups` what was promised by hand and is still
-    open, due yet or not. Attempts are newest first; `ring_on` and `ring_at` (local) tell when the
+    open, due yet or not; `resting` tells by its key why nothing of one falls due, since what it is
+    for was struck through. Attempts are newest first; `ring_on` and `ring_at` (local) tell when the
     client is to be rung back. `people` holds the names of the staff.
     """
 
@@ -86,6 +88,7 @@ class ClientPicture:
     ponds: tuple[PondPicture, ...]
     due: tuple[DueLine, ...]
     follow_ups: tuple[FollowUp, ...]
+    resting: Mapping[UUID, str]
     attempts: tuple[Attempt, ...]
     ring_on: date | None
     ring_at: time | None
@@ -159,6 +162,7 @@ def client_picture(book: Book, client_id: UUID, now: datetime) -> ClientPicture:
         ponds=tuple(sorted(ponds, key=lambda one: rank.get(one.card.pond.id, last))),
         due=tuple(line for line in due if line.promised.pond_id not in here),
         follow_ups=follow_ups_of(book, client_id),
+        resting={one.id: one.why for one in resting(book, client_id)},
         attempts=attempts,
         ring_on=ring_on,
         ring_at=ring_at,

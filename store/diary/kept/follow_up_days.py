@@ -176,8 +176,8 @@ def move_day(writing: Writing, about: str, to: date, why: str) -> UUID:
     return _write(writing, one, day, row, why, {"moved_to": None if to == day else to})
 
 
-def take_back_day(writing: Writing, about: str, why: str) -> int:
-    """Take back what was entered of a day by mistake; it is open again where the rule puts it.
+def take_back_day(writing: Writing, about: str, why: str, stood_on: date | None = None) -> int:
+    """Take back what was entered of a day by mistake; it is open again where it stood.
 
     Parameters
     ----------
@@ -187,11 +187,14 @@ def take_back_day(writing: Writing, about: str, why: str) -> int:
         The day by its name.
     why
         The reason; never empty.
+    stood_on
+        The calendar day to which it had been moved before; None where the rule puts it.
 
     Returns
     -------
     int
-        The revision of the day's row afterwards; it is struck through and stays readable.
+        The revision of the day's row afterwards; it stays readable, struck through where the day
+        stands where the rule puts it.
 
     Raises
     ------
@@ -202,7 +205,7 @@ def take_back_day(writing: Writing, about: str, why: str) -> int:
     NotFound
         There is no such follow-up, or nothing was entered of that day.
     """
-    one, _day, row = _day_of(writing, about)
+    one, day, row = _day_of(writing, about)
     if one.state == "ended" and not ended_by_itself(one):
         raise NotAllowed(
             f"This follow-up was ended: {_closed(one.ended_why)} Open it again first; nothing was "
@@ -210,7 +213,11 @@ def take_back_day(writing: Writing, about: str, why: str) -> int:
         )
     if row is None:
         raise NotFound("Nothing was entered of that day, so nothing can be taken back.")
-    rev = writing.strike("follow_up_day", row.id, why, row.rev)
+    if stood_on is None or stood_on == day:
+        rev = writing.strike("follow_up_day", row.id, why, row.rev)
+    else:
+        stood = {"state": "open", "moved_to": stood_on, "kept_on": None, "visit_id": None}
+        rev = writing.change_values("follow_up_day", row.id, row.rev, stood, why)
     if one.state == "ended":
         values = {"state": "open", "ended_on": None, "ended_why": ""}
         writing.change("follow_up", one.id, one.rev, why, **values)

@@ -101,13 +101,15 @@ class Resting:
     why: str
 
 
-def resting(source: Book | Connection) -> tuple[Resting, ...]:
+def resting(source: Book | Connection, client_id: UUID | None = None) -> tuple[Resting, ...]:
     """Open follow-ups of which nothing falls due, since their place was struck through.
 
     Parameters
     ----------
     source
         The book, or the connection of an action.
+    client_id
+        Of this client only.
 
     Returns
     -------
@@ -131,6 +133,8 @@ def resting(source: Book | Connection) -> tuple[Resting, ...]:
         )
         .order_by(rows.c.first_on, rows.c.id)
     )  # fmt: skip
+    if client_id is not None:
+        query = query.where(rows.c.client_id == client_id)
     with reading_from(source) as connection:
         found = connection.execute(query).all()
     return tuple(

@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from store.diary.desk.due import DueLine
 
 Write = Callable[["Book", "Act"], None]
+Before = tuple[tuple[str, date], ...]
+"""Days missed before one: the name of each, and the calendar day on which it stands."""
 BACK = "taken back at once"
 DROP, END = "Drop it", "End all of it"
 
@@ -58,8 +60,8 @@ async def by_hand(screen: PhoneScreen, line: DueLine, key: UUID) -> None:
             await _ask_drop(screen, line, before)
 
 
-async def _before_too(screen: PhoneScreen, line: DueLine) -> tuple[str, ...] | None:
-    """Names of the days missed before it that are dropped with it; None where that was left."""
+async def _before_too(screen: PhoneScreen, line: DueLine) -> Before | None:
+    """The days missed before it that are dropped with it; None where that was left."""
     from store.diary.kept.follow_ups import missed_before
 
     app = screen.ponds_app
@@ -84,10 +86,10 @@ async def _before_too(screen: PhoneScreen, line: DueLine) -> tuple[str, ...] | N
     if chosen != "drop":
         return () if chosen == "stay" else None
     key = about_of(line.promised.about).key
-    return tuple(str(About("hand", key, day=one.rule_day)) for one in missed)
+    return tuple((str(About("hand", key, day=one.rule_day)), one.due_on) for one in missed)
 
 
-def _ask_kept(screen: PhoneScreen, line: DueLine, before: tuple[str, ...]) -> None:
+def _ask_kept(screen: PhoneScreen, line: DueLine, before: Before) -> None:
     async def keep(act: Act, day: date, _hour: time | None, why: str) -> None:
         app = screen.ponds_app
         await app.ask_store(_keep(line, day, why, before), app.book, act)
@@ -118,7 +120,7 @@ def _ask_moved(screen: PhoneScreen, line: DueLine) -> None:
     )  # fmt: skip
 
 
-async def _ask_drop(screen: PhoneScreen, line: DueLine, before: tuple[str, ...]) -> None:
+async def _ask_drop(screen: PhoneScreen, line: DueLine, before: Before) -> None:
     own = line.promised
     title = f"{DROP}: {own.says}, {day_said(own.due_on)}"
     why = await _why(screen, own.about, DROP, title)
@@ -165,21 +167,16 @@ async def _write(screen: PhoneScreen, write: Write) -> bool:
     return True
 
 
-def _did(screen: PhoneScreen, line: DueLine, said: str, before: tuple[str, ...]) -> None:
+def _did(screen: PhoneScreen, line: DueLine, said: str, before: Before) -> None:
     """Say it at the foot; it is taken back with the days before it that were dropped with it."""
     whole = f"{said}: {line.promised.says}, {line.where}"
-    undo = _take_back(line, before)
-    if undo is None:
-        screen.say(f"{whole}.")
-        screen.ponds_app.changed()
-    else:
-        screen.did(Done(f"{whole[:1].lower()}{whole[1:]}", undo), f"{whole}.")
+    screen.did(Done(f"{whole[:1].lower()}{whole[1:]}", _take_back(line, before)), f"{whole}.")
 
 
 # --- what is written -----------------------------------------------------------------------------
 
 
-def _keep(line: DueLine, day: date, why: str, before: tuple[str, ...]) -> Write:
+def _keep(line: DueLine, day: date, why: str, before: Before) -> Write:
     def write(book: Book, act: Act) -> None:
         from store.diary.kept.follow_ups import keep_day
 
@@ -199,7 +196,7 @@ def _move(line: DueLine, day: date, why: str) -> Write:
     return write
 
 
-def _drop(line: DueLine, why: str, before: tuple[str, ...]) -> Write:
+def _drop(line: DueLine, why: str, before: Before) -> Write:
     def write(book: Book, act: Act) -> None:
         from store.diary.kept.follow_ups import drop_day
 
@@ -231,20 +228,14 @@ def _resume(key: UUID) -> Write:
     return write
 
 
-def _take_back(line: DueLine, before: tuple[str, ...]) -> Write | None:
-    """What opens the day again where it stood; None where it had been moved before.
-
-    Taken back, a day stands where its rule puts it: of one that had been moved that would be
-    another day.
-    """
-    if about_of(line.promised.about).day != line.promised.due_on:
-        return None
+def _take_back(line: DueLine, before: Before) -> Write:
+    """What opens the day where it stood, moved or not, and the days that were dropped with it."""
 
     def write(book: Book, act: Act) -> None:
         from store.diary.kept.follow_ups import take_back_day
 
         with book.writing(act) as writing:
-            for about in (line.promised.about, *before):
-                take_back_day(writing, about, BACK)
+            for about, stood_on in ((line.promised.about, line.promised.due_on), *before):
+                take_back_day(writing, about, BACK, stood_on)
 
     return write

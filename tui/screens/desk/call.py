@@ -337,6 +337,7 @@ class CallScreen(FormScreen):
     @once("edit")
     async def _saving(self, texts: dict[str, str]) -> None:
         from tui.screens.desk.call_page import CallPageScreen
+        from tui.screens.desk.desk_acts import call_was_taken
 
         if texts["caller"].strip() and self._may_be_known() and not await self._ask_whom():
             return
@@ -356,6 +357,7 @@ class CallScreen(FormScreen):
         form.saved()
         for name in (_CHOSEN, _RAISED):
             self.ponds_app.drafts.of(f"{name}-{self._draft_name}").drop()
+        call_was_taken(self.app, key)
         self.ponds_app.changed()
         self.app.switch_screen(CallPageScreen(key))
 

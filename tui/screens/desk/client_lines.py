@@ -13,7 +13,6 @@ from rich.style import Style
 from rich.text import Text
 from textual.content import Content
 
-from store.text import day_said
 from tui.said import said_age, said_day, said_moment, said_since, since_column
 from tui.screens.desk.desk_lines import (
     RING_BACK,
@@ -134,7 +133,8 @@ def rows_of(picture: ClientPicture) -> list[Row]:
     rows += _due_rows(picture.due, picture.today)
     for pond in picture.ponds:
         rows += _pond_rows(pond, picture)
-    rows += [_later_row(one) for one in picture.follow_ups if one.id.hex not in listed]
+    later = [one for one in picture.follow_ups if one.id.hex not in listed]
+    rows += [_later_row(one, picture.today, picture.resting.get(one.id, "")) for one in later]
     return rows
 
 
@@ -278,13 +278,16 @@ def _wrote_row(wrote: Wrote, pond: UUID, today: date) -> Row:
     )
 
 
-def _later_row(one: FollowUp) -> Row:
+def _later_row(one: FollowUp, today: date, rests: str) -> Row:
+    """What was promised and is not near; where it rests, why, and that it comes again by itself."""
     again = ", again and again" if one.repeats else ""
     text = Text(one_line(one.says))
-    text.append(f"  from {day_said(one.first_on)}{again}", "quiet")
-    return Row(
-        ClientKey("later", str(one.id), one.pond_id), (Text("promised", style="quiet"), text)
-    )
+    if rests:
+        text.append(f"  {one_line(rests).rstrip('.')}; restored, it falls due again", "watch")
+    else:
+        text.append(f"  from {said_since(one.first_on, today)}{again}", "quiet")
+    label = Text("at rest", style="watch") if rests else Text("promised", style="quiet")
+    return Row(ClientKey("later", str(one.id), one.pond_id), (label, text))
 
 
 def _call_row(one: CallNote, picture: ClientPicture) -> Row:

@@ -111,6 +111,8 @@ class DeskScreen(PhoneScreen):
         self._held: Held | None = None
         self._zone: ZoneInfo | None = None
         self._looked_at: datetime | None = None
+        self._wanted: str | None = None
+        """The line on which the cursor is put once it is there."""
 
     def compose(self) -> ComposeResult:
         """Head, the line to search with, what is due, the strip, what was logged."""
@@ -187,6 +189,9 @@ class DeskScreen(PhoneScreen):
             return
         if get_current_worker().is_cancelled:
             return
+        from tui.screens.desk.desk_acts import newly_taken
+
+        self._wanted = newly_taken(app) or self._wanted
         self.query_one(ClientBeside).forget()
         self._tick()
         if self._typed_text:
@@ -232,6 +237,9 @@ class DeskScreen(PhoneScreen):
             columns_for([*map(phone_of, lines), *(one_line(one.phone) for one in quiet)])
         )
         grid.show(rows_of(lines, quiet, listed, grid.cells_of("where")))
+        if self._wanted is not None:
+            grid.move_to(self._wanted)
+            self._wanted = None  # what stands under another choice is not jumped to later
         shown = len(lines) + len(quiet)
         counts = said_counts(listed, shown, self._chosen, found is not None)
         self.query_one(Top).place = f"Desk   {counts}"

@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
+from weakref import WeakKeyDictionary
 
+from textual.app import App
+
+from store.diary.desk.about import About
 from store.errors import PondroundError
 from tui.screens.desk.attempt import PhoneScreen, Whom
 from tui.screens.desk.by_hand import by_hand
@@ -159,6 +163,20 @@ def _wish_for(book: Book, lines: Iterable[DueLine], place: UUID | None) -> Any:
     from store.diary.kept.wishes import wish_for
 
     return wish_for(book, [line.promised for line in lines], site_id=place)
+
+
+_TAKEN: WeakKeyDictionary[App[Any], str] = WeakKeyDictionary()
+"""The call that was saved last, by the name of what it promises; the desk puts its cursor there."""
+
+
+def call_was_taken(app: App[Any], key: UUID) -> None:
+    """A call was saved: the desk goes to its line when it is read next."""
+    _TAKEN[app] = str(About("call", key))
+
+
+def newly_taken(app: App[Any]) -> str | None:
+    """The name of the call that was saved last, told once."""
+    return _TAKEN.pop(app, None)
 
 
 def take_call(app: PondroundApp, whom: Whom | None) -> None:
