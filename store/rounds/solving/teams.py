@@ -131,17 +131,21 @@ class _Team:
         self._tell(found.rounds)
 
     def _first(self, effort: float, hint: Sequence[Timetable] | None) -> tuple[Timetable, ...]:
-        """A first answer, not worse than the hint."""
-        n, start = len(self.problem.stops), tuple(hint) if hint else at_home(self.problem)
+        """A first answer, not worse than the hint.
+
+        What PyVRP found is gone on from even where the break cost it a visit: that one mostly finds
+        its place in what is near it.
+        """
+        n, start = len(self.problem.stops), at_home(self.problem)
         if self.fleet:
             effort /= 2
             turns = round(effort * FLEET_TURNS / n)
-            by_fleet = fleet_rounds(self.problem, turns, seed=SEED, halt=self.halt)
-            start = min(start, by_fleet, key=lambda one: cost_of(self.problem, one))
+            start = fleet_rounds(self.problem, turns, seed=SEED, halt=self.halt)
         turns = round(effort * TURNS / n / 2)
-        own = inserted(self.problem, turns, seed=SEED, halt=self.halt)
-        start = min(start, own, key=lambda one: cost_of(self.problem, one))
-        return inserted(self.problem, turns, seed=SEED + 1, start=start, halt=self.halt)
+        made = inserted(self.problem, turns, seed=SEED, start=start, halt=self.halt)
+        if hint is not None:
+            made = min(tuple(hint), made, key=lambda one: cost_of(self.problem, one))
+        return inserted(self.problem, turns, seed=SEED + 1, start=made, halt=self.halt)
 
     def _each(
         self, rounds: tuple[Timetable, ...], effort: float
