@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 import threading
+from collections import OrderedDict
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
@@ -11,14 +12,16 @@ from store.errors import BadInput
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MILLISECOND = timedelta(milliseconds=1)
+_REMEMBERED = 4096
+"""Instants whose order is kept, where others come between them."""
 
 
 def new_key(at: datetime) -> UUID:
     """A fresh key that sorts by the instant it was made.
 
     A UUID of version 7: 48 bits of milliseconds since 1970, the rest random. Keys that one program
-    makes for the same millisecond one after the other sort in that order: the rest then grows by a
-    random step, so that rows of one action stay in the order of being entered.
+    makes for the same millisecond sort in that order, also where other instants came between:
+    the rest then grows by a random step, so that rows stay in the order of being entered.
 
     Parameters
     ----------
@@ -56,20 +59,21 @@ def new_key(at: datetime) -> UUID:
 
 
 class _Tails:
-    """The 74 bits after the instant; they grow as long as the instant stays the same."""
+    """The 74 bits after an instant; they grow each time the same instant comes again."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._milliseconds = -1
-        self._tail = 0
+        self._of: OrderedDict[int, int] = OrderedDict()
 
     def next_for(self, milliseconds: int) -> int:
         with self._lock:
-            if milliseconds == self._milliseconds:
-                self._tail += 1 + secrets.randbits(32)
-            else:  # the highest bit stays free, so that growing never runs over
-                self._milliseconds, self._tail = milliseconds, secrets.randbits(73)
-            return self._tail
+            last = self._of.pop(milliseconds, None)
+            # The highest bit stays free, so that growing never runs over.
+            tail = secrets.randbits(73) if last is None else last + 1 + secrets.randbits(32)
+            self._of[milliseconds] = tail
+            if len(self._of) > _REMEMBERED:
+                self._of.popitem(last=False)
+            return tail
 
 
 _TAILS = _Tails()

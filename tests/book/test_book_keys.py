@@ -45,6 +45,14 @@ def test_keys_of_one_instant_stay_in_order_and_differ_between_threads() -> None:
     assert len({key for keys in made for key in keys}) == 8000
 
 
+def test_keys_of_one_instant_stay_in_order_where_others_come_between() -> None:
+    keys = []
+    for step in range(100):  # by chance a hundred would not stay in order
+        keys.append(new_key(NOW))
+        new_key(NOW + timedelta(seconds=step % 7 + 1))
+    assert keys == sorted(keys)
+
+
 def test_instants_that_cannot_be() -> None:
     with pytest.raises(BadInput, match="time zone"):
         new_key(datetime(2026, 1, 1))  # noqa: DTZ001
