@@ -275,3 +275,15 @@ async def test_a_course_without_tasks_says_so(
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await shown(pilot)
         assert "has no tasks" in screen_text(app)
+
+
+async def test_what_remains_is_planned_anew_at_once_where_that_is_asked(
+    sqlite_book: Book, act: Act, late: UUID, desk: Callable[..., SmallApp]
+) -> None:
+    app = desk(lambda: CourseScreen(late, asks="anew"))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        for _ in range(200):
+            await pilot.pause(0.02)
+            if "nothing is to be planned anew" in screen_text(app):
+                break
+        assert "nothing is to be planned anew" in screen_text(app)

@@ -51,7 +51,7 @@ def printed(
 
 def test_where_nothing_is_due_it_says_so(printed: Printed, sqlite_url: str) -> None:
     assert printed(sqlite_url) == (
-        "2026-03-14: 0 late, 0 due, 0 ahead, 0 booked\nNothing that was promised is due.\n"
+        "2026-03-14: 0 late, 0 due, 0 soon, 0 booked\nNothing that was promised is due.\n"
     )
     found = json.loads(printed(sqlite_url, as_json=True))
     assert found["lines"] == []
@@ -78,7 +78,7 @@ def test_the_desk_of_the_demo_stands_worst_first(printed: Printed, own: Path) ->
         assert line["first_on"] <= line["due_on"] <= line["last_on"]
         assert f"= {line['weight']:.4g}"[:5] in line["weighed"]
     text = printed(own, everything=True).splitlines()
-    assert text[0] == "2026-03-14: {} late, {} due, {} ahead, {} booked".format(*counts)
+    assert text[0] == "2026-03-14: {} late, {} due, {} soon, {} booked".format(*counts)
     assert len(text) == len(lines) + 3
 
 

@@ -267,7 +267,7 @@ async def test_an_empty_desk_says_what_to_do(desk: Made) -> None:
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await shown(pilot)
         assert "Nothing is due" in screen_text(app)
-        assert "0 late, 0 today" in screen_text(app)
+        assert "0 late, 0 due" in screen_text(app)
 
 
 @pytest.mark.parametrize(
@@ -305,7 +305,7 @@ async def test_clients_with_nothing_due_are_found_below_those_with_something(
         await pilot.press(*"zzz")
         await until_said(pilot, "Nobody fits")
         await pilot.press("escape")
-        await until_said(pilot, "ring about the quote", "1 today")
+        await until_said(pilot, "ring about the quote", "1 due")
         await pilot.press("escape")
         await shown(pilot)
         assert isinstance(app.focused, LineGrid)
@@ -418,7 +418,7 @@ async def test_what_was_promised_by_hand_is_kept_today(
         (day,) = days_of_follow_up(sqlite_book, key)
         assert (day.state, day.kept_on) == ("kept", TODAY)
         await pilot.press("u")
-        await until_said(pilot, "Taken back: kept today: ring about the quote", "1 today")
+        await until_said(pilot, "Taken back: kept today: ring about the quote", "1 due")
     assert days_of_follow_up(sqlite_book, key) == ()
     assert follow_up(sqlite_book, key).state == "open"
 
@@ -644,7 +644,7 @@ async def test_the_place_of_the_desk_is_one_key_away_and_follows_the_book(
         await until_said(pilot, "Nothing is due")
         promised(sqlite_book, act, keys["Alder Row"], "ring about the quote", TODAY)
         app.changed()
-        await until_said(pilot, "1 today", "Alder Row")
+        await until_said(pilot, "1 due", "Alder Row")
         await pilot.press("enter")
         await until(pilot, ClientScreen)
         await until_said(pilot, "ring about the quote")

@@ -285,6 +285,15 @@ async def test_what_was_given_is_logged_by_anybody_and_a_vet_answers_the_stop(
     assert waits
     assert {(one.name, one.stop.reason) for one in waits} == {("formalin dose 1", "")}
 
+    # From the desk the vet is asked at once; whoever leaves the question is on the page.
+    asked = SmallApp(
+        sqlite_book, act, lambda: CourseScreen(late, asks="answer"), tmp_path / "drafts.json"
+    )
+    async with asked.run_test(size=(80, 24), notifications=True) as pilot:
+        await until(pilot, AskReason)
+        await pilot.press("escape")
+        await until(pilot, CourseScreen)
+
     app = SmallApp(sqlite_book, act, lambda: CourseScreen(late), tmp_path / "drafts.json")
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await until(pilot, CourseScreen)

@@ -67,7 +67,7 @@ def as_text(listed: DeskList, everything: bool) -> Iterator[str]:
     hidden = "" if everything or not listed.booked else " not shown"
     yield (
         f"{listed.today:%Y-%m-%d}: {listed.overdue} late, {listed.today_due} due, "
-        f"{listed.ahead} ahead, {listed.booked} booked{hidden}"
+        f"{listed.ahead} soon, {listed.booked} booked{hidden}"
     )
     lines = shown_lines(listed, everything)
     if not lines:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Coroutine
-from typing import TYPE_CHECKING, Any, ClassVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar, Literal, cast
 from uuid import UUID
 
 from textual import on, work
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from store.courses.kept.course_page import CoursePage, Curve
     from tui.app import PondroundApp
 
+Asks = Literal["answer", "anew"]
 COLUMNS = (
     Column("when", "When", 6),
     Column("what", "What", 20, weight=1),
@@ -54,6 +55,8 @@ class CourseScreen(PageScreen):
     ----------
     course
         Key of the course.
+    asks
+        What a vet is asked at once: to answer a stop, or to plan anew; None only shows the course.
     """
 
     CSS_PATH = "../sheets/course.tcss"
@@ -105,9 +108,9 @@ class CourseScreen(PageScreen):
                 tooltip="Read the course anew"),
     ]  # fmt: skip
 
-    def __init__(self, course: UUID) -> None:
+    def __init__(self, course: UUID, *, asks: Asks | None = None) -> None:
         super().__init__()
-        self.course = course
+        self.course, self._asks = course, asks
         self.page: CoursePage | None = None
         self._step = 0
 
@@ -161,6 +164,11 @@ class CourseScreen(PageScreen):
         self._show_chart()
         self._explain()
         self.refresh_bindings()
+        asks, self._asks = self._asks, None
+        if asks == "answer" and page.unanswered:
+            self.action_answer()
+        elif asks == "anew" and page.course.state == "running":
+            self.action_anew()
 
     # Showing
 

@@ -74,8 +74,9 @@ class DeskScreen(PhoneScreen):
     ABOUT = (
         "One line a promise, worst first: how late it is, client and pond, what was promised, the "
         "telephone number, how the last attempt ended. What is booked within its window stands "
-        "behind. The strip tells where it comes from, who promised it, its weight with the "
-        "numbers put in, the days on which it counts as kept, who was rung, what is booked. / "
+        "behind. The head counts what is late, what is due (today counts as kept), soon (within a "
+        "week), and booked. The strip tells where it comes from, who promised it, its weight with "
+        "the numbers put in, the days on which it counts as kept, who was rung, what is booked. / "
         "finds clients too that have nothing due; enter opens the client. One key logs how a call "
         "went, u takes it back. d opens what keeps the promise, or keeps, moves or drops what was "
         "promised by hand."

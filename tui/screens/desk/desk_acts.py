@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any, Final
 from uuid import UUID
 from weakref import WeakKeyDictionary
 
 from textual.app import App
 
-from store.diary.desk.about import About
+from store.diary.desk.about import About, about_of
 from store.errors import PondroundError
 from tui.screens.desk.attempt import PhoneScreen, Whom
 from tui.screens.desk.by_hand import by_hand
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from store.diary.desk.due import DueLine
     from store.diary.kept.leads import Lead
     from tui.app import PondroundApp
+    from tui.screens.courses.course import Asks
 
 GONE = "The record that keeps it is not in the book any more; f5 reads the list anew."
 
@@ -47,15 +48,19 @@ async def settle(screen: PhoneScreen, line: DueLine) -> None:
     elif lead.to == "ring":
         await _ring(screen, line)
     else:
-        app.push_screen(_page_of(lead))
+        app.push_screen(_page_of(lead, line))
 
 
-def _page_of(lead: Lead) -> Screen[Any]:
-    """The page of the record that keeps a promise."""
+_ASKS: Final[Mapping[str, Asks]] = {"answer": "answer", "turn": "anew"}
+"""What a vet is asked at once on the page of a course, by the thing that is due."""
+
+
+def _page_of(lead: Lead, line: DueLine) -> Screen[Any]:
+    """The page of the record that keeps a promise; what a vet is asked there is asked at once."""
     if lead.to == "course":
         from tui.screens.courses.course import CourseScreen
 
-        return CourseScreen(lead.key)
+        return CourseScreen(lead.key, asks=_ASKS.get(about_of(line.promised.about).thing))
     if lead.to == "examination":
         from tui.screens.exams.examination_page import ExaminationPageScreen
 

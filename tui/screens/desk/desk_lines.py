@@ -34,6 +34,11 @@ LEAST_PHONE, MOST_PHONE = 9, 18
 """Cells of the telephone number, which is as wide as the longest shown: a cut one is none."""
 LEAST_CLIENT: Final = 10
 """Cells of the client's name that stay, whatever the length of the pond's."""
+_VET_ASKED: Final = {
+    "answer": "d asks for the answer", "turn": "d plans it anew",
+    "finding": "d opens the examination",
+}  # fmt: skip
+"""What the key opens where a vet is asked, by the thing that is due."""
 RING_BACK: Final = "ring_back"
 """The kind of a promise to ring again; other lines of the client carry its day and hour too."""
 _RUNG: Final[dict[Outcome, str]] = {
@@ -74,12 +79,12 @@ def _settled(line: DueLine) -> bool:
 
 
 def said_counts(listed: DeskList, shown: int, show: str, found: bool) -> str:
-    """How much is late, due today, ahead and booked; what was chosen, where not all is shown."""
+    """How much is late, due today, soon and booked; what was chosen, where not all is shown."""
     total = len(listed.lines)
     parts = [
         f"{listed.overdue:,} late",
-        f"{listed.today_due:,} today",
-        f"{listed.ahead:,} ahead",
+        f"{listed.today_due:,} due",
+        f"{listed.ahead:,} soon",
         f"{listed.booked:,} booked",
     ]
     said = ", ".join(parts)
@@ -303,7 +308,8 @@ def said_next(line: DueLine) -> str:
     if _settled(line):
         return "d opens what keeps it."
     if promised.needs == "vet":
-        return "A vet decides: d opens it."
+        asked = _VET_ASKED.get(promised.about.partition(":")[0], "d opens it")
+        return f"A vet decides: {asked}."
     return "b books it." if promised.needs == "visit" else "r once you spoke, d when it is done."
 
 
