@@ -1,4 +1,4 @@
-"""A visit through the whole application: proposed, booked, in the diary, in a calendar, moved."""
+"""Ways into a booking through the whole application: from a pond, from a course."""
 
 from __future__ import annotations
 
@@ -13,17 +13,12 @@ from practice_day import Day
 from store.book.opening import open_book
 from store.book.ponds import cards
 from store.courses.kept.over_all import course_list
-from store.diary.kept.bookings import visiting
 from store.diary.kept.desk import desk_list
 from tui.screens.courses.course import CourseScreen
 from tui.screens.diary.booking import BookingScreen
-from tui.screens.diary.calendar_file import CalendarFileScreen
 from tui.screens.diary.diary import DiaryScreen
-from tui.screens.diary.visit import VisitScreen
-from tui.screens.diary.visit_history import VisitHistoryScreen
 from tui.screens.parts.dialogs import Choose
 from tui.screens.ponds.pond import PondScreen
-from tui.widgets.fields import FormField
 
 
 @pytest.fixture(autouse=True)
@@ -32,10 +27,7 @@ def waiting(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(practice_day, "WAITS", practice_day.WAITS | ASKS)
 
 
-async def test_from_a_pond_to_the_diary_a_calendar_and_the_record(
-    own: Path, tmp_path: Path
-) -> None:
-    out = tmp_path / "diary.ics"
+async def test_from_a_pond_to_a_visit_and_the_day_on_which_it_is(own: Path, tmp_path: Path) -> None:
     with open_book(str(own), now=NOW) as book:
         pond = next(one for one in cards(book) if one.client.name == "Colm Yarrowby").pond.id
         day = Day(book, tmp_path / "drafts.json")
@@ -58,42 +50,9 @@ async def test_from_a_pond_to_the_diary_a_calendar_and_the_record(
             await day.press("2")
             diary = await day.on(DiaryScreen)
             assert diary.day == slot.on_day
-            await day.until(lambda: day.app.screen.focused is not None)
-            assert "Colm Yarrowby" in day.text
-            await day.press("enter")
-            visit = (await day.on(VisitScreen)).visit
+            await day.shows("Colm Yarrowby")
             await day.press("escape")
-            await day.on(DiaryScreen)
-            await day.press("x")
-            await day.on(CalendarFileScreen)
-            await day.fill({"file": str(out)})
-            await day.press("f2")
-            await day.until(out.exists)
-            assert f"UID:{visit}" in out.read_text(encoding="utf-8").replace("\n ", "")
-            await day.until(lambda: isinstance(day.app.screen, DiaryScreen))
-            await day.quiet()
-            await day.press("m")
-            moving = await day.on(BookingScreen)
-            await day.until(lambda: bool(moving.slots))
-            later = next(one for one in moving.slots if one.on_day != slot.on_day)
-            await day.fill(
-                {"on_day": later.on_day.isoformat(), "at_time": f"{later.at_time:%H:%M}",
-                 "staff_id": str(later.staff_id), "why": "the owner is away"}
-            )  # fmt: skip
-            moving.query(FormField).first().entry.focus()
-            await day.press("f2")
-            await day.on(Choose)
-            assert "Moved to" in day.text
-            await day.press("1")
-            await day.on(DiaryScreen)
-            await day.press("escape")
-            await day.until(lambda: isinstance(day.app.screen, PondScreen))
-            day.app.push_screen(VisitScreen(visit))
-            await day.on(VisitScreen)
-            await day.press("c")
-            await day.on(VisitHistoryScreen)
-            await day.shows("changed: the owner is away")
-        assert visiting(book, visit).on_day == later.on_day
+            await day.on(PondScreen)
 
 
 async def test_from_a_course_to_the_visit_that_gives_its_dose(own: Path, tmp_path: Path) -> None:
