@@ -62,7 +62,7 @@ async def test_days_off_and_public_holidays_stand_by_their_day(
         first = next(n for n, line in enumerate(lines) if "leave" in line)
         second = next(n for n, line in enumerate(lines) if "Good Friday" in line)
         assert first < second
-        assert "public holidays of GB-ENG" in lines[0]
+        assert "public holidays of England, GB" in lines[0]
         assert "Wed 18 Mar" in lines[first]
         assert "Bram Oystercatch: Wed 18 Mar" in words(app)
         await pilot.press("enter")

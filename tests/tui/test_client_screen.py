@@ -252,7 +252,7 @@ async def test_where_there_is_room_the_strip_tells_all_of_it(
         await shown(pilot)
         text = screen_text(app)
         for part in (
-            "Promised by Ada Vet on 14 Mar 2026.",
+            "Promised by Ada Vet today.",
             "stake 3",
             "Not rung yet.",
             "Due today.",

@@ -11,6 +11,7 @@ from uuid import UUID
 
 from store.book.rows import Kept
 from store.facts.call_questions import Urgency, questions
+from store.text import joined
 
 KINDS: Mapping[Urgency, str] = MappingProxyType(
     {
@@ -103,7 +104,7 @@ class CallNote(Kept):
             return _shortened(str(self.answers.get(NEXT) or self.answers[SAID]))
         causes = [one.partition(". ")[0] for one in self.urgent_by]
         seen = str(self.answers.get("saw", "")).strip()
-        return _shortened("; ".join(causes) or seen or "a new call")
+        return _shortened(joined(causes) or seen or "a new call")
 
 
 @dataclass(frozen=True, slots=True)

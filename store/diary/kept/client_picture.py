@@ -30,6 +30,7 @@ from store.diary.kept.desk import due_of_client
 from store.diary.kept.follow_ups import FollowUp, follow_ups_of
 from store.diary.kept.open_days import resting
 from store.exams.examinations import KeptExam, examinations_of
+from store.text import joined
 
 ATTEMPTS_SHOWN = 20
 """The newest attempts of a client that are read [attempts]."""
@@ -277,7 +278,7 @@ def _of_course(entry: CourseEntry, people: Mapping[UUID, str]) -> Wrote | None:
 
 def _of_call(note: CallNote, zone: ZoneInfo, people: Mapping[UUID, str]) -> Wrote:
     """What was told on the telephone, and what was advised."""
-    told = "; ".join(note.advised)
+    told = joined(note.advised)
     says = f"{note.says}; advised: {told}" if told else note.says
     at = note.called_at.astimezone(zone).replace(tzinfo=None)
     return Wrote("call", note.id, at, True, people.get(note.created_by, ""), says)

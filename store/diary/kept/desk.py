@@ -22,6 +22,7 @@ from store.diary.kept.open_days import OpenDay, open_days
 from store.errors import BadInput
 from store.exams.remembered import remembered
 from store.facts.follow_ups import follow_up_kinds
+from store.text import joined
 from store.watch.concern import MorningList
 
 AHEAD_DAYS = 7
@@ -242,7 +243,7 @@ def due_lines(
                 phone2=place.phone2,
                 late_days=weighed.late_days,
                 weight=weighed.weight,
-                weighed=f"{weighed.weighed}; {anyway}" if anyway else weighed.weighed,
+                weighed=joined((weighed.weighed, anyway)),
                 attempts=attempts,
                 last_attempt=last_attempt,
                 ring_on=ring_on,

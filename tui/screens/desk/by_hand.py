@@ -137,7 +137,7 @@ async def end_all(screen: PhoneScreen, key: UUID, says: str) -> None:
     why = await _why(screen, str(key), END, f"{END}: {says}")
     if why and await _write(screen, _end(key, why)):
         screen.ponds_app.drafts.of(END, str(key)).drop()
-        screen.did(Done(f"ended: {says}", _resume(key)), f"Ended: {says}.")
+        screen.did(Done(f"ended: {says}", _resume(key)), f"Ended: {says.rstrip('.')}.")
 
 
 async def _why(screen: PhoneScreen, name: str, what: str, title: str) -> str:
@@ -169,7 +169,7 @@ async def _write(screen: PhoneScreen, write: Write) -> bool:
 
 def _did(screen: PhoneScreen, line: DueLine, said: str, before: Before) -> None:
     """Say it at the foot; it is taken back with the days before it that were dropped with it."""
-    whole = f"{said}: {line.promised.says}, {line.where}"
+    whole = f"{said}: {line.promised.says.rstrip('.')}, {line.where}".rstrip(".")
     screen.did(Done(f"{whole[:1].lower()}{whole[1:]}", _take_back(line, before)), f"{whole}.")
 
 

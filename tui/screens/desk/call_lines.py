@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 from textual.content import Content
 
+from store.text import joined
 from tui.said import said_moment
 from tui.widgets.grid import Row
 from tui.widgets.hanging import beside
@@ -38,7 +39,7 @@ class CallKey:
 
 def urgency_lines(urgency: Urgency, because: Sequence[str], vet: bool, width: int) -> Content:
     """The urgency in words, with what raised it; what the vet must know at once stands under it."""
-    said = "; ".join(one_line(one) for one in because) or NOTHING_YET
+    said = joined(one_line(one) for one in because) or NOTHING_YET
     lines = beside(urgency, said, width, _GUTTER).split("\n")
     room = 2 if vet else 3
     if len(lines) > room:

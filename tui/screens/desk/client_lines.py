@@ -13,6 +13,7 @@ from rich.style import Style
 from rich.text import Text
 from textual.content import Content
 
+from store.text import joined
 from tui.said import said_age, said_day, said_moment, said_since, since_column
 from tui.screens.desk.desk_lines import (
     RING_BACK,
@@ -97,7 +98,8 @@ def _joined(parts: list[tuple[str, str]], width: int) -> Content:
     found: list[Content] = []
     room = width
     for number, (text, style) in enumerate(parts):
-        shown = cut(f" · {text}" if number else text, room)
+        said = text if number == len(parts) - 1 else text.rstrip(".")
+        shown = cut(f" · {said}" if number else said, room)
         room -= len(shown)
         found.append(Content.styled(shown, style))
     return Content("").join(found)
@@ -120,9 +122,7 @@ def _site_lines(site: Site, width: int, *, alone: bool) -> Iterator[Content]:
 
 def said_access(site: Site) -> str:
     """When one gets in, and how; empty where nothing is known."""
-    return "; ".join(
-        one_line(part) for part in (site.access_hours, site.access_notes) if part.strip()
-    )
+    return joined(one_line(part) for part in (site.access_hours, site.access_notes))
 
 
 def rows_of(picture: ClientPicture) -> list[Row]:

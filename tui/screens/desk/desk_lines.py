@@ -16,7 +16,7 @@ from uuid import UUID
 from rich.cells import cell_len
 from rich.text import Text
 
-from store.text import day_said
+from store.text import day_said, with_days
 from tui.said import MONTHS, said_age, said_day, said_moment, said_since
 from tui.widgets.columns import Column
 from tui.widgets.grid import Row
@@ -235,10 +235,13 @@ def told(line: DueLine, today: date, zone: ZoneInfo) -> Told:
 def said_why(line: DueLine, today: date) -> str:
     """Where it comes from, then who promised it and when, where that is not told already."""
     promised = line.promised
-    because, by = one_line(promised.because), one_line(promised.promised_by)
+    because, by = one_line(promised.because).strip(), one_line(promised.promised_by)
+    because = with_days(because, lambda day: said_since(day, today)).replace("on today", "today")
     if not by or by in because:
         return because
     when = "" if promised.promised_on is None else f" {said_since(promised.promised_on, today)}"
+    if because and not because.endswith((".", "!", "?", "…")):
+        because = f"{because}."
     return f"{because} Promised by {by}{when}.".strip()
 
 

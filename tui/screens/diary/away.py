@@ -14,7 +14,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
 from store.errors import PondroundError
-from tui.said import said_since
+from tui.said import DAYS, said_date, said_since
 from tui.screens.diary.diary_lines import said_hour, said_long_day
 from tui.screens.parts.dialogs import AskReason, Reason
 from tui.screens.parts.help import HELP, open_help
@@ -68,9 +68,18 @@ def read_away(book: Book, today: date) -> AwayPage:
         today=today,
         days_off=days_off(book, first, last),
         holidays=holidays(book, today, last),
-        region="-".join(part for part in (country, region) if part),
+        region=_named(country, region),
         people={one.id: one.name for one in staff(book, struck=True)},
     )
+
+
+def _named(country: str, region: str) -> str:
+    """Whose public holidays, in words: the name of the part, the country by its letters."""
+    from store.diary.times.public_holidays import regions
+
+    if not country or not region:
+        return country
+    return f"{dict(regions(country)).get(region, region)}, {country}"
 
 
 class AwayScreen(PageScreen):
@@ -313,7 +322,9 @@ def away_rows(page: AwayPage) -> list[Row]:
         cells = tuple(Text(text, style="quiet") if quiet else text for text in texts)
         placed.append((one.first_day, 1, Row(one.id, cells)))
     for day, name in page.holidays.items():
-        cells = (said_since(day, page.today), Text("public holiday", style="watch"),
+        weekday = "" if day == page.today else f"{DAYS[day.weekday()]} "
+        said = "today" if day == page.today else said_date(day, page.today)
+        cells = (f"{weekday}{said}", Text("public holiday", style="watch"),
                  one_line(name), page.region)  # fmt: skip
         placed.append((day, 0, Row(day, cells)))
     return [row for _, _, row in sorted(placed, key=lambda one: one[:2])]

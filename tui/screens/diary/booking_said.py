@@ -202,7 +202,7 @@ def said_what(wish: Wish, place: Place, today: date, width: int) -> Content:
         lines[-1] = f"{lines[-1]}; and {more} more"
     ring = f"ring {place.phone}" if place.phone else "no telephone number"
     access = f"access {place.access}" if place.access else "no access hours are stated"
-    facts = "; ".join(part for part in (ring, access, place.town) if part)
+    facts = joined((ring, access, place.town))
     parts: list[tuple[str, str]] = [(cut(line, width) + "\n", "") for line in lines]
     return Content.assemble(*parts, (cut(facts, width), "$quiet"))
 

@@ -14,6 +14,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from store.errors import PondroundError
+from store.text import joined
 from tui.said import said_since
 from tui.screens.diary.diary_lines import (
     said_kind,
@@ -229,7 +230,7 @@ async def move(app: PondroundApp, visit: Visiting) -> bool:
 
 async def cancel(app: PondroundApp, visit: Visiting) -> bool:
     """Cancel it with a reason, which stays in the record."""
-    what = "; ".join(one_line(one.says) for one in visit.purposes)
+    what = joined(one_line(one.says) for one in visit.purposes)
     open_again = f" What it was to keep is open again: {what}." if what else ""
     why = await app.push_screen_wait(
         AskReason(
