@@ -105,18 +105,23 @@ class FormScreen(Screen[UUID | None], metaclass=AbstractScreen):
         if act is None:
             return
         form = self.query_one(Form)
-        form.clear_errors()
-        try:
-            key = await self.save(act, texts)
-        except ChangedMeanwhile as trouble:
-            await self.changed_meanwhile(trouble, texts)
-            return
-        except BadInput as trouble:
-            form.show_error(trouble)
-            return
-        except PondroundError as trouble:
-            self.ponds_app.tell(trouble)
-            return
+        key: UUID | None = None
+        wanted = texts
+        while key is None:
+            form.clear_errors()
+            try:
+                key = await self.save(act, wanted)
+            except ChangedMeanwhile as trouble:
+                instead = await self.changed_meanwhile(trouble, wanted)
+                if instead is None:
+                    return
+                wanted = instead
+            except BadInput as trouble:
+                form.show_error(trouble)
+                return
+            except PondroundError as trouble:
+                self.ponds_app.tell(trouble)
+                return
         form.saved()
         self.ponds_app.changed()
         self.notify("Saved.", markup=False)
@@ -126,9 +131,12 @@ class FormScreen(Screen[UUID | None], metaclass=AbstractScreen):
     async def save(self, act: Any, texts: dict[str, str]) -> UUID:
         """Put the texts into the book and give the key of the record."""
 
-    async def changed_meanwhile(self, trouble: ChangedMeanwhile, texts: dict[str, str]) -> None:
-        """Somebody else was faster."""
+    async def changed_meanwhile(
+        self, trouble: ChangedMeanwhile, texts: dict[str, str]
+    ) -> dict[str, str] | None:
+        """Somebody else was faster: what is to be saved instead, or None for nothing."""
         self.ponds_app.tell(trouble)
+        return None
 
 
 class EditScreen(FormScreen):
@@ -160,7 +168,9 @@ class EditScreen(FormScreen):
             begun=old.texts,
         )  # fmt: skip
 
-    async def changed_meanwhile(self, trouble: ChangedMeanwhile, texts: dict[str, str]) -> None:
+    async def changed_meanwhile(
+        self, trouble: ChangedMeanwhile, texts: dict[str, str]
+    ) -> dict[str, str] | None:
         """Show what stands there by now beside what was typed, and let the person choose."""
         app, old = self.ponds_app, self._begun
         assert old is not None
@@ -172,19 +182,19 @@ class EditScreen(FormScreen):
         )
         chosen = await self.app.push_screen_wait(BothVersions(trouble, both))
         if chosen is None:
-            return
+            return None
         form = self.query_one(Form)
         if chosen == "theirs":
             form.fill(now.texts)
             form.saved()
             self.notify("The form shows what stands in the book now.", markup=False)
             self._begun = now
-            return
+            return None
         # Fields that only the other person changed stay as that person left them.
         mine = {name: text for name, text in texts.items() if text != old.texts.get(name)}
         form.fill(now.texts | mine)
         self._begun = now
-        self._saving(now.texts | mine)
+        return {**now.texts, **mine}
 
 
 class NewPondScreen(FormScreen):
