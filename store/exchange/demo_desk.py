@@ -18,18 +18,18 @@ from store.book.people import staff
 from store.book.ponds import card
 from store.diary.desk.about import About
 from store.diary.desk.due import Outcome
-from store.diary.kept.attempts import log_attempt
-from store.diary.kept.bookings import book_visit, objections
-from store.diary.kept.call_notes import note_call, take_call
-from store.diary.kept.call_values import NewCall
-from store.diary.kept.days_off import add_day_off
-from store.diary.kept.follow_up_days import drop_day, keep_day
-from store.diary.kept.follow_ups import promise
-from store.diary.kept.holiday_region import set_holiday_region
-from store.diary.kept.open_days import open_days
-from store.diary.kept.proposing import propose
-from store.diary.kept.staff_hours import set_hours
-from store.diary.kept.wishes import wish_for
+from store.diary.kept.calls.call_notes import note_call, take_call
+from store.diary.kept.calls.call_values import NewCall
+from store.diary.kept.promised.attempts import log_attempt
+from store.diary.kept.promised.follow_up_days import drop_day, keep_day
+from store.diary.kept.promised.follow_ups import promise
+from store.diary.kept.promised.open_days import open_days
+from store.diary.kept.roster.days_off import add_day_off
+from store.diary.kept.roster.holiday_region import set_holiday_region
+from store.diary.kept.roster.staff_hours import set_hours
+from store.diary.kept.visits.bookings import book_visit, objections
+from store.diary.kept.visits.proposing import propose
+from store.diary.kept.visits.wishes import wish_for
 from store.diary.times.repeats import days_of
 from store.exchange.whose import PondNames
 

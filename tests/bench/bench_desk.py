@@ -23,7 +23,7 @@ from store.book.act import Act
 from store.book.opening import open_book
 from store.book.people import staff
 from store.courses.kept.morning import morning_list
-from store.diary.kept.desk import desk_list, due_of_client, sought
+from store.diary.kept.due.desk import desk_list, due_of_client, sought
 from store.watch.concern import MorningList
 from tests.bench.caseload import SEASONS, make_caseload
 

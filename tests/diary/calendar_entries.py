@@ -11,8 +11,8 @@ from ical.calendar_stream import IcsCalendarStream
 
 from store.book.act import Act
 from store.book.book import Book
-from store.diary.kept.bookings import book_visit
-from store.diary.kept.wishes import wish_of
+from store.diary.kept.visits.bookings import book_visit
+from store.diary.kept.visits.wishes import wish_of
 
 NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
 

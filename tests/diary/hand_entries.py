@@ -8,7 +8,7 @@ from typing import Any
 from store.book.act import Act
 from store.book.book import Book
 from store.diary.desk.about import About
-from store.diary.kept.follow_ups import promise
+from store.diary.kept.promised.follow_ups import promise
 from tests.book.entries import row_of
 
 FIRST = date(2026, 3, 15)

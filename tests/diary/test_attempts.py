@@ -15,7 +15,7 @@ from store.book.book import Book
 from store.book.tables import table
 from store.diary.desk.about import About
 from store.diary.desk.due import OUTCOMES, Outcome
-from store.diary.kept.attempts import (
+from store.diary.kept.promised.attempts import (
     attempts_of,
     last_attempts,
     log_attempt,

@@ -23,7 +23,12 @@ from store.book.people import staff
 from store.book.visits import plan_visit, visits_of
 from store.diary.booking.values import Purpose, Wish
 from store.diary.desk.about import About
-from store.diary.kept.bookings import (
+from store.diary.kept.promised.follow_ups import follow_up, promise
+from store.diary.kept.roster.days_off import add_day_off
+from store.diary.kept.roster.holiday_region import set_holiday_region
+from store.diary.kept.roster.staff_hours import set_hours
+from store.diary.kept.roster.visit_lengths import set_visit_length
+from store.diary.kept.visits.bookings import (
     book_visit,
     cancel_visit,
     finish_visit,
@@ -36,12 +41,7 @@ from store.diary.kept.bookings import (
     wish_of,
     wish_of_visit,
 )
-from store.diary.kept.days_off import add_day_off
-from store.diary.kept.diary import visiting, visits_between
-from store.diary.kept.follow_ups import follow_up, promise
-from store.diary.kept.holiday_region import set_holiday_region
-from store.diary.kept.staff_hours import set_hours
-from store.diary.kept.visit_lengths import set_visit_length
+from store.diary.kept.visits.diary import visiting, visits_between
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
 from tests.book.entries import NOW, log_of, row_of
 from tests.diary.practice_round import MONDAY, WEDNESDAY, Garden, garden, person
@@ -463,7 +463,7 @@ def test_a_visit_that_took_place_keeps_what_was_promised_by_hand(book: Book, act
     ]
     wish = wish_of(book, pond_id=at.pond, purposes=(*by_hand, dose_of(at)))
     key = booked(book, act, wish)
-    from store.diary.kept.follow_ups import drop_day
+    from store.diary.kept.promised.follow_ups import drop_day
 
     with book.writing(act) as writing:
         drop_day(writing, by_hand[1].about, "the filter is gone")
@@ -541,7 +541,7 @@ from pathlib import Path
 from uuid import UUID
 from store.book.act import Act
 from store.book.opening import open_book
-from store.diary.kept.bookings import book_visit, wish_of
+from store.diary.kept.visits.bookings import book_visit, wish_of
 from store.errors import BadInput
 
 address, pond, who, ready, go = sys.argv[1:]

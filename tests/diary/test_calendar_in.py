@@ -19,11 +19,11 @@ from store.book.book import Book
 from store.diary.calendar.lines import MOST_BYTES, components
 from store.diary.calendar.moments import length_of
 from store.diary.calendar.read import CalendarRead, Stretch, read_absences
-from store.diary.kept.bookings import objections
-from store.diary.kept.calendar_in import DaysOffDone, read_days_off, save_days_off
-from store.diary.kept.calendar_out import calendar_of
-from store.diary.kept.days_off import DayOff, add_day_off, days_off, drop_day_off
-from store.diary.kept.wishes import wish_of
+from store.diary.kept.files.calendar_in import DaysOffDone, read_days_off, save_days_off
+from store.diary.kept.files.calendar_out import calendar_of
+from store.diary.kept.roster.days_off import DayOff, add_day_off, days_off, drop_day_off
+from store.diary.kept.visits.bookings import objections
+from store.diary.kept.visits.wishes import wish_of
 from store.errors import BadInput, NotFound
 
 LONDON = ZoneInfo("Europe/London")

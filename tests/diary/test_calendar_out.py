@@ -16,10 +16,10 @@ from store.book.book import Book
 from store.diary.calendar.save import save_calendar
 from store.diary.calendar.way_in import LEFT_OUT, without_codes
 from store.diary.calendar.write import Event, calendar_bytes, changes
-from store.diary.kept.bookings import cancel_visit, move_visit
-from store.diary.kept.calendar_out import calendar_of, calendar_out
-from store.diary.kept.days_off import add_day_off, drop_day_off
-from store.diary.kept.diary import visiting
+from store.diary.kept.files.calendar_out import calendar_of, calendar_out
+from store.diary.kept.roster.days_off import add_day_off, drop_day_off
+from store.diary.kept.visits.bookings import cancel_visit, move_visit
+from store.diary.kept.visits.diary import visiting
 from store.errors import BadInput, NotFound
 
 TUESDAY, WEDNESDAY = date(2026, 3, 17), date(2026, 3, 18)

@@ -17,7 +17,7 @@ from store.book.ponds import pond
 from store.book.visits import close_visit, plan_visit
 from store.book.volumes import estimates
 from store.diary.desk.about import About
-from store.diary.kept.call_notes import (
+from store.diary.kept.calls.call_notes import (
     CallNote,
     NewCall,
     call_note,
@@ -29,7 +29,7 @@ from store.diary.kept.call_notes import (
     take_call,
     told_in,
 )
-from store.diary.kept.callers import matches
+from store.diary.kept.calls.callers import matches
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
 from tests.book.entries import NOW, add_pond
 

@@ -13,7 +13,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.history import history
 from store.diary.desk.kept_on_time import Tally
-from store.diary.kept.call_notes import (
+from store.diary.kept.calls.call_notes import (
     CallNote,
     NewCall,
     call_note,
@@ -23,10 +23,10 @@ from store.diary.kept.call_notes import (
     raise_call,
     take_call,
 )
-from store.diary.kept.call_urgency import above
-from store.diary.kept.call_values import RaisedStep
-from store.diary.kept.calls_due import call_days
-from store.diary.kept.promises_kept import promises_kept
+from store.diary.kept.calls.call_urgency import above
+from store.diary.kept.calls.call_values import RaisedStep
+from store.diary.kept.calls.calls_due import call_days
+from store.diary.kept.score.promises_kept import promises_kept
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
 from store.facts.call_questions import URGENCIES, Urgency
 from tests.book.entries import NOW

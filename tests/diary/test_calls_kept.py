@@ -11,9 +11,9 @@ from store.book.act import Act
 from store.book.book import Book
 from store.diary.desk.about import About
 from store.diary.desk.kept_on_time import Tally
-from store.diary.kept.call_notes import close_call, reopen_call
-from store.diary.kept.follow_ups import promise
-from store.diary.kept.promises_kept import promises_kept
+from store.diary.kept.calls.call_notes import close_call, reopen_call
+from store.diary.kept.promised.follow_ups import promise
+from store.diary.kept.score.promises_kept import promises_kept
 from tests.diary.desk_entries import Owned, own
 
 CALLED = date(2026, 3, 10)

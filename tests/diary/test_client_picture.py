@@ -12,13 +12,13 @@ from store.book.book import Book
 from store.book.visits import close_visit, plan_visit
 from store.diary.desk.about import About
 from store.diary.desk.due import Promised
-from store.diary.kept.attempts import log_attempt, strike_attempt
-from store.diary.kept.call_notes import note_call
-from store.diary.kept.client_picture import ClientPicture, client_picture
-from store.diary.kept.desk import desk_list
-from store.diary.kept.follow_ups import promise
-from store.diary.kept.leads import Lead, lead_of
-from store.diary.kept.seeking import seek
+from store.diary.kept.calls.call_notes import note_call
+from store.diary.kept.due.client_picture import ClientPicture, client_picture
+from store.diary.kept.due.desk import desk_list
+from store.diary.kept.due.leads import Lead, lead_of
+from store.diary.kept.due.seeking import seek
+from store.diary.kept.promised.attempts import log_attempt, strike_attempt
+from store.diary.kept.promised.follow_ups import promise
 from store.errors import NotFound
 from store.exams.examining import record_examination
 from store.exams.values import Exam, ExamFish, Found, Prep

@@ -16,10 +16,10 @@ from store.courses.kept.morning import morning_list
 from store.diary.desk.about import THINGS, About, about_of
 from store.diary.desk.due import DeskList, DueLine
 from store.diary.desk.weigh import desk_order
-from store.diary.kept.attempts import log_attempt
-from store.diary.kept.call_notes import NewCall, take_call
-from store.diary.kept.desk import desk_list, due_of_client, sought
-from store.diary.kept.follow_ups import promise
+from store.diary.kept.calls.call_notes import NewCall, take_call
+from store.diary.kept.due.desk import desk_list, due_of_client, sought
+from store.diary.kept.promised.attempts import log_attempt
+from store.diary.kept.promised.follow_ups import promise
 from store.errors import BadInput
 from store.exchange.demo import make_demo
 from tests.book.entries import NOW

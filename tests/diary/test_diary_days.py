@@ -13,12 +13,12 @@ from store.book.opening import open_book
 from store.book.practice import begin
 from store.book.visits import close_visit, plan_visit
 from store.diary.booking.values import DiaryDay
-from store.diary.kept.bookings import book_visit, wish_of
-from store.diary.kept.days_off import add_day_off, days_off, drop_day_off
-from store.diary.kept.diary import diary, visiting, visits_between
-from store.diary.kept.holiday_region import holiday_region, holidays, set_holiday_region
-from store.diary.kept.staff_hours import USUAL, hours_on, set_hours
-from store.diary.kept.visit_lengths import visit_lengths
+from store.diary.kept.roster.days_off import add_day_off, days_off, drop_day_off
+from store.diary.kept.roster.holiday_region import holiday_region, holidays, set_holiday_region
+from store.diary.kept.roster.staff_hours import USUAL, hours_on, set_hours
+from store.diary.kept.roster.visit_lengths import visit_lengths
+from store.diary.kept.visits.bookings import book_visit, wish_of
+from store.diary.kept.visits.diary import diary, visiting, visits_between
 from store.diary.times.hours import read_hours, spells_on
 from store.diary.times.spell import MIDNIGHT, Spell
 from store.errors import BadInput, NotAllowed, NotFound

@@ -14,7 +14,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.visits import close_visit, plan_visit
 from store.diary.desk.about import About
-from store.diary.kept.follow_ups import (
+from store.diary.kept.promised.follow_ups import (
     days_of_follow_up,
     drop_day,
     follow_up,
@@ -24,7 +24,7 @@ from store.diary.kept.follow_ups import (
     move_day,
     take_back_day,
 )
-from store.diary.kept.open_days import open_days
+from store.diary.kept.promised.open_days import open_days
 from store.errors import BadInput, NotAllowed, NotFound
 from tests.book.entries import add_pond, log_of, row_of
 from tests.diary.hand_entries import FIRST, at, named, owner_of, promised

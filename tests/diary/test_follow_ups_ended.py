@@ -8,7 +8,7 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
-from store.diary.kept.follow_ups import (
+from store.diary.kept.promised.follow_ups import (
     days_of_follow_up,
     drop_day,
     end_follow_up,
@@ -20,7 +20,7 @@ from store.diary.kept.follow_ups import (
     strike_follow_up,
     take_back_day,
 )
-from store.diary.kept.open_days import open_days
+from store.diary.kept.promised.open_days import open_days
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
 from tests.book.entries import add_pond, log_of
 from tests.diary.hand_entries import FIRST, at, named, owner_of, promised

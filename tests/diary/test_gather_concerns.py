@@ -11,8 +11,8 @@ from store.book.book import Book
 from store.courses.kept.morning import morning_list, watch_pond
 from store.diary.desk.about import about_of
 from store.diary.desk.due import Promised
-from store.diary.kept.gather.concerns import SAID_KINDS, from_concerns
-from store.diary.kept.gather.whereabouts import whereabouts
+from store.diary.kept.due.gather.concerns import SAID_KINDS, from_concerns
+from store.diary.kept.due.gather.whereabouts import whereabouts
 from store.exams.values import Found
 from store.watch.concern import MorningList
 from store.watch.kinds import KINDS

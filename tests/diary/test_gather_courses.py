@@ -17,8 +17,8 @@ from store.courses.kept.tasks import tick_task
 from store.courses.planning.course import Caution
 from store.diary.desk.about import about_of
 from store.diary.desk.due import Promised
-from store.diary.kept.gather.courses import from_courses
-from store.diary.kept.gather.whereabouts import whereabouts
+from store.diary.kept.due.gather.courses import from_courses
+from store.diary.kept.due.gather.whereabouts import whereabouts
 from tests.book.entries import NOW
 from tests.diary.desk_entries import DAY, TODAY, Owned, own, step, treat
 

@@ -12,14 +12,14 @@ from store.book.act import Act
 from store.book.book import Book
 from store.diary.desk.about import about_of
 from store.diary.desk.due import Promised
-from store.diary.kept.gather.exams import (
+from store.diary.kept.due.gather.exams import (
     FOUND_RULE,
     RESULT_DAYS,
     SEND_DAYS,
     from_findings,
     from_laboratory,
 )
-from store.diary.kept.gather.whereabouts import whereabouts
+from store.diary.kept.due.gather.whereabouts import whereabouts
 from store.exams.specimens import add_sample, report_result, sample, send_sample
 from store.exams.values import Found
 from store.watch.rulebook import change_rule

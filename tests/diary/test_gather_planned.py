@@ -12,7 +12,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.diary.desk.about import About
 from store.diary.desk.due import Booked, Promised
-from store.diary.kept.gather.planned import planned
+from store.diary.kept.due.gather.planned import planned
 from store.facts.follow_ups import follow_up_kinds
 from tests.diary.desk_entries import DAY, TODAY, Owned, own, visit
 

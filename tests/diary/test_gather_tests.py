@@ -11,8 +11,8 @@ from store.book.act import Act
 from store.book.book import Book
 from store.diary.desk.about import about_of
 from store.diary.desk.due import Promised
-from store.diary.kept.gather.tests import from_test_plans
-from store.diary.kept.gather.whereabouts import whereabouts
+from store.diary.kept.due.gather.tests import from_test_plans
+from store.diary.kept.due.gather.whereabouts import whereabouts
 from store.water.plan import typed_seasons
 from store.water.water_tests import strike_test
 from tests.book.entries import NOW

@@ -16,8 +16,14 @@ from store.diary.desk import rule_days
 from store.diary.desk.about import about_of
 from store.diary.desk.open_of_rule import OpenOfRule, open_of_rule
 from store.diary.desk.rule_days import RuleDays
-from store.diary.kept.follow_ups import drop_day, end_follow_up, keep_day, move_day, promise
-from store.diary.kept.open_days import OpenDay, open_days, resting
+from store.diary.kept.promised.follow_ups import (
+    drop_day,
+    end_follow_up,
+    keep_day,
+    move_day,
+    promise,
+)
+from store.diary.kept.promised.open_days import OpenDay, open_days, resting
 from store.diary.times.repeats import days_of, repeat_of
 from store.errors import BadInput
 from tests.book.entries import add_pond, row_of

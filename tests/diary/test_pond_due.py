@@ -11,10 +11,10 @@ import pytest
 from store.book.act import Act
 from store.book.book import Book
 from store.diary.desk.weigh import desk_order
-from store.diary.kept.call_notes import note_call
-from store.diary.kept.desk import due_of_client
-from store.diary.kept.follow_ups import keep_day, promise
-from store.diary.kept.pond_due import due_of_pond
+from store.diary.kept.calls.call_notes import note_call
+from store.diary.kept.due.desk import due_of_client
+from store.diary.kept.due.pond_due import due_of_pond
+from store.diary.kept.promised.follow_ups import keep_day, promise
 from tests.book.entries import NOW
 from tests.diary.desk_entries import TODAY, Owned, own
 

@@ -27,10 +27,16 @@ from store.diary.desk.kept_on_time import (
     months_until,
     promises_tallied,
 )
-from store.diary.kept.attempts import log_attempt
-from store.diary.kept.follow_ups import drop_day, end_follow_up, keep_day, move_day, promise
-from store.diary.kept.promises_kept import promises_kept
-from store.diary.kept.water_tests_kept import PlanFrom, asked_tests
+from store.diary.kept.promised.attempts import log_attempt
+from store.diary.kept.promised.follow_ups import (
+    drop_day,
+    end_follow_up,
+    keep_day,
+    move_day,
+    promise,
+)
+from store.diary.kept.score.promises_kept import promises_kept
+from store.diary.kept.score.water_tests_kept import PlanFrom, asked_tests
 from store.errors import BadInput
 from store.exams.specimens import add_sample, report_result, send_sample
 from store.facts.follow_ups import follow_up_kinds

@@ -15,11 +15,11 @@ from store.book.act import Act
 from store.book.book import Book
 from store.courses.kept.records import courses_of
 from store.diary.desk.due import Booked, DueLine, Promised
-from store.diary.kept.bookings import book_visit
-from store.diary.kept.follow_ups import promise
-from store.diary.kept.reminder_files import file_name, save_reminders
-from store.diary.kept.reminders import reminder, reminders
-from store.diary.kept.wishes import wish_of
+from store.diary.kept.files.reminder_files import file_name, save_reminders
+from store.diary.kept.files.reminders import reminder, reminders
+from store.diary.kept.promised.follow_ups import promise
+from store.diary.kept.visits.bookings import book_visit
+from store.diary.kept.visits.wishes import wish_of
 from store.diary.papers.reminder import Item, OwnTask, item_of, reminder_text
 from store.errors import BadInput, NotFound
 from store.facts.follow_ups import FollowUpKind, follow_up_kinds
@@ -338,7 +338,7 @@ def test_who_is_not_in_the_book(sqlite_book: Book) -> None:
 
 
 def told(*names: str) -> list:  # type: ignore[type-arg]
-    from store.diary.kept.reminders import Reminder
+    from store.diary.kept.files.reminders import Reminder
 
     item = Item("we ring", "ask", "", TODAY, TODAY, TODAY)
     return [

@@ -13,7 +13,7 @@ from sqlalchemy.exc import IntegrityError
 from store.book.act import Act
 from store.book.book import Book
 from store.book.people import staff
-from store.diary.kept.staff_hours import set_hours
+from store.diary.kept.roster.staff_hours import set_hours
 from store.errors import BadInput, NotFound, PondroundError
 from store.rounds.kept.drive_times import drive_table, drive_times, set_drive_time
 from store.rounds.kept.stops import stops, travel_between

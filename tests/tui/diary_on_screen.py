@@ -16,10 +16,10 @@ from textual.screen import Screen
 from store.book.act import Act
 from store.book.book import Book
 from store.diary.booking.values import Purpose, Wish
-from store.diary.kept.bookings import book_visit, wish_of
-from store.diary.kept.days_off import add_day_off
-from store.diary.kept.holiday_region import set_holiday_region
-from store.diary.kept.staff_hours import set_hours
+from store.diary.kept.roster.days_off import add_day_off
+from store.diary.kept.roster.holiday_region import set_holiday_region
+from store.diary.kept.roster.staff_hours import set_hours
+from store.diary.kept.visits.bookings import book_visit, wish_of
 
 TODAY = date(2026, 3, 14)
 """A Saturday."""

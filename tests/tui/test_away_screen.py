@@ -13,10 +13,10 @@ from screen_text import screen_lines, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
-from store.diary.kept.days_off import add_day_off, days_off
-from store.diary.kept.holiday_region import holiday_region
-from store.diary.kept.staff_hours import hours_on
-from store.diary.kept.visit_lengths import visit_lengths
+from store.diary.kept.roster.days_off import add_day_off, days_off
+from store.diary.kept.roster.holiday_region import holiday_region
+from store.diary.kept.roster.staff_hours import hours_on
+from store.diary.kept.roster.visit_lengths import visit_lengths
 from store.errors import BadInput
 from tui.screens.diary.away import AwayScreen
 from tui.screens.diary.away_file import BringDaysOffScreen

@@ -13,7 +13,7 @@ from practice_day import Day
 from store.book.opening import open_book
 from store.book.ponds import cards
 from store.courses.kept.over_all import course_list
-from store.diary.kept.desk import desk_list
+from store.diary.kept.due.desk import desk_list
 from tui.screens.courses.course import CourseScreen
 from tui.screens.diary.booking import BookingScreen
 from tui.screens.diary.diary import DiaryScreen

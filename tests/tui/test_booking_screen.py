@@ -31,9 +31,9 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.history import history
 from store.diary.booking.values import Wish
-from store.diary.kept.bookings import book_visit, wish_of, wish_of_visit
-from store.diary.kept.days_off import add_day_off
-from store.diary.kept.diary import visiting, visits_between
+from store.diary.kept.roster.days_off import add_day_off
+from store.diary.kept.visits.bookings import book_visit, wish_of, wish_of_visit
+from store.diary.kept.visits.diary import visiting, visits_between
 from store.errors import BadInput
 from tui.screens.diary import booking, booking_work
 from tui.screens.diary.booking import BookingScreen
@@ -361,7 +361,7 @@ async def test_a_visit_is_moved_with_a_reason_and_does_not_stand_in_its_own_way(
 async def test_a_visit_that_was_moved_meanwhile_is_not_moved_again(
     sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
 ) -> None:
-    from store.diary.kept.bookings import move_visit
+    from store.diary.kept.visits.bookings import move_visit
 
     visit = visiting(sqlite_book, practice.first)
     app = app_with(

@@ -17,8 +17,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import clients
 from store.book.ponds import card, ponds
-from store.diary.kept.bookings import book_visit, wish_for
-from store.diary.kept.call_notes import (
+from store.diary.kept.calls.call_notes import (
     CallNote,
     NewCall,
     call_notes,
@@ -27,6 +26,7 @@ from store.diary.kept.call_notes import (
     raise_call,
     take_call,
 )
+from store.diary.kept.visits.bookings import book_visit, wish_for
 from store.water.water_tests import list_tests
 from tui.screens.desk.call import CallScreen
 from tui.screens.desk.call_note import CallNoteScreen

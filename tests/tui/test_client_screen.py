@@ -17,8 +17,8 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import client
 from store.book.visits import visits_of
-from store.diary.kept.attempts import attempts_of, log_attempt
-from store.diary.kept.follow_ups import follow_up, promise
+from store.diary.kept.promised.attempts import attempts_of, log_attempt
+from store.diary.kept.promised.follow_ups import follow_up, promise
 from tui.screens.courses.course import CourseScreen
 from tui.screens.desk.client import ClientScreen
 from tui.screens.desk.client_lines import ClientKey
@@ -222,7 +222,7 @@ async def test_texts_of_people_stay_text(
 async def test_a_call_that_is_open_stands_once_and_leads_to_its_page(
     sqlite_book: Book, act: Act, owner: UUID, tmp_path: Path
 ) -> None:
-    from store.diary.kept.call_notes import note_call
+    from store.diary.kept.calls.call_notes import note_call
     from tui.screens.desk.call_page import CallPageScreen
 
     with sqlite_book.writing(act) as writing:

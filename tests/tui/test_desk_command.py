@@ -18,8 +18,8 @@ from store.book.clients import clients
 from store.book.opening import open_book
 from store.book.people import staff
 from store.diary.desk.due import Booked, DeskList, DueLine, Promised
-from store.diary.kept.attempts import log_attempt
-from store.diary.kept.follow_ups import promise
+from store.diary.kept.promised.attempts import log_attempt
+from store.diary.kept.promised.follow_ups import promise
 from store.errors import NotFound
 from tui.commands import desk
 

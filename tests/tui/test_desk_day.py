@@ -19,10 +19,10 @@ from practice_day import Day
 
 from store.book.opening import open_book
 from store.diary.booking.values import Wish
-from store.diary.kept.bookings import visiting
-from store.diary.kept.desk import desk_list
-from store.diary.kept.diary import visits_between
-from store.diary.kept.wishes import wish_for
+from store.diary.kept.due.desk import desk_list
+from store.diary.kept.visits.bookings import visiting
+from store.diary.kept.visits.diary import visits_between
+from store.diary.kept.visits.wishes import wish_for
 from tui.screens.desk.client import ClientScreen
 from tui.screens.desk.desk import DeskScreen
 from tui.screens.diary.booking import BookingScreen

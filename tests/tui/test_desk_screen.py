@@ -27,9 +27,9 @@ from store.book.act import Act
 from store.book.book import Book
 from store.diary.desk.about import About
 from store.diary.desk.due import Booked, DeskList
-from store.diary.kept.attempts import attempts_of, log_attempt
-from store.diary.kept.call_notes import call_notes
-from store.diary.kept.follow_ups import days_of_follow_up, follow_up, move_day, promise
+from store.diary.kept.calls.call_notes import call_notes
+from store.diary.kept.promised.attempts import attempts_of, log_attempt
+from store.diary.kept.promised.follow_ups import days_of_follow_up, follow_up, move_day, promise
 from tui.app import PondroundApp
 from tui.screens.desk import desk as desk_module
 from tui.screens.desk.call import CallScreen
@@ -59,7 +59,7 @@ def desk(sqlite_book: Book, act: Act, tmp_path: Path) -> Made:
 @pytest.fixture
 def of_values(monkeypatch: pytest.MonkeyPatch, act: Act, sqlite_book: Book) -> DeskList:
     """The desk shows plain values in place of what stands in the book."""
-    from store.diary.kept import client_picture as pictures
+    from store.diary.kept.due import client_picture as pictures
 
     listed = a_desk(act.at, sqlite_book.today(act.at))
     picture = pictures.client_picture(sqlite_book, usual_client(sqlite_book, act), act.at)

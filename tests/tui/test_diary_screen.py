@@ -13,7 +13,7 @@ from screen_text import assert_screen, screen_lines, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
-from store.diary.kept.bookings import book_visit, finish_visit, wish_of
+from store.diary.kept.visits.bookings import book_visit, finish_visit, wish_of
 from tui.screens.diary.away import AwayScreen
 from tui.screens.diary.calendar_file import CalendarFileScreen
 from tui.screens.diary.diary import DiaryScreen
@@ -244,7 +244,7 @@ async def test_a_visit_without_an_hour_or_a_vet_and_one_that_is_done_stand_in_th
 
 
 def test_load_and_bar_say_the_same(sqlite_book: Book, act: Act, practice: Practice) -> None:
-    from store.diary.kept.diary import diary
+    from store.diary.kept.visits.diary import diary
 
     ada, bram = diary(sqlite_book, MONDAY, MONDAY)
     assert (said_load(ada), bar(ada).plain) == ("2 visits, 2 h of 8 h", "██░░░░░░")

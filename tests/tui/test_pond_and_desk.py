@@ -18,8 +18,8 @@ from small_app import settled
 from store.book.act import Act
 from store.book.book import Book
 from store.diary.desk.about import about_of
-from store.diary.kept.call_notes import call_notes, close_call, note_call, raise_call
-from store.diary.kept.follow_ups import follow_ups_of, promise
+from store.diary.kept.calls.call_notes import call_notes, close_call, note_call, raise_call
+from store.diary.kept.promised.follow_ups import follow_ups_of, promise
 from tui.screens.desk.call import CallScreen
 from tui.screens.desk.call_note import CallNoteScreen
 from tui.screens.desk.call_page import CallPageScreen

@@ -19,7 +19,7 @@ from store.book.book import Book
 from store.book.events import events, record_event
 from store.book.ponds import card
 from store.book.visits import visits_of
-from store.diary.kept.follow_ups import promise
+from store.diary.kept.promised.follow_ups import promise
 from store.exams.deaths import NewDeaths, record_deaths
 from store.water.understood import ReadingValue
 from tui.screens.diary.booking import BookingScreen

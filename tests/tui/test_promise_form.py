@@ -12,8 +12,8 @@ from small_app import SmallApp
 
 from store.book.act import Act
 from store.book.book import Book
-from store.diary.kept.follow_ups import follow_ups_of
-from store.diary.kept.promise_typed import promise_asked, promise_typed, save_promise
+from store.diary.kept.promised.follow_ups import follow_ups_of
+from store.diary.kept.promised.promise_typed import promise_asked, promise_typed, save_promise
 from store.errors import BadInput, NotFound
 from tests.book.entries import row_of
 from tui.screens.desk.promise import HINT, PromiseScreen

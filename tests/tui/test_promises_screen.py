@@ -24,8 +24,8 @@ from store.diary.desk.kept_on_time import (
     months_until,
     promises_tallied,
 )
-from store.diary.kept.follow_ups import keep_day, promise
-from store.diary.kept.promises_kept import promises_kept
+from store.diary.kept.promised.follow_ups import keep_day, promise
+from store.diary.kept.score.promises_kept import promises_kept
 from store.facts.follow_ups import follow_up_kinds
 from tui.commands import promises as command
 from tui.screens.desk.promises import KeptKey, PromisesScreen, kept_rows, told

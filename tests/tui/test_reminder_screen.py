@@ -18,7 +18,7 @@ from small_app import SmallApp, settled
 
 from store.book.act import Act
 from store.book.book import Book
-from store.diary.kept.follow_ups import promise
+from store.diary.kept.promised.follow_ups import promise
 from store.errors import NotFound
 from tui.commands import reminders
 from tui.commands.parsing import OneSentenceParser

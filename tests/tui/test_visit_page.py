@@ -23,10 +23,10 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.history import history
 from store.book.ponds import card
-from store.diary.kept.bookings import book_visit, wish_for
-from store.diary.kept.diary import visiting
-from store.diary.kept.follow_ups import follow_up, promise
-from store.diary.kept.open_days import open_days
+from store.diary.kept.promised.follow_ups import follow_up, promise
+from store.diary.kept.promised.open_days import open_days
+from store.diary.kept.visits.bookings import book_visit, wish_for
+from store.diary.kept.visits.diary import visiting
 from tui.screens.diary.booking import BookingScreen
 from tui.screens.diary.diary import DiaryScreen
 from tui.screens.diary.visit import VisitScreen

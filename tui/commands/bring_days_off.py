@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
     from store.diary.calendar.read import Stretch
-    from store.diary.kept.calendar_in import DaysOffDone, DaysOffPlan
+    from store.diary.kept.files.calendar_in import DaysOffDone, DaysOffPlan
 
 _SHOWN = 8
 
@@ -36,7 +36,7 @@ def bring_days_off(args: argparse.Namespace, book: Book, act: Act) -> int:
         0 when every line was understood, 1 when some were not.
     """
     from store.book.people import person_named, staff
-    from store.diary.kept.calendar_in import read_days_off, save_days_off
+    from store.diary.kept.files.calendar_in import read_days_off, save_days_off
 
     staff_id = None
     if not args.everybody:

@@ -57,7 +57,7 @@ def run_calendar(args: argparse.Namespace) -> int:
     first = day(args.first, "first day") if args.first else None
     last = day(args.last, "last day") if args.last else None
     with open_place(place, at) as book:
-        from store.diary.kept.calendar_out import calendar_out
+        from store.diary.kept.files.calendar_out import calendar_out
 
         found = calendar_out(
             book,

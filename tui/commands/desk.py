@@ -26,7 +26,7 @@ def run_desk(args: argparse.Namespace) -> int:
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
-        from store.diary.kept.desk import desk_list
+        from store.diary.kept.due.desk import desk_list
 
         listed = desk_list(book, at)
     if args.json:

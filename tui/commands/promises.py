@@ -25,7 +25,7 @@ def run_promises(args: argparse.Namespace) -> int:
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
-        from store.diary.kept.promises_kept import promises_kept
+        from store.diary.kept.score.promises_kept import promises_kept
 
         found = promises_kept(book, at, getattr(args, "months", 12))
     if args.json:
@@ -42,7 +42,7 @@ def as_text(found: PromisesKept) -> Iterator[str]:
     Parameters
     ----------
     found
-        From `store.diary.kept.promises_kept.promises_kept`.
+        From `store.diary.kept.score.promises_kept.promises_kept`.
     """
     from store.diary.desk.kept_on_time import ABOUT_INTERVAL, DEFINITION, SOURCE
 
@@ -82,7 +82,7 @@ def as_json(found: PromisesKept) -> dict[str, Any]:
     Parameters
     ----------
     found
-        From `store.diary.kept.promises_kept.promises_kept`.
+        From `store.diary.kept.score.promises_kept.promises_kept`.
     """
     from store.diary.desk.kept_on_time import CONFIDENCE, DEFINITION, SOURCE
 

@@ -15,7 +15,7 @@ from tui.commands.where import NO_BOOK, is_missing, now, open_place, place_of
 
 if TYPE_CHECKING:
     from store.book.book import Book
-    from store.diary.kept.reminders import Reminder
+    from store.diary.kept.files.reminders import Reminder
 
 NONE = "Nobody has to be reminded of anything."
 _SHOWN = 6
@@ -54,8 +54,8 @@ def run_reminders(args: argparse.Namespace) -> int:
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
-        from store.diary.kept.reminder_files import save_reminders
-        from store.diary.kept.reminders import reminder, reminders
+        from store.diary.kept.files.reminder_files import save_reminders
+        from store.diary.kept.files.reminders import reminder, reminders
 
         if args.client:
             key = client_named(book, args.client)
@@ -90,7 +90,7 @@ def as_json(told: Sequence[Reminder]) -> dict[str, Any]:
     Parameters
     ----------
     told
-        From `store.diary.kept.reminders`.
+        From `store.diary.kept.files.reminders`.
     """
     return {
         "reminders": [

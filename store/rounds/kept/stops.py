@@ -12,7 +12,7 @@ from store.book.book import Book
 from store.book.practice import practice
 from store.book.tables import table
 from store.diary.booking.distance import place_of
-from store.diary.kept.staff_hours import hours_on
+from store.diary.kept.roster.staff_hours import hours_on
 from store.errors import NotFound
 from store.rounds.kept.drive_times import drive_table
 from store.rounds.travel.ways import End, Stop, Travel, travel

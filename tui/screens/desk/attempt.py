@@ -262,7 +262,7 @@ def _logged(
 ) -> tuple[Attempt, ZoneInfo, date]:  # fmt: skip
     from store.book.people import person
     from store.diary.desk.due import Attempt
-    from store.diary.kept.attempts import log_attempt
+    from store.diary.kept.promised.attempts import log_attempt
 
     about = "" if whom.line is None else whom.line.promised.about
     with book.writing(act) as writing:
@@ -280,7 +280,7 @@ def _logged(
 
 def _undo(key: UUID) -> Callable[[Book, Act], None]:
     def strike(book: Book, act: Act) -> None:
-        from store.diary.kept.attempts import strike_attempt
+        from store.diary.kept.promised.attempts import strike_attempt
 
         with book.writing(act) as writing:
             strike_attempt(writing, key, "taken back at once")

@@ -62,7 +62,7 @@ async def by_hand(screen: PhoneScreen, line: DueLine, key: UUID) -> None:
 
 async def _before_too(screen: PhoneScreen, line: DueLine) -> Before | None:
     """The days missed before it that are dropped with it; None where that was left."""
-    from store.diary.kept.follow_ups import missed_before
+    from store.diary.kept.promised.follow_ups import missed_before
 
     app = screen.ponds_app
     try:
@@ -178,7 +178,7 @@ def _did(screen: PhoneScreen, line: DueLine, said: str, before: Before) -> None:
 
 def _keep(line: DueLine, day: date, why: str, before: Before) -> Write:
     def write(book: Book, act: Act) -> None:
-        from store.diary.kept.follow_ups import keep_day
+        from store.diary.kept.promised.follow_ups import keep_day
 
         with book.writing(act) as writing:
             keep_day(writing, line.promised.about, day, why=why, and_before=bool(before))
@@ -188,7 +188,7 @@ def _keep(line: DueLine, day: date, why: str, before: Before) -> Write:
 
 def _move(line: DueLine, day: date, why: str) -> Write:
     def write(book: Book, act: Act) -> None:
-        from store.diary.kept.follow_ups import move_day
+        from store.diary.kept.promised.follow_ups import move_day
 
         with book.writing(act) as writing:
             move_day(writing, line.promised.about, day, why)
@@ -198,7 +198,7 @@ def _move(line: DueLine, day: date, why: str) -> Write:
 
 def _drop(line: DueLine, why: str, before: Before) -> Write:
     def write(book: Book, act: Act) -> None:
-        from store.diary.kept.follow_ups import drop_day
+        from store.diary.kept.promised.follow_ups import drop_day
 
         with book.writing(act) as writing:
             drop_day(writing, line.promised.about, why, and_before=bool(before))
@@ -208,7 +208,7 @@ def _drop(line: DueLine, why: str, before: Before) -> Write:
 
 def _end(key: UUID, why: str) -> Write:
     def write(book: Book, act: Act) -> None:
-        from store.diary.kept.follow_ups import end_follow_up, follow_up
+        from store.diary.kept.promised.follow_ups import end_follow_up, follow_up
 
         rev = follow_up(book, key).rev
         with book.writing(act) as writing:
@@ -219,7 +219,7 @@ def _end(key: UUID, why: str) -> Write:
 
 def _resume(key: UUID) -> Write:
     def write(book: Book, act: Act) -> None:
-        from store.diary.kept.follow_ups import follow_up, resume_follow_up
+        from store.diary.kept.promised.follow_ups import follow_up, resume_follow_up
 
         rev = follow_up(book, key).rev
         with book.writing(act) as writing:
@@ -232,7 +232,7 @@ def _take_back(line: DueLine, before: Before) -> Write:
     """What opens the day where it stood, moved or not, and the days that were dropped with it."""
 
     def write(book: Book, act: Act) -> None:
-        from store.diary.kept.follow_ups import take_back_day
+        from store.diary.kept.promised.follow_ups import take_back_day
 
         with book.writing(act) as writing:
             for about, stood_on in ((line.promised.about, line.promised.due_on), *before):

@@ -176,7 +176,7 @@ class CallScreen(FormScreen):
 
     def _raised_to(self) -> Urgency | None:
         """What it was raised to by hand, where that is above what was told."""
-        from store.diary.kept.call_urgency import above
+        from store.diary.kept.calls.call_urgency import above
 
         if self._told is None:
             return None
@@ -210,7 +210,7 @@ class CallScreen(FormScreen):
 
     @work(group="call-seek", exclusive=True)
     async def _seek(self) -> None:
-        from store.diary.kept.callers import matches
+        from store.diary.kept.calls.callers import matches
 
         values = self._form.values
         texts = [values[name] for name in _WHO]
@@ -370,7 +370,7 @@ class CallScreen(FormScreen):
             return UUID(whom[name]) if whom.get(name) else None
 
         def keep() -> UUID:
-            from store.diary.kept.call_notes import NewCall, take_call
+            from store.diary.kept.calls.call_notes import NewCall, take_call
 
             call = NewCall(
                 texts, client_id=key("client_id"), site_id=key("site_id"), pond_id=key("pond_id"),

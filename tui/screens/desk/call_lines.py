@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from store.book.find import Found
     from store.diary.calling.sheet import Told as CallTold
     from store.diary.calling.triage import Triage
-    from store.diary.kept.call_page import CallPage
+    from store.diary.kept.calls.call_page import CallPage
     from store.facts.call_questions import Question, Urgency
 
 _STYLES = {"same day": "bold $level-act", "next day": "bold $level-watch", "routine": "bold"}

@@ -48,7 +48,7 @@ class CallNoteScreen(FormScreen):
         app = self.ponds_app
 
         def keep() -> UUID:
-            from store.diary.kept.call_notes import note_call
+            from store.diary.kept.calls.call_notes import note_call
 
             with app.book.writing(act) as writing:
                 return note_call(

@@ -32,7 +32,7 @@ from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.diary.kept.call_page import CallPage
+    from store.diary.kept.calls.call_page import CallPage
     from tui.app import PondroundApp
 
 COLUMNS = (Column("part", "", 8), Column("said", "", 20, weight=1))
@@ -108,7 +108,7 @@ class CallPageScreen(PageScreen):
 
     @work(exclusive=True, group="entry-read")
     async def _read(self) -> None:
-        from store.diary.kept.call_page import call_page
+        from store.diary.kept.calls.call_page import call_page
 
         app, before = self.ponds_app, self.page
         try:
@@ -208,7 +208,7 @@ class CallPageScreen(PageScreen):
     @work(group="taken-book", exclusive=True)
     async def action_book(self) -> None:
         """Propose days and hours for the visit."""
-        from store.diary.kept.bookings import wish_for
+        from store.diary.kept.visits.bookings import wish_for
         from tui.screens.diary.booking import BookingScreen
 
         app, page = self.ponds_app, self.page
@@ -224,21 +224,21 @@ class CallPageScreen(PageScreen):
     @work(group="taken-state", exclusive=True)
     async def action_close(self) -> None:
         """Close it with a reason."""
-        from store.diary.kept.call_notes import close_call
+        from store.diary.kept.calls.call_notes import close_call
 
         await self._change(close_call, "Close this call", "It leaves the desk. Why?")
 
     @work(group="taken-state", exclusive=True)
     async def action_reopen(self) -> None:
         """Put it back on the desk."""
-        from store.diary.kept.call_notes import reopen_call
+        from store.diary.kept.calls.call_notes import reopen_call
 
         await self._change(reopen_call, "Open this call again", "It comes back to the desk. Why?")
 
     @work(group="taken-state", exclusive=True)
     async def action_raise(self) -> None:
         """Raise how urgent it is, with a reason."""
-        from store.diary.kept.call_notes import raise_call
+        from store.diary.kept.calls.call_notes import raise_call
         from tui.screens.desk.call_raise import ask_raised
 
         page = self.page

@@ -42,7 +42,7 @@ async def ask_raised(
     raised
         It was raised already and nothing is saved yet: then `AS_TOLD` can be chosen too.
     """
-    from store.diary.kept.call_urgency import above
+    from store.diary.kept.calls.call_urgency import above
 
     steps = above(urgency)
     options = [Option(one, one, _SAID[one]) for one in steps]

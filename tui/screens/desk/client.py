@@ -38,7 +38,7 @@ from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from store.diary.desk.due import DueLine
-    from store.diary.kept.client_picture import ClientPicture, PondPicture
+    from store.diary.kept.due.client_picture import ClientPicture, PondPicture
 
 
 TALL_FROM = 34
@@ -131,7 +131,7 @@ class ClientScreen(PhoneScreen, PageScreen):
 
     @work(exclusive=True, group="client-page")
     async def _read(self) -> None:
-        from store.diary.kept.client_picture import client_picture
+        from store.diary.kept.due.client_picture import client_picture
 
         app = self.ponds_app
         try:

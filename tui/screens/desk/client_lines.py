@@ -36,9 +36,9 @@ if TYPE_CHECKING:
     from store.book.visits import Visit
     from store.courses.kept.under_way import UnderWay
     from store.diary.desk.due import Attempt, DueLine
-    from store.diary.kept.call_notes import CallNote
-    from store.diary.kept.client_picture import ClientPicture, PondPicture, Wrote
-    from store.diary.kept.follow_ups import FollowUp
+    from store.diary.kept.calls.call_notes import CallNote
+    from store.diary.kept.due.client_picture import ClientPicture, PondPicture, Wrote
+    from store.diary.kept.promised.follow_ups import FollowUp
 
 COLUMNS: Final = (Column("label", "", 11), Column("what", "", 20, weight=1))
 SITES_SHOWN: Final = 2

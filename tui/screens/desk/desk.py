@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 
     from store.book.book import Book
     from store.diary.desk.due import Attempt, DeskList, DueLine
-    from store.diary.kept.seeking import Quiet, Sought
+    from store.diary.kept.due.seeking import Quiet, Sought
     from store.watch.concern import MorningList
 
 READING = "Looking at everything that was promised …"
@@ -206,7 +206,7 @@ class DeskScreen(PhoneScreen):
 
     @work(exclusive=True, group="desk-seek")
     async def _seek(self, text: str, stay: bool = False) -> None:
-        from store.diary.kept.seeking import seek
+        from store.diary.kept.due.seeking import seek
 
         app, listed = self.ponds_app, self._listed
         if listed is None:
@@ -438,7 +438,7 @@ _MORNING_RESTS_ON = (
 
 def _read(book: Book, now: datetime, held: Held | None) -> tuple[DeskList, Held, ZoneInfo]:
     from store.courses.kept.morning import morning_list
-    from store.diary.kept.desk import desk_list
+    from store.diary.kept.due.desk import desk_list
 
     stamp = book.stamp(*_MORNING_RESTS_ON)
     if held is None or held.stamp != stamp or now - held.at >= LOOK_AGAIN:

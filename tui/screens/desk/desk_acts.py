@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from store.book.book import Book
     from store.diary.desk.due import DueLine
-    from store.diary.kept.leads import Lead
+    from store.diary.kept.due.leads import Lead
     from tui.app import PondroundApp
     from tui.screens.courses.course import Asks
 
@@ -33,7 +33,7 @@ async def settle(screen: PhoneScreen, line: DueLine) -> None:
 
     Within a worker of the screen.
     """
-    from store.diary.kept.leads import lead_of
+    from store.diary.kept.due.leads import lead_of
 
     app = screen.ponds_app
     try:
@@ -145,7 +145,7 @@ async def book_line(screen: PhoneScreen, line: DueLine, others: Iterable[DueLine
 
 async def book_place(screen: PhoneScreen, pond_id: UUID | None, site_id: UUID | None) -> None:
     """Propose days and hours for a pond or a site where nothing needs to be due."""
-    from store.diary.kept.wishes import wish_of
+    from store.diary.kept.visits.wishes import wish_of
     from tui.screens.diary.booking import BookingScreen
 
     app = screen.ponds_app
@@ -165,7 +165,7 @@ def _places(book: Book, client_id: UUID) -> tuple[tuple[UUID, str, str], ...]:
 
 
 def _wish_for(book: Book, lines: Iterable[DueLine], place: UUID | None) -> Any:
-    from store.diary.kept.wishes import wish_for
+    from store.diary.kept.visits.wishes import wish_for
 
     return wish_for(book, [line.promised for line in lines], site_id=place)
 

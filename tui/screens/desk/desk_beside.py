@@ -21,7 +21,7 @@ from tui.widgets.hanging import beside
 from tui.widgets.literal import one_line
 
 if TYPE_CHECKING:
-    from store.diary.kept.client_picture import ClientPicture
+    from store.diary.kept.due.client_picture import ClientPicture
     from tui.app import PondroundApp
     from tui.widgets.grid import Row
 
@@ -65,7 +65,7 @@ class ClientBeside(VerticalScroll, can_focus=False):
 
     @work(group="desk-beside", exclusive=True)
     async def _read_client(self) -> None:
-        from store.diary.kept.client_picture import client_picture
+        from store.diary.kept.due.client_picture import client_picture
 
         app, client = cast("PondroundApp", self.app), self._client
         if client is None:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from store.diary.desk.due import Attempt, Booked, DeskList, DueLine, Outcome
-    from store.diary.kept.seeking import Quiet
+    from store.diary.kept.due.seeking import Quiet
 
 LATE_CELLS: Final = 11
 LEAST_PHONE, MOST_PHONE = 9, 18

@@ -21,7 +21,7 @@ from tui.widgets.literal import literal, one_line
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.diary.kept.promise_typed import PromiseAsked
+    from store.diary.kept.promised.promise_typed import PromiseAsked
 
 ALL = "the client, no pond"
 SELF = "who saves this"
@@ -76,7 +76,7 @@ class PromiseScreen(FormScreen):
 
     @work(exclusive=True, group="promise-ask")
     async def _ask(self) -> None:
-        from store.diary.kept.promise_typed import promise_asked
+        from store.diary.kept.promised.promise_typed import promise_asked
 
         app = self.ponds_app
         try:
@@ -120,7 +120,7 @@ class PromiseScreen(FormScreen):
 
     def _understood(self) -> None:
         """What was understood so far, at the fields and below; a fault waits until it is saved."""
-        from store.diary.kept.promise_typed import promise_typed
+        from store.diary.kept.promised.promise_typed import promise_typed
 
         form, today = self.query_one(Form), self.ponds_app.today()
         self._remark_usual(form)
@@ -136,7 +136,7 @@ class PromiseScreen(FormScreen):
 
     def _remark_day(self, form: Form) -> None:
         """The day by itself, where something else is not understood yet."""
-        from store.diary.kept.promise_typed import promise_typed
+        from store.diary.kept.promised.promise_typed import promise_typed
 
         texts, today = form.values, self.ponds_app.today()
         try:
@@ -164,7 +164,7 @@ class PromiseScreen(FormScreen):
 
     async def save(self, act: Any, texts: dict[str, str]) -> UUID:
         """Promise it."""
-        from store.diary.kept.promise_typed import save_promise
+        from store.diary.kept.promised.promise_typed import save_promise
 
         app = self.ponds_app
         return await app.ask_store(save_promise, app.book, act, self._client_id, texts)

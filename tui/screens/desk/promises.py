@@ -107,7 +107,7 @@ class PromisesScreen(PageScreen):
 
     @work(exclusive=True, group="promises")
     async def _read(self) -> None:
-        from store.diary.kept.promises_kept import promises_kept
+        from store.diary.kept.score.promises_kept import promises_kept
 
         app = self.ponds_app
         try:

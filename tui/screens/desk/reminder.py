@@ -26,7 +26,7 @@ from tui.widgets.literal import cut, one_line, wrapped
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.diary.kept.reminders import Reminder
+    from store.diary.kept.files.reminders import Reminder
     from tui.app import PondroundApp
 
 AHEAD_DAYS = 14
@@ -117,7 +117,7 @@ class ReminderScreen(PageScreen):
 
     def _asked(self) -> Reminder:
         from store.book.practice import practice
-        from store.diary.kept.reminders import reminder
+        from store.diary.kept.files.reminders import reminder
 
         app = self.ponds_app
         own = practice(app.book)
@@ -258,7 +258,7 @@ class ReminderFileScreen(FormScreen):
         return self._told.client_id
 
     def _write(self, texts: Mapping[str, str]) -> str:
-        from store.diary.kept.reminder_files import save_reminder
+        from store.diary.kept.files.reminder_files import save_reminder
 
         typed = texts["file"].strip()
         path = Path(typed).expanduser() if typed else None

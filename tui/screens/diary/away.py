@@ -30,7 +30,7 @@ from tui.widgets.top import Line, Top
 if TYPE_CHECKING:
     from store.book.book import Book
     from store.book.writing import Writing
-    from store.diary.kept.days_off import DayOff
+    from store.diary.kept.roster.days_off import DayOff
     from tui.app import PondroundApp
 
 COLUMNS = (
@@ -59,8 +59,8 @@ class AwayPage:
 def read_away(book: Book, today: date) -> AwayPage:
     """All that keeps somebody away, from a month ago for a year; runs in a thread."""
     from store.book.people import staff
-    from store.diary.kept.days_off import days_off
-    from store.diary.kept.holiday_region import holiday_region, holidays
+    from store.diary.kept.roster.days_off import days_off
+    from store.diary.kept.roster.holiday_region import holiday_region, holidays
 
     first, last = today - timedelta(days=BEHIND_DAYS), today + timedelta(days=AHEAD_DAYS)
     country, region = holiday_region(book)
@@ -280,7 +280,7 @@ def _people(book: Book) -> tuple[tuple[str, str], ...]:
 
 
 def _region(book: Book) -> tuple[str, str, tuple[tuple[str, str], ...]]:
-    from store.diary.kept.holiday_region import holiday_region
+    from store.diary.kept.roster.holiday_region import holiday_region
     from store.diary.times.public_holidays import regions
 
     country, region = holiday_region(book)
@@ -288,7 +288,7 @@ def _region(book: Book) -> tuple[str, str, tuple[tuple[str, str], ...]]:
 
 
 def _strike(writing: Writing, one: DayOff, why: str) -> None:
-    from store.diary.kept.days_off import drop_day_off
+    from store.diary.kept.roster.days_off import drop_day_off
 
     drop_day_off(writing, one.id, one.rev, why)
 

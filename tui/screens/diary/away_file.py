@@ -17,7 +17,7 @@ from tui.widgets.literal import one_line
 
 if TYPE_CHECKING:
     from store.book.book import Book
-    from store.diary.kept.calendar_in import DaysOffDone, DaysOffPlan
+    from store.diary.kept.files.calendar_in import DaysOffDone, DaysOffPlan
 
 _CELLS = 28
 _MOST_FAULTS = 5
@@ -49,7 +49,7 @@ class BringDaysOffScreen(FormScreen):
 
     async def save(self, act: Any, texts: dict[str, str]) -> UUID:
         """Read it, tell what it brings, and save it when that is wanted."""
-        from store.diary.kept.calendar_in import save_days_off
+        from store.diary.kept.files.calendar_in import save_days_off
 
         app = self.ponds_app
         plan = await app.ask_store(_plan, app.book, act.at, texts)
@@ -74,7 +74,7 @@ class LeftOut(BadInput):
 
 
 def _plan(book: Book, now: Any, texts: Mapping[str, str]) -> DaysOffPlan:
-    from store.diary.kept.calendar_in import read_days_off
+    from store.diary.kept.files.calendar_in import read_days_off
 
     if not texts["staff_id"]:
         raise BadInput("Whose days off are these? Nothing was read yet.", field="staff_id")

@@ -54,7 +54,7 @@ class DayOffScreen(FormScreen):
 
 def _add(book: Book, act: Act, texts: Mapping[str, str]) -> UUID:
     from store.book.days import typed_day, typed_time
-    from store.diary.kept.days_off import add_day_off
+    from store.diary.kept.roster.days_off import add_day_off
 
     today = book.today(act.at)
     if not texts["staff_id"]:
@@ -110,7 +110,7 @@ class RegionScreen(FormScreen):
 
 
 def _set_region(book: Book, act: Act, texts: Mapping[str, str]) -> UUID:
-    from store.diary.kept.holiday_region import set_holiday_region
+    from store.diary.kept.roster.holiday_region import set_holiday_region
 
     with book.writing(act) as writing:
         set_holiday_region(writing, texts["country"].strip(), texts["region"].strip())

@@ -24,7 +24,7 @@ _ALL, _OTHER = "all", "other"
 def due_here(book: Book, now: datetime, pond: UUID) -> tuple[DueLine, ...]:
     """What is due at a pond, needs somebody to go there and is not booked; runs in a thread."""
     from store.book.ponds import card
-    from store.diary.kept.desk import due_of_client
+    from store.diary.kept.due.desk import due_of_client
 
     client = card(book, pond).client.id
     return tuple(
@@ -88,6 +88,6 @@ def _options(app: PondroundApp, lines: list[DueLine]) -> list[Option]:
 
 
 def _wish(book: Book, pond: UUID, promised: list[Promised]) -> Wish:
-    from store.diary.kept.bookings import wish_for, wish_of
+    from store.diary.kept.visits.bookings import wish_for, wish_of
 
     return wish_for(book, promised) if promised else wish_of(book, pond_id=pond)

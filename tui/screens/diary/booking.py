@@ -193,7 +193,7 @@ class BookingScreen(Screen[UUID | None]):
         await self._new_slots()
 
     async def _new_slots(self) -> None:
-        from store.diary.kept.bookings import propose
+        from store.diary.kept.visits.bookings import propose
 
         app = self.ponds_app
         said = self.query_one("#booking-said", Static)

@@ -47,7 +47,7 @@ class Looked:
 def opened(book: Book, wish: Wish, visit: Visiting | None) -> Opened:
     """What the form of a booking needs."""
     from store.book.people import staff
-    from store.diary.kept.visit_lengths import visit_lengths
+    from store.diary.kept.roster.visit_lengths import visit_lengths
 
     everybody = staff(book)
     people = [(str(one.id), one.name) for one in sorted(everybody, key=lambda p: not p.is_vet)]
@@ -78,8 +78,8 @@ def look(
     book: Book, now: datetime, wish: Wish, visit: Visiting | None, values: Mapping[str, str]
 ) -> Looked:
     """What was typed so far, what speaks against it, and how full that person's day is."""
-    from store.diary.kept.bookings import marks, objections
-    from store.diary.kept.diary import diary
+    from store.diary.kept.visits.bookings import marks, objections
+    from store.diary.kept.visits.diary import diary
 
     read = half_typed(values, book.today(now))
     if read.on_day is None:
@@ -123,7 +123,7 @@ def write(
     BadInput
         At the field that is wrong.
     """
-    from store.diary.kept.bookings import book_visit, move_visit
+    from store.diary.kept.visits.bookings import book_visit, move_visit
 
     spite = values["in_spite"].strip()
     with book.writing(act) as writing:

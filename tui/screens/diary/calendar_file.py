@@ -69,7 +69,7 @@ class CalendarFileScreen(FormScreen):
 def _write(book: Book, act: Act, texts: Mapping[str, str]) -> str:
     from store.book.days import typed_day
     from store.diary.calendar.save import save_calendar
-    from store.diary.kept.calendar_out import calendar_out
+    from store.diary.kept.files.calendar_out import calendar_out
 
     today = book.today(act.at)
     whose = None if texts["staff_id"] in ("", EVERYBODY) else UUID(texts["staff_id"])

@@ -162,7 +162,7 @@ class DiaryScreen(Screen[None]):
 
     @work(exclusive=True, group="diary")
     async def _read_days(self) -> None:
-        from store.diary.kept.diary import diary
+        from store.diary.kept.visits.diary import diary
 
         app = self.ponds_app
         try:

@@ -28,7 +28,7 @@ from tui.widgets.top import Line, Top
 if TYPE_CHECKING:
     from store.book.book import Book
     from store.book.people import Staff
-    from store.diary.kept.staff_hours import StaffDay
+    from store.diary.kept.roster.staff_hours import StaffDay
     from tui.app import PondroundApp
 
 COLUMNS = (
@@ -56,8 +56,8 @@ class HoursPage:
 def read_hours_page(book: Book, today: date) -> HoursPage:
     """Hours and lengths as they stand in the book; runs in a thread."""
     from store.book.people import staff
-    from store.diary.kept.staff_hours import roster
-    from store.diary.kept.visit_lengths import visit_lengths
+    from store.diary.kept.roster.staff_hours import roster
+    from store.diary.kept.roster.visit_lengths import visit_lengths
 
     found = roster(book)
     ahead: dict[UUID, tuple[tuple[date, str], ...]] = {}

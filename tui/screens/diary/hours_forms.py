@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
     from store.book.people import Staff
-    from store.diary.kept.staff_hours import StaffDay
+    from store.diary.kept.roster.staff_hours import StaffDay
 
 _CELLS = 28
 
@@ -94,7 +94,7 @@ def understood(text: str) -> str | None:
 
 def _set_hours(book: Book, act: Act, whose: UUID, texts: Mapping[str, str]) -> UUID:
     from store.book.days import typed_day
-    from store.diary.kept.staff_hours import set_hours
+    from store.diary.kept.roster.staff_hours import set_hours
 
     if not texts["hours"].strip():
         raise BadInput("When? Type the hours as Mon-Fri 9-17. Nothing was saved.", field="hours")
@@ -175,7 +175,7 @@ class LengthScreen(FormScreen):
 
 
 def _set_length(book: Book, act: Act, texts: Mapping[str, str]) -> UUID:
-    from store.diary.kept.visit_lengths import set_visit_length
+    from store.diary.kept.roster.visit_lengths import set_visit_length
 
     minutes = typed_minutes(texts["minutes"])
     if minutes is None:

@@ -109,7 +109,7 @@ class VisitScreen(PageScreen):
 
     @work(exclusive=True, group="visit-read")
     async def _read(self) -> None:
-        from store.diary.kept.diary import visiting
+        from store.diary.kept.visits.diary import visiting
 
         app = self.ponds_app
         try:
@@ -222,7 +222,7 @@ def visit_said(visit: Visiting, today: date, width: int) -> Content:
 
 async def move(app: PondroundApp, visit: Visiting) -> bool:
     """Move it: the booking opens with what was agreed, and new slots beside it."""
-    from store.diary.kept.bookings import wish_of_visit
+    from store.diary.kept.visits.bookings import wish_of_visit
     from tui.screens.diary.booking import BookingScreen
 
     return await app.push_screen_wait(BookingScreen(wish_of_visit(visit), visit=visit)) is not None
@@ -245,7 +245,7 @@ async def cancel(app: PondroundApp, visit: Visiting) -> bool:
 
 
 def _cancel(writing: Writing, visit: Visiting, why: str) -> None:
-    from store.diary.kept.bookings import cancel_visit
+    from store.diary.kept.visits.bookings import cancel_visit
 
     cancel_visit(writing, visit.id, visit.rev, why)
 
@@ -266,6 +266,6 @@ async def done(app: PondroundApp, visit: Visiting) -> bool:
 
 
 def _finish(writing: Writing, visit: Visiting, on_day: date, note: str) -> None:
-    from store.diary.kept.bookings import finish_visit
+    from store.diary.kept.visits.bookings import finish_visit
 
     finish_visit(writing, visit.id, visit.rev, on_day, note)

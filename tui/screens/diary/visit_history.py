@@ -67,7 +67,7 @@ class VisitHistoryScreen(HistoryScreen):
 def changes_of(book: Book, visit: UUID) -> tuple[Change, ...]:
     """What was done to a visit and to what was agreed for it, newest first; runs in a thread."""
     from store.book.people import staff
-    from store.diary.kept.bookings import visit_history
+    from store.diary.kept.visits.bookings import visit_history
 
     people = {str(one.id): one.name for one in staff(book, struck=True)}
     found = [

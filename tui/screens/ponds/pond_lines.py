@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from store.book.ponds import PondCard
     from store.book.visits import Visit
     from store.courses.kept.of_pond import CourseEntry
-    from store.diary.kept.call_notes import CallNote
+    from store.diary.kept.calls.call_notes import CallNote
     from store.exams.death_days import DeathDay
     from store.exams.examinations import KeptExam
     from store.water.understood import ReadingValue

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from store.book.volumes import Disagreement
     from store.courses.kept.of_pond import PondCourses
     from store.diary.desk.due import DueLine
-    from store.diary.kept.call_notes import CallNote
+    from store.diary.kept.calls.call_notes import CallNote
     from store.exams.death_days import DeathDay
     from store.exams.examinations import KeptExam
     from store.watch.chart import PondChart
@@ -87,8 +87,8 @@ def read_page(
     from store.courses.kept.morning import watch_pond
     from store.courses.kept.of_pond import courses_here
     from store.courses.kept.withdrawal_of import withdrawal_of
-    from store.diary.kept.call_notes import call_notes
-    from store.diary.kept.pond_due import due_of_pond
+    from store.diary.kept.calls.call_notes import call_notes
+    from store.diary.kept.due.pond_due import due_of_pond
     from store.exams.death_days import death_days
     from store.exams.deaths import deaths_of
     from store.exams.examinations import examinations_of

@@ -1,0 +1,1 @@
+"""Calls as they were taken."""

@@ -1,0 +1,1 @@
+"""Everything that is due, gathered from where it stands."""

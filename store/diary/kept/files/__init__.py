@@ -1,0 +1,1 @@
+"""Calendar files and texts for owners, out of the book and into it."""

@@ -1,0 +1,1 @@
+"""What was promised by hand, and who was rung."""

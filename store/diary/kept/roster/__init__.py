@@ -1,0 +1,1 @@
+"""Who works when and is away, public holidays, how long visits take."""

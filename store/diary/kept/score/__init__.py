@@ -1,0 +1,1 @@
+"""How many promises were kept on time."""

@@ -1,0 +1,1 @@
+"""Visits in the diary: slots, bookings, what stands against an hour."""
