@@ -131,6 +131,24 @@ def test_where_the_window_is_full_what_lies_behind_is_proposed_with_its_mark() -
     assert "Nobody works on any of these days, or all are away." in found.said
 
 
+@pytest.mark.parametrize(
+    ("kind", "first"), [("dose", date(2026, 3, 23)), ("water_test", date(2026, 3, 30))]
+)
+def test_behind_its_window_a_dose_goes_before_a_short_way_and_a_routine_test_does_not(
+    kind: str, first: date
+) -> None:
+    """The van stands 4 km away a week later; the next day begins 26 km away, an hour there and
+    back."""
+    near = visit(date(2026, 3, 30), time(10), latitude=52.0, longitude=0.0586)
+    late = purpose(date(2026, 3, 21), date(2026, 3, 22), kind=kind)
+    far = Place(52.0, 0.38)
+    days = [
+        vet_day(day=date(2026, 3, 23), start=far), vet_day(near, day=date(2026, 3, 30), start=far)
+    ]  # fmt: skip
+    found = ask(days, wish(late, kind="water test"))
+    assert found.slots[0].on_day == first, [(one.on_day, one.score) for one in found.slots]
+
+
 def test_a_window_that_has_closed_is_said_and_the_search_begins_today() -> None:
     late = purpose(date(2026, 3, 2), date(2026, 3, 4))
     found = ask(weeks(date(2026, 3, 14), 30), wish(late))

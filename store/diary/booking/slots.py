@@ -21,15 +21,20 @@ from store.diary.booking.free import (
 from store.diary.booking.objections import closed_windows, objections_to
 from store.diary.booking.reasons import marks_of, reasons_for, told_once
 from store.diary.booking.search import Search
-from store.diary.booking.values import Objection, Slot, Wish
+from store.diary.booking.values import Objection, Purpose, Slot, Wish
 from store.diary.booking.vet_day import WITHOUT_VET, Asked, SiteAsked, VetDay
 from store.diary.times.spell import minute_of
+from store.facts.follow_ups import follow_up_kinds
 from store.text import day_said
 
 GRID_MIN, FINE_GRID_MIN = 15, 5
 """Hours are proposed on the quarter, or on five minutes where a gap holds no quarter [min]."""
 DAY_COSTS_MIN = 6.0
 """Common practice: a day away from the one that was promised weighs as much as this drive [min]."""
+LATE_COSTS_MIN = 5.0
+"""Common practice: a day outside the window of a promise weighs as much as this drive, times its
+stake and by the days of lateness that it bears [min]: 40 min for a dose, under one for a routine
+test."""
 WAIT_COSTS_MIN = 2.0
 """Common practice: without a promised day, a day of waiting weighs as much as this drive [min]."""
 IDLE_COSTS = 0.05
@@ -82,7 +87,7 @@ def proposed(
     the site's hours of access. Each is weighed by the drive that it adds, by the days between it
     and the day that was promised, and by the hole that it tears; lower is better. Public holidays
     stand behind all other days, days outside the promise's window are only proposed where no day
-    within has a free hour.
+    within has a free hour, and the nearer the more hangs on it.
 
     Parameters
     ----------
@@ -188,6 +193,7 @@ def _weighed(
         score += WAIT_COSTS_MIN * (vet.day - search.first).days
     else:
         score += DAY_COSTS_MIN * abs((vet.day - search.aim_on).days)
+    score += LATE_COSTS_MIN * _lost(wish.purposes, vet.day)
     wanted = taken(vet.day, at_time, wish.minutes, asked.zone)
     score += IDLE_COSTS * _idle_min(wanted, [one for one in others if one.visit.on_day == vet.day])
     uncivil = _is_uncivil(site, wanted, asked.zone)
@@ -211,6 +217,17 @@ def _weighed(
         wall_end(vet.day, at_time, wish.minutes, asked.zone),
     )
     return _Found(slot, tier)
+
+
+def _lost(purposes: Sequence[Purpose], day: date) -> float:
+    """How often what hangs on the promise that closes first is lost on a day outside its window."""
+    if not purposes:
+        return 0.0
+    leading = min(purposes, key=lambda one: (one.last_on, one.first_on))
+    away = max((day - leading.last_on).days, (leading.first_on - day).days, 0)
+    kinds = follow_up_kinds()
+    kind = kinds.get(leading.kind, kinds["visit"])
+    return kind.stake * away / kind.tolerance_days
 
 
 def _said_against(
