@@ -26,7 +26,7 @@ from tui.screens.parts.abstract import AbstractScreen
 from tui.screens.parts.help import open_help
 from tui.screens.parts.once import once
 from tui.widgets.entry import TextLine
-from tui.widgets.literal import one_line
+from tui.widgets.literal import cut, one_line
 from tui.widgets.strip import SHORT_LINES, BottomStrip
 
 if TYPE_CHECKING:
@@ -169,7 +169,7 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
         )
         hour = "" if ring_at is None else f" {ring_at:%H:%M}"
         when = "" if ring_on is None else f"{said_since(ring_on, today)}{hour}"
-        said = SAID[outcome].format(client=one_line(whom.client), when=when)
+        said = SAID[outcome].format(client=cut(one_line(whom.client), 24), when=when)
         self.attempt_shown(attempt)
         self.did(Done(said, _undo(attempt.id), attempt), f"Logged {clock(act.at, zone)}: {said}.")
         if outcome == "reached" and attempt.about.startswith("hand:"):
