@@ -178,7 +178,15 @@ async def test_the_calendar_goes_to_a_file_and_no_other_file_is_written_over(
             if "left as it is" in words(app):
                 break
         assert "left as it is" in words(app)
-        form.fill({"file": str(out)})
+        form.fill({"site": "nobody's garden", "file": str(out)})
+        await quiet(pilot)
+        await pilot.press("f2")
+        for _ in range(200):
+            await pilot.pause(0.01)
+            if "No site goes by" in words(app):
+                break
+        assert "No site goes by" in words(app)
+        form.fill({"site": "", "file": str(out)})
         await quiet(pilot)
         await pilot.press("f2")
         await on(pilot, DiaryScreen)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
-from store.errors import BadInput, NotFound
+from store.errors import NotFound
 from store.text import plain
 from tui.commands.typed import day
 from tui.commands.where import NO_BOOK, is_missing, now, open_place, place_of
@@ -58,6 +58,7 @@ def run_calendar(args: argparse.Namespace) -> int:
     last = day(args.last, "last day") if args.last else None
     with open_place(place, at) as book:
         from store.diary.kept.files.calendar_out import calendar_out
+        from store.diary.kept.files.site_named import site_named
 
         found = calendar_out(
             book,
@@ -95,57 +96,6 @@ def _vet(book: Book, name: str) -> UUID:
             f"“{plain(name)[:60]}” is not on the staff of this book ({names}); nothing was written."
         )
     return found.id
-
-
-def site_named(book: Book, name: str) -> UUID:
-    """The one site of a client's name, its own, or both with a comma between.
-
-    Parameters
-    ----------
-    book
-        The practice's book.
-    name
-        As typed; capitals do not matter.
-
-    Raises
-    ------
-    NotFound
-        None is called so, or more than one.
-    BadInput
-        Nothing was typed.
-    """
-    from store.book.clients import clients, sites
-
-    wanted = _folded(name)
-    if not wanted:
-        raise BadInput("Please name the site.", field="site")
-    owners = {one.id: one.name for one in clients(book)}
-    found = [
-        (one.id, f"{owners[one.client_id]}, {one.name}")
-        for one in sites(book)
-        if one.client_id in owners
-        and wanted
-        in (
-            _folded(one.name),
-            _folded(owners[one.client_id]),
-            _folded(f"{owners[one.client_id]}, {one.name}"),
-        )
-    ]
-    if len(found) == 1:
-        return found[0][0]
-    shown = plain(name.strip())[:60]
-    if not found:
-        raise NotFound(
-            f"No site goes by “{shown}”. Write its name, that of the client, or both with a comma "
-            "between; “pondround find” finds them."
-        )
-    named = "; ".join(said for _key, said in found[:_SHOWN])
-    more = " …" if len(found) > _SHOWN else ""
-    raise NotFound(f"“{shown}” is the name of {len(found)} sites: {named}{more}. Write both names.")
-
-
-def _folded(text: str) -> str:
-    return " ".join(plain(text).casefold().split())
 
 
 def _count(number: int, one: str, many: str = "") -> str:

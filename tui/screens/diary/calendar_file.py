@@ -1,4 +1,4 @@
-"""The calendar of a vet or of the whole practice, written to a file."""
+"""The calendar of a vet, of a site or of the whole practice, written to a file."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
-from store.errors import PondroundError
+from store.errors import BadInput, NotFound, PondroundError
 from tui.screens.parts.edit import FormScreen
 from tui.widgets.fields import Field
 
@@ -50,6 +50,7 @@ class CalendarFileScreen(FormScreen):
         chosen = EVERYBODY if staff_id is None else str(staff_id)
         fields = (
             Field("staff_id", "whose", "", chosen, choices=choices, width=_CELLS),
+            Field("site", "site", "empty: all; a client's name", width=_CELLS),
             Field("first", "first day", "Mon, 12 Dec", first.isoformat(), width=_CELLS),
             Field("last", "last day", "empty: 4 months", width=_CELLS),
             Field("codes", "gate codes", "", "no", width=_CELLS,
@@ -70,6 +71,7 @@ def _write(book: Book, act: Act, texts: Mapping[str, str]) -> str:
     from store.book.days import typed_day
     from store.diary.calendar.save import save_calendar
     from store.diary.kept.files.calendar_out import calendar_out
+    from store.diary.kept.files.site_named import site_named
 
     today = book.today(act.at)
     whose = None if texts["staff_id"] in ("", EVERYBODY) else UUID(texts["staff_id"])
@@ -77,9 +79,14 @@ def _write(book: Book, act: Act, texts: Mapping[str, str]) -> str:
     last = None
     if texts["last"].strip():
         last = typed_day(texts["last"], first, ahead=True, field="last")
+    try:
+        site = site_named(book, texts["site"]) if texts["site"].strip() else None
+    except NotFound as trouble:
+        raise BadInput(trouble.message, field="site") from trouble
     made = calendar_out(
-        book, act.at, staff_id=whose, first=first, last=last, codes=texts["codes"] == "yes"
-    )
+        book, act.at, staff_id=whose, site_id=site, first=first, last=last,
+        codes=texts["codes"] == "yes",
+    )  # fmt: skip
     named = "-".join(re.findall(r"\w+", made.name.casefold())) or "practice"
     path = Path(texts["file"].strip() or f"diary-{named}.ics").expanduser()
     save_calendar(path, made.data)
