@@ -34,6 +34,11 @@ NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
 BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
 
 
+def pytest_xdist_auto_num_workers() -> int:
+    """Half as many workers again as processors: the tests of screens mostly wait."""
+    return max(2, (os.cpu_count() or 1) * 3 // 2)
+
+
 def _new_practice(book: Book) -> None:
     begin(
         book, NOW, practice="Test practice", time_zone="Europe/London", person="Ada Vet", role="vet"
