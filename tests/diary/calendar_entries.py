@@ -5,16 +5,26 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, time
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from ical.calendar import Calendar
 from ical.calendar_stream import IcsCalendarStream
 
 from store.book.act import Act
 from store.book.book import Book
+from store.diary.calendar.read import CalendarRead, read_absences
 from store.diary.kept.visits.bookings import book_visit
 from store.diary.kept.visits.wishes import wish_of
 
 NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
+LONDON = ZoneInfo("Europe/London")
+SINCE, UNTIL = date(2026, 1, 1), date(2026, 12, 31)
+SERIES = """
+UID:a
+DTSTART;TZID=Europe/London:20260504T090000
+DURATION:PT1H
+RRULE:FREQ=WEEKLY;COUNT=4
+"""
 
 
 def parsed(data: bytes) -> Calendar:
@@ -47,3 +57,7 @@ def booked(
     wish = wish_of(book, pond_id=pond, kind="examination")
     with book.writing(act) as writing:
         return book_visit(writing, wish, on_day, at, staff or act.by, in_spite="as agreed")
+
+
+def read(data: bytes, zone: ZoneInfo = LONDON) -> CalendarRead:
+    return read_absences(data, zone, SINCE, UNTIL)

@@ -9,10 +9,12 @@ from uuid import UUID
 from store.book.act import Act
 from store.book.book import Book
 from store.courses.kept.keeping import end_course, keep_plan, start_course
+from store.courses.kept.morning import watch_pond
 from store.courses.kept.records import course
 from store.courses.planning.course import Plan, PlannedDose, PlanStep, PondWater, Product
 from store.exams.specimens import add_sample, report_result, sample
 from store.exams.values import Found
+from store.watch.rests import put_to_rest
 from tests.book.entries import NOW
 from tests.exams.looked_at import enter, exam, found_in, koi
 
@@ -71,3 +73,11 @@ def sent(book: Book, act: Act, pond: UUID, days: int, result: Any = "", **values
         with book.writing(act) as writing:
             report_result(writing, key, sample(book, key).rev, result, TODAY, said="as reported")
     return key
+
+
+def rest_all(book: Book, act: Act, pond: UUID) -> None:
+    """Put to rest whatever speaks at a pond."""
+    later = Act(act.by, act.at + timedelta(minutes=1))
+    for concern in watch_pond(book, pond, NOW).concerns:
+        put_to_rest(book, later, pond, concern, TODAY + 9 * DAY, "the vet knows")
+    assert watch_pond(book, pond, NOW).concerns == ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -13,7 +13,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.events import record_event
 from store.book.opening import open_book
-from store.courses.kept.morning import morning_list, watch_pond
+from store.courses.kept.morning import morning_list
 from store.exams.deaths import NewDeaths, record_deaths
 from store.exams.values import Found
 from store.facts.driving import driving
@@ -29,15 +29,13 @@ from store.rounds.kept.standing_values import (
     infectious,
     notifiable,
 )
-from store.rounds.kept.wishes import AFTERNOON_RULES, DAWN_RULES, HourWish, hour_wishes
-from store.watch.rests import put_to_rest
-from store.watch.rulebook import change_rule, published
+from store.watch.rulebook import change_rule
 from tests.bench.caseload import make_caseload
 from tests.book.entries import NOW
 from tests.diary.desk_entries import GOOD
 from tests.diary.desk_entries import sample as water
 from tests.exams.dying_pond import add_dying_pond
-from tests.rounds.standing_ponds import DAY, FLUKES, TODAY, looked, own, sent, treat
+from tests.rounds.standing_ponds import DAY, FLUKES, TODAY, looked, own, rest_all, sent, treat
 
 
 def standing(book: Book, site: UUID, now: datetime = NOW) -> SiteStanding:
@@ -55,14 +53,6 @@ def event(book: Book, act: Act, pond: UUID, kind: str, days: int, **values: Any)
 def died(book: Book, act: Act, pond: UUID, days: int, dead: int) -> None:
     with book.writing(act) as writing:
         assert record_deaths(writing, pond, NewDeaths(TODAY - days * DAY, dead), sure=True).key
-
-
-def rest_all(book: Book, act: Act, pond: UUID) -> None:
-    """Put to rest whatever speaks at a pond."""
-    later = Act(act.by, act.at + timedelta(minutes=1))
-    for concern in watch_pond(book, pond, NOW).concerns:
-        put_to_rest(book, later, pond, concern, TODAY + 9 * DAY, "the vet knows")
-    assert watch_pond(book, pond, NOW).concerns == ()
 
 
 # --- the fish -------------------------------------------------------------------------------------
@@ -444,82 +434,3 @@ def test_more_reasons_of_the_same_weight_are_counted() -> None:
         for one, says in (("infected", "a"), ("infected", "b"), ("doubtful", "c"))
     )  # type: ignore[misc]
     assert SiteStanding(UUID(int=2), "Ann", "Garden", reasons).said == "infected: Mere, a; 1 more"
-
-
-# --- the hour -------------------------------------------------------------------------------------
-
-
-LOW_OXYGEN = "12C pH 7.6 TAN 0.05 NO2 0.02 KH 7 DO 4.1 Cl 120"
-HIGH_PH = "12C pH 9.3 TAN 0.0 NO2 0.02 KH 7 DO 9.4 Cl 120"
-BOTH = "12C pH 9.3 TAN 0.0 NO2 0.02 KH 7 DO 4.1 Cl 120"
-
-
-def wish(book: Book, site: UUID, now: datetime = NOW) -> HourWish | None:
-    """The same with and without the morning list at hand."""
-    found = hour_wishes(book, now, [site])
-    with_list = hour_wishes(book, now, [site], morning_list(book, now))
-    assert {key: one.slot for key, one in found.items()} == {
-        key: one.slot for key, one in with_list.items()
-    }
-    return found.get(site)
-
-
-@pytest.mark.parametrize(
-    ("line", "slot", "part"),
-    [
-        (LOW_OXYGEN, "dawn", "Read the oxygen at dawn"),
-        (HIGH_PH, "afternoon", "Read the pH in the afternoon"),
-        (BOTH, "both", "two readings or a logger"),
-    ],
-)
-def test_oxygen_wants_the_dawn_and_ph_the_afternoon(
-    book: Book, act: Act, line: str, slot: str, part: str
-) -> None:
-    site, pond = own(book, act)
-    water(book, act, pond, NOW - DAY, line)
-    found = wish(book, site)
-    assert found is not None
-    assert found.slot == slot
-    assert part in found.said
-    assert "Lower pond: " in found.said
-
-
-def test_two_ponds_that_want_different_hours(book: Book, act: Act) -> None:
-    site, first, second = own(book, act, "Brook House", "First", "Second")
-    water(book, act, first, NOW - DAY, LOW_OXYGEN)
-    water(book, act, second, NOW - DAY, HIGH_PH)
-    found = wish(book, site)
-    assert found is not None
-    assert found.slot == "both"
-    assert {one.partition(":")[0] for one in found.because} == {"First", "Second"}
-
-
-def test_what_is_well_or_at_rest_wants_nothing(book: Book, act: Act) -> None:
-    site, pond = own(book, act)
-    water(book, act, pond, NOW - DAY, GOOD)
-    assert wish(book, site) is None
-    other, low = own(book, act, "Bea Ash")
-    water(book, act, low, NOW - DAY, LOW_OXYGEN)
-    assert wish(book, other) is not None
-    assert site not in hour_wishes(book, NOW, [site, other])
-    rest_all(book, act, low)
-    assert wish(book, other) is None
-
-
-def test_many_ponds_want_the_same_hours_as_few(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Rules that look far back read older tests when they are asked."""
-    path = tmp_path / "many.pondround"
-    make_caseload(path, 36, 20, NOW)
-    with open_book(path, now=NOW) as book:
-        sites = list(site_standings(book, NOW))
-        few = hour_wishes(book, NOW, sites)
-        assert few
-        monkeypatch.setattr(looked_module, "FEW", 0)
-        assert hour_wishes(book, NOW, sites) == few
-
-
-def test_the_rules_that_want_an_hour_are_rules() -> None:
-    assert published().keys() >= DAWN_RULES | AFTERNOON_RULES
-    assert not DAWN_RULES & AFTERNOON_RULES

@@ -67,8 +67,6 @@ def test_a_small_day_is_proven_whole() -> None:
 
 @pytest.mark.parametrize("fleet", [False, True])
 def test_a_team_gets_the_same_answer_each_time_and_its_bound_holds(fleet: bool) -> None:
-    if fleet:
-        pytest.importorskip("pyvrp")
     problem = practice_day(0, 16, 3)
     told: list[Found] = []
     found = day_rounds(problem, effort=0.5, fleet=fleet, better=told.append)
@@ -81,7 +79,6 @@ def test_a_team_gets_the_same_answer_each_time_and_its_bound_holds(fleet: bool) 
 
 
 def test_several_windows_and_who_may_go_are_kept_by_the_fleet() -> None:
-    pytest.importorskip("pyvrp")
     from store.rounds.solving.fleet import fleet_rounds
 
     two = (Window(480, 540), Window(840, 900))

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.widgets import OptionList
-
-if TYPE_CHECKING:
-    pass
 
 
 class Slots(OptionList):
