@@ -4,8 +4,8 @@ Every row but readings and logger values carries a key, a revision, who made and
 when, and whether it is struck through. Names end in their unit. Readings, changes and rule changes
 are added to and never rewritten: triggers see to it, see `store.book.triggers`. The tables of
 treatment stand in `store.book.course_tables` and `store.book.formulary_tables`, those of
-examinations in `store.book.exam_tables`, those of the desk in `store.book.desk_tables`, that of the
-rounds in `store.book.rounds_tables`.
+examinations in `store.book.exam_tables`, those of the desk in `store.book.desk_tables`, those of
+the rounds in `store.book.rounds_tables`.
 """
 
 from __future__ import annotations

@@ -17,9 +17,9 @@ from store.exchange.planned import Columns, Done, Plan, keep_file
 from store.exchange.simple_csv import PlannedRow, plan_rows
 from store.exchange.table import Row, open_sheet
 from store.exchange.whose_places import PlaceNames
-from store.rounds.kept.drive_times import TABLE, ends_of, way_values
-from store.rounds.travel.ways import End
 from store.text import plain
+from store.travel.drive_times import TABLE, ends_of, way_values
+from store.travel.ways import End
 
 _KNOWN = {
     "from": ("start",),

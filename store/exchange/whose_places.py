@@ -9,8 +9,8 @@ from store.book.people import staff
 from store.book.practice import practice
 from store.book.tables import table
 from store.errors import BadInput, NotFound
-from store.rounds.travel.ways import PRACTICE, End
 from store.text import plain
+from store.travel.ways import PRACTICE, End
 
 _SHOWN = 4
 
@@ -79,7 +79,7 @@ class PlaceNames:
         Returns
         -------
         End
-            For `store.rounds.travel.ways`.
+            For `store.travel.ways`.
 
         Raises
         ------

@@ -1,1 +1,1 @@
-"""A day on the road: the order of visits, how long every way takes, who must be told."""
+"""A day on the road: the order of visits, what is carried, who must be told."""

@@ -9,11 +9,11 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from store.diary.booking.distance import Place
 from store.diary.booking.objections import closed_windows, objections_to
 from store.diary.booking.values import Objection
 from store.diary.booking.vet_day import BookedPromise, VetDay
 from store.diary.times.spell import MIDNIGHT, Spell
+from store.travel.place import Place
 from tests.diary.booking_days import (
     DAY,
     LONDON,

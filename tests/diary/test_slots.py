@@ -11,7 +11,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from store.diary.booking.distance import Place
 from store.diary.booking.free import instant_of, is_left_out, span_of, spans_of, taken
 from store.diary.booking.objections import objections_to
 from store.diary.booking.reasons import marks_of
@@ -22,6 +21,7 @@ from store.diary.booking.values import Purpose, Wish
 from store.diary.booking.vet_day import Asked, SiteAsked, VetDay
 from store.diary.times.spell import MIDNIGHT, Spell
 from store.text import day_said
+from store.travel.place import Place
 from tests.diary.booking_days import (
     DAY,
     NINE_TO_FIVE,

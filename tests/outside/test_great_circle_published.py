@@ -9,14 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from store.diary.booking.distance import (
-    EARTH_RADIUS_KM,
-    Call,
-    Place,
-    added_way,
-    distance_km,
-    way_km,
-)
+from store.diary.booking.added import Call, added_way, way_km
+from store.travel.place import EARTH_RADIUS_KM, Place, distance_km
 
 # TSPLIB: Reinelt, G. 1991, TSPLIB, a traveling salesman problem library, ORSA Journal on Computing
 # 3 (4), 376–384. Instance ulysses22 (Grötschel and Padberg), degrees and minutes as DDD.MM, in the

@@ -8,11 +8,12 @@ from datetime import timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from store.diary.booking.distance import Call, distance_km, drive_min, place_of
+from store.diary.booking.added import Call, drive_min
 from store.diary.booking.free import Span, span_of
 from store.diary.booking.values import Visiting
 from store.diary.booking.vet_day import SiteAsked, VetDay
 from store.diary.times.spell import minute_of
+from store.travel.place import distance_km, place_of
 
 
 @dataclass(frozen=True, slots=True)

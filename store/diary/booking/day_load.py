@@ -8,21 +8,14 @@ from itertools import pairwise
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from store.diary.booking.added import UNKNOWN_DRIVE_MIN, Call, drive_min, way_km
 from store.diary.booking.beside import calls_of
-from store.diary.booking.distance import (
-    UNKNOWN_DRIVE_MIN,
-    Call,
-    Place,
-    distance_km,
-    drive_min,
-    place_of,
-    way_km,
-)
 from store.diary.booking.free import Span, span_of, spans_of, taken
 from store.diary.booking.values import Objection
 from store.diary.booking.vet_day import SiteAsked, VetDay
 from store.diary.times.spell import minute_of
 from store.text import day_said
+from store.travel.place import Place, distance_km, place_of
 
 
 def overfull(

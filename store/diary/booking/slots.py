@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from store.diary.booking.added import added_way, drive_min, said_drive
 from store.diary.booking.beside import Beside, beside, calls_of
-from store.diary.booking.distance import added_way, drive_min, said_drive
 from store.diary.booking.free import (
     Span,
     is_left_out,

@@ -7,10 +7,10 @@ from datetime import date, datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from store.diary.booking.distance import Place
 from store.diary.booking.free import Span, minutes_in, span_of, spans_of, without
 from store.diary.booking.values import Visiting
 from store.diary.times.spell import Spell
+from store.travel.place import Place
 
 WITHOUT_VET = frozenset({"water test"})
 """Kinds of visit that need no vet: whoever can hold a bottle goes."""

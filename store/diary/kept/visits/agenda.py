@@ -12,13 +12,13 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection
 
 from store.book.tables import table
-from store.diary.booking.distance import place_of
 from store.diary.booking.values import Visiting
 from store.diary.booking.vet_day import VetDay
 from store.diary.kept.roster.days_off import DayOff, away_of, days_off
 from store.diary.kept.roster.holiday_region import holidays
 from store.diary.kept.roster.staff_hours import Roster, roster
 from store.diary.kept.visits.visit_rows import read_visits
+from store.travel.place import place_of
 
 _BESIDE = timedelta(days=1)
 

@@ -11,12 +11,12 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, select
 
 from store.book.tables import table
-from store.diary.booking.distance import place_of
 from store.diary.booking.values import Visiting, Wish
 from store.diary.booking.vet_day import Asked, BookedPromise, SiteAsked, VetDay
 from store.diary.kept.visits.agenda import Agenda, agenda
 from store.diary.kept.visits.visit_rows import read_visits
 from store.errors import NotFound
+from store.travel.place import place_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,18 +9,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from store.diary.booking.distance import (
-    EARTH_RADIUS_KM,
+from store.diary.booking.added import (
     UNKNOWN_DRIVE_MIN,
     Call,
-    Place,
     added_way,
-    distance_km,
     drive_min,
-    place_of,
     said_drive,
     way_km,
 )
+from store.travel.place import EARTH_RADIUS_KM, Place, distance_km, place_of
 
 PLACES = st.builds(Place, st.floats(-90, 90), st.floats(-180, 180))
 NEAR = st.builds(Place, st.floats(51, 53), st.floats(-1, 1))

@@ -11,11 +11,11 @@ from sqlalchemy import select
 from store.book.book import Book
 from store.book.practice import practice
 from store.book.tables import table
-from store.diary.booking.distance import place_of
 from store.diary.kept.roster.staff_hours import hours_on
 from store.errors import NotFound
-from store.rounds.kept.drive_times import drive_table
-from store.rounds.travel.ways import End, Stop, Travel, travel
+from store.travel.drive_times import drive_table
+from store.travel.place import place_of
+from store.travel.ways import End, Stop, Travel, travel
 
 _AT_ONCE = 500
 """Keys that are asked for at once: both databases bound the variables of a statement."""

@@ -1,80 +1,20 @@
-"""How far places lie apart, how long the drive takes, and what a visit adds to a day's way.
-
-Distances are straight lines over the ground. `added_way` is the one place where the way of a day is
-reckoned: what plans rounds on roads takes its place.
-"""
+"""How long a drive takes, and what a visit adds to a day's way, by straight lines."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import asin, ceil, cos, radians, sin, sqrt
+from math import ceil
 
-EARTH_RADIUS_KM = 6371.0088
-"""Mean radius R1 of the reference ellipsoid: Moritz, H. 2000, Geodetic Reference System 1980,
-Journal of Geodesy 74, 128–133."""
+from store.travel.place import Place, distance_km
+
 SPEED_KM_H = 40.0
 """Common practice: what a van keeps between gardens, town and country together."""
 DETOUR = 1.3
 """Common practice: roads are about that many times as long as the straight line."""
 UNKNOWN_DRIVE_MIN = 20
 """Common practice: what is left between two visits where a place is not known [min]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A point on the ground, WGS 84 [degrees]."""
-
-    latitude: float
-    longitude: float
-
-
-def place_of(latitude: float | None, longitude: float | None) -> Place | None:
-    """The place, None where one of the two is not known.
-
-    Parameters
-    ----------
-    latitude, longitude
-        North and east of Greenwich positive [degrees].
-    """
-    return None if latitude is None or longitude is None else Place(latitude, longitude)
-
-
-def distance_km(one: Place, other: Place) -> float:
-    """The straight distance over the ground by the haversine formula [km].
-
-    hav(d / R) = hav(Δlat) + cos(lat1) cos(lat2) hav(Δlon), with hav(x) = sin²(x / 2), on a sphere.
-
-    Parameters
-    ----------
-    one, other
-        Two places; the order does not matter.
-
-    Returns
-    -------
-    float
-        From 0 to half of the way round the earth [km].
-
-    Notes
-    -----
-    The earth is no sphere: against the ellipsoid the result errs by up to 0.6 %.
-
-    Examples
-    --------
-    A degree along the equator is 2π × 6371.0088 / 360 km:
-
-    >>> round(distance_km(Place(0.0, 0.0), Place(0.0, 1.0)), 3)
-    111.195
-
-    References
-    ----------
-    Sinnott, R. W. 1984, Virtues of the haversine, Sky and Telescope 68 (2), 159.
-    """
-    lat1, lat2 = radians(one.latitude), radians(other.latitude)
-    up, along = lat2 - lat1, radians(other.longitude - one.longitude)
-    hav = sin(up / 2) ** 2 + cos(lat1) * cos(lat2) * sin(along / 2) ** 2
-    return 2 * EARTH_RADIUS_KM * asin(min(1.0, sqrt(hav)))
 
 
 def drive_min(straight_km: float | None) -> int:

@@ -16,8 +16,8 @@ from store.book.book import Book
 from store.book.tables import table
 from store.book.writing import Writing
 from store.errors import BadInput, NotFound
-from store.rounds.travel.ways import Driven, DriveTable, End
 from store.text import day_said, plain
+from store.travel.ways import Driven, DriveTable, End
 
 TABLE = "the practice's table"
 """What stands as the source of a time that came out of a file."""
@@ -106,7 +106,7 @@ def ends_of(row: Any) -> tuple[End, End]:
 
 
 def drive_table(book: Book) -> DriveTable:
-    """The drives in force, for `store.rounds.travel.ways`.
+    """The drives in force, for `store.travel.ways`.
 
     Parameters
     ----------

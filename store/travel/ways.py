@@ -8,9 +8,9 @@ from math import ceil
 from typing import Literal
 from uuid import UUID
 
-from store.diary.booking.distance import Place, distance_km
 from store.facts.driving import driving
-from store.rounds.travel.reckoned import reckoned
+from store.travel.place import Place, distance_km
+from store.travel.reckoned import reckoned
 
 EndKind = Literal["site", "vet", "practice"]
 Basis = Literal["table", "reckoned", "unknown", "same place"]

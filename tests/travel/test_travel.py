@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from store.diary.booking.distance import EARTH_RADIUS_KM, Place, distance_km
 from store.facts.driving import FILE, WANTED, driving, figures, read_driving
 from store.facts.entry import file_tables
 from store.facts.sources import source_standings
-from store.rounds.travel.reckoned import reckoned, said_reckoned
-from store.rounds.travel.ways import (
+from store.travel.place import EARTH_RADIUS_KM, Place, distance_km
+from store.travel.reckoned import reckoned, said_reckoned
+from store.travel.ways import (
     PRACTICE,
     Driven,
     DriveTable,

@@ -14,10 +14,10 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.people import staff
 from store.diary.kept.roster.staff_hours import set_hours
+from store.diary.kept.visits.stops import stops, travel_between
 from store.errors import BadInput, NotFound, PondroundError
-from store.rounds.kept.drive_times import drive_table, drive_times, set_drive_time
-from store.rounds.kept.stops import stops, travel_between
-from store.rounds.travel.ways import PRACTICE, End, site_end, vet_end
+from store.travel.drive_times import drive_table, drive_times, set_drive_time
+from store.travel.ways import PRACTICE, End, site_end, vet_end
 from tests.book.entries import NOW, log_of
 
 DAY = date(2026, 3, 16)

@@ -1,0 +1,1 @@
+"""What goes into the van for a day: amounts, packs, reagents, gear."""

@@ -1,0 +1,1 @@
+"""The day on paper and for other programs."""

@@ -1,0 +1,1 @@
+"""A week ahead: what is due, spread over people and days."""

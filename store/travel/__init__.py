@@ -1,0 +1,1 @@
+"""How far and how long: places, ways reckoned, and the practice's own table of drives."""
