@@ -1,8 +1,8 @@
-"""Gathering what the rules look at, for the whole caseload or for one pond, in a few queries."""
+"""Gathering what the rules look at, for the whole caseload or some ponds, in a few queries."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import partial
@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, and_, func, or_, select, union_all
 
 from store.book.columns import milliseconds
+from store.book.some_rows import in_parts, rows_of
 from store.book.tables import table
 from store.errors import NotFound
 from store.watch.found import OpenFinding
@@ -62,6 +63,7 @@ def look(
     zone: ZoneInfo,
     *,
     pond: UUID | None = None,
+    ponds: Collection[UUID] | None = None,
     newest: int = NEWEST_TESTS,
     back_days: int = LOOK_BACK_DAYS,
     treated: Mapping[UUID, frozenset[str]] | None = None,
@@ -69,7 +71,9 @@ def look(
     found: Mapping[UUID, Sequence[OpenFinding]] | None = None,
     happened: Mapping[UUID, Sequence[Circumstance]] | None = None,
 ) -> Caseload:
-    """What the rules may look at, for all ponds that stand in the book or for one.
+    """What the rules may look at, for all ponds that stand in the book, for one, or for some.
+
+    Of ponds that are named all tests come whole; what it costs is in proportion to how many.
 
     Parameters
     ----------
@@ -80,7 +84,9 @@ def look(
     zone
         The practice's time zone.
     pond
-        The one pond that is wanted; None for all.
+        The one pond that is wanted; None for all. It may be judged when the connection is closed.
+    ponds
+        Those that are wanted, where several are; one that is struck through is left out.
     newest
         How many tests of each pond, however old they are [tests].
     back_days
@@ -108,7 +114,8 @@ def look(
     today = local_now.date()
     midnight = datetime.combine(today, time(), zone)
     midnight_ms = round(midnight.timestamp() * 1000)
-    rows = _ponds(connection, pond)
+    wanted = ponds if pond is None else [pond]
+    rows = list(_ponds(connection, wanted))
     if pond is not None and not rows:
         raise NotFound("There is no such pond in the book, or it was struck through.")
     since_ms = midnight_ms - back_days * DAY_MS
@@ -116,17 +123,17 @@ def look(
         connection,
         since_ms,
         newest,
-        PACKED_TESTS if pond is None else MOST_TESTS,
-        None if pond is None else [pond],
+        PACKED_TESTS if wanted is None else MOST_TESTS,
+        None if wanted is None else [row.id for row in rows],
     )
 
     def whole(key: UUID) -> Sequence[PackedTest]:
         return newest_tests(connection, since_ms, newest, MOST_TESTS, [key])[key]
 
-    loggers = _logger_days(connection, today, pond)
-    hours = _last_hours(connection, now, pond) if loggers else {}
-    events = _events(connection, today, pond)
-    losses = read_losses(connection, today, today, pond)
+    loggers = _logger_days(connection, today, wanted)
+    hours = _last_hours(connection, now, wanted) if loggers else {}
+    events = _events(connection, today, wanted)
+    losses = read_losses(connection, today, today, wanted)
     courses, promises = treated or {}, promised or {}
     findings, more = found or {}, happened or {}
     # Of one pond the kits are read now, since it is judged when the connection is closed; of the
@@ -190,7 +197,7 @@ def _kits(connection: Connection, pond: UUID, tests: Sequence[PackedTest]) -> Ma
     return kits_used(connection, pond, oldest).get(pond, {})
 
 
-def _ponds(connection: Connection, pond: UUID | None) -> list[Any]:
+def _ponds(connection: Connection, wanted: Collection[UUID] | None) -> Iterator[Any]:
     ponds, sites, clients = table("pond"), table("site"), table("client")
     query = (
         select(
@@ -212,13 +219,11 @@ def _ponds(connection: Connection, pond: UUID | None) -> list[Any]:
             ponds.c.struck_at.is_(None), sites.c.struck_at.is_(None), clients.c.struck_at.is_(None)
         )
     )
-    if pond is not None:
-        query = query.where(ponds.c.id == pond)
-    return list(connection.execute(query).all())
+    return rows_of(connection, query, ponds.c.id, wanted)
 
 
 def _logger_days(
-    connection: Connection, today: date, pond: UUID | None
+    connection: Connection, today: date, wanted: Collection[UUID] | None
 ) -> dict[UUID, dict[str, list[LoggerDay]]]:
     days = table("logger_day")
     query = (
@@ -226,17 +231,15 @@ def _logger_days(
         .where(days.c.day > today - timedelta(days=LOGGER_DAYS_BACK), days.c.day <= today)
         .order_by(days.c.pond_id, days.c.parameter, days.c.day.desc())
     )
-    if pond is not None:
-        query = query.where(days.c.pond_id == pond)
     found: dict[UUID, dict[str, list[LoggerDay]]] = {}
-    for row in connection.execute(query):
+    for row in rows_of(connection, query, days.c.pond_id, wanted):
         series = found.setdefault(row.pond_id, {}).setdefault(row.parameter, [])
         series.append(LoggerDay(row.day, row.mean, row.low, row.high))
     return found
 
 
 def _last_hours(
-    connection: Connection, now: datetime, pond: UUID | None
+    connection: Connection, now: datetime, wanted: Collection[UUID] | None
 ) -> dict[UUID, dict[str, list[tuple[int, float]]]]:
     values = table("logger_reading")
     first = now.astimezone(UTC) - timedelta(hours=LAST_HOURS)
@@ -247,27 +250,30 @@ def _last_hours(
         .where(days.c.day >= first.date() - timedelta(days=1))
         .distinct()
     )
-    if pond is not None:
-        loggers = loggers.where(days.c.pond_id == pond)
     found: dict[UUID, dict[str, list[tuple[int, float]]]] = {}
-    recent = loggers.subquery()
-    query = (
-        select(values.c.pond_id, values.c.parameter, values.c.at, values.c.value)
-        .join(
-            recent,
-            and_(recent.c.pond_id == values.c.pond_id, recent.c.parameter == values.c.parameter),
+    for part in in_parts(wanted):
+        some = loggers if part is None else loggers.where(days.c.pond_id.in_(part))
+        recent = some.subquery()
+        query = (
+            select(values.c.pond_id, values.c.parameter, values.c.at, values.c.value)
+            .join(
+                recent,
+                and_(
+                    recent.c.pond_id == values.c.pond_id, recent.c.parameter == values.c.parameter
+                ),
+            )
+            .where(values.c.at >= first, values.c.at <= now)
+            .order_by(values.c.pond_id, values.c.parameter, values.c.at)
         )
-        .where(values.c.at >= first, values.c.at <= now)
-        .order_by(values.c.pond_id, values.c.parameter, values.c.at)
-    )
-    for row in connection.execute(query):
-        at_ms = round(row.at.timestamp() * 1000)
-        found.setdefault(row.pond_id, {}).setdefault(row.parameter, []).append((at_ms, row.value))
+        for row in connection.execute(query):
+            at_ms = round(row.at.timestamp() * 1000)
+            series = found.setdefault(row.pond_id, {}).setdefault(row.parameter, [])
+            series.append((at_ms, row.value))
     return found
 
 
 def _events(
-    connection: Connection, today: date, pond: UUID | None
+    connection: Connection, today: date, wanted: Collection[UUID] | None
 ) -> dict[UUID, list[Circumstance]]:
     events = table("pond_event")
     query = select(
@@ -288,10 +294,9 @@ def _events(
             ),
         ),
     )
-    if pond is not None:
-        query = query.where(events.c.pond_id == pond)
+    query = query.order_by(events.c.on_day.desc())
     found: dict[UUID, list[Circumstance]] = {}
-    for row in connection.execute(query.order_by(events.c.on_day.desc())):
+    for row in rows_of(connection, query, events.c.pond_id, wanted):
         at_ms = None if row.at is None else milliseconds(row.at)
         circumstance = Circumstance(row.kind, row.on_day, row.until_day, row.hazard or "", at_ms)
         found.setdefault(row.pond_id, []).append(circumstance)

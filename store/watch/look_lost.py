@@ -1,4 +1,4 @@
-"""Gathering deaths, signs, head counts and named hazards, for the whole caseload or for one pond.
+"""Gathering deaths, signs, head counts and named hazards, for the whole caseload or some ponds.
 
 Deaths come from the counts of dead fish and from the older notes of the kind `fish_died`; head
 counts from their own table. Ponds at which nothing of it was lately are not asked about further.
@@ -14,6 +14,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, select
 
+from store.book.some_rows import in_parts, rows_of
 from store.book.tables import table
 from store.facts.hazards import hazards
 from store.watch.lost import LOST_DAYS_BACK, Died, Losses, Named, Shown
@@ -23,8 +24,6 @@ EVENT_MOVES: Mapping[str, MoveKind] = {
     "fish_died": "died", "fish_removed": "removed", "new_fish": "added"
 }  # fmt: skip
 """Kinds of events that change how many fish there are."""
-_AT_ONCE = 500
-"""So many ponds are asked about in one query [count]."""
 
 
 @dataclass(slots=True)
@@ -38,7 +37,7 @@ class _Found:
 
 
 def read_losses(
-    connection: Connection, first: date, last: date, pond: UUID | None = None
+    connection: Connection, first: date, last: date, ponds: Collection[UUID] | None = None
 ) -> dict[UUID, Losses]:
     """Everything about dead fish that the rules may look at on the days from `first` to `last`.
 
@@ -48,8 +47,8 @@ def read_losses(
         A reading connection of the book.
     first, last
         Calendar days of the practice; what lies `LOST_DAYS_BACK` days before the first is read.
-    pond
-        The one pond that is wanted; None for all.
+    ponds
+        Keys of the ponds that are wanted; None for all.
 
     Returns
     -------
@@ -59,9 +58,9 @@ def read_losses(
     """
     since = first - timedelta(days=LOST_DAYS_BACK)
     found: dict[UUID, _Found] = {}
-    _deaths(connection, since, last, pond, found)
-    _examined(connection, since, last, pond, found)
-    _named(connection, since, last, pond, found)
+    _deaths(connection, since, last, ponds, found)
+    _examined(connection, since, last, ponds, found)
+    _named(connection, since, last, ponds, found)
     if found:
         _stocks(connection, list(found), found)
     return {
@@ -77,35 +76,37 @@ def read_losses(
     }
 
 
-def _rows(connection: Connection, query: Any, column: Any, pond: UUID | None) -> list[Any]:
-    """The rows of a query, of all ponds or of one."""
-    of_pond = query if pond is None else query.where(column == pond)
-    return list(connection.execute(of_pond))
-
-
 def _at(found: dict[UUID, _Found], pond: UUID) -> _Found:
     return found.setdefault(pond, _Found())
 
 
 def _deaths(
-    connection: Connection, since: date, last: date, pond: UUID | None, found: dict[UUID, _Found]
+    connection: Connection,
+    since: date,
+    last: date,
+    ponds: Collection[UUID] | None,
+    found: dict[UUID, _Found],
 ) -> None:
     deaths, events = table("death_count").c, table("pond_event").c
     query: Any = select(
         deaths.pond_id, deaths.on_day, deaths.species, deaths.dead, deaths.signs
     ).where(deaths.struck_at.is_(None), deaths.on_day >= since, deaths.on_day <= last)
-    for key, on_day, species, dead, signs in _rows(connection, query, deaths.pond_id, pond):
+    for key, on_day, species, dead, signs in rows_of(connection, query, deaths.pond_id, ponds):
         _at(found, key).died.append(Died(on_day, species, dead, tuple(signs)))
     query = select(events.pond_id, events.on_day, events.amount).where(
         events.struck_at.is_(None), events.kind == "fish_died",
         events.on_day >= since, events.on_day <= last,
     )  # fmt: skip
-    for key, on_day, amount in _rows(connection, query, events.pond_id, pond):
+    for key, on_day, amount in rows_of(connection, query, events.pond_id, ponds):
         _at(found, key).died.append(Died(on_day, "", None if amount is None else round(amount)))
 
 
 def _examined(
-    connection: Connection, since: date, last: date, pond: UUID | None, found: dict[UUID, _Found]
+    connection: Connection,
+    since: date,
+    last: date,
+    ponds: Collection[UUID] | None,
+    found: dict[UUID, _Found],
 ) -> None:
     fish, exams = table("examined_fish").c, table("examination").c
     begins = _instant_before(since)
@@ -114,7 +115,7 @@ def _examined(
         .join(table("examination"), exams.id == fish.examination_id)
         .where(fish.struck_at.is_(None), exams.struck_at.is_(None), exams.at >= begins)
     )
-    for key, at, species, signs, behaviour in _rows(connection, query, exams.pond_id, pond):
+    for key, at, species, signs, behaviour in rows_of(connection, query, exams.pond_id, ponds):
         codes = (*signs, *behaviour)
         if codes and at.date() <= last:
             _at(found, key).shown.append(Shown(at.date(), species, codes))
@@ -128,27 +129,31 @@ def _examined(
             exams.at >= begins, findings.hazard.in_(_notifiable()),
         )
     )  # fmt: skip
-    for key, at, hazard, confidence in _rows(connection, query, exams.pond_id, pond):
+    for key, at, hazard, confidence in rows_of(connection, query, exams.pond_id, ponds):
         if at.date() <= last:
             named = Named(at.date(), hazard, f"{confidence} at an examination")
             _at(found, key).named.append(named)
 
 
 def _named(
-    connection: Connection, since: date, last: date, pond: UUID | None, found: dict[UUID, _Found]
+    connection: Connection,
+    since: date,
+    last: date,
+    ponds: Collection[UUID] | None,
+    found: dict[UUID, _Found],
 ) -> None:
     events, samples = table("pond_event").c, table("lab_sample").c
     query: Any = select(events.pond_id, events.on_day, events.hazard).where(
         events.struck_at.is_(None), events.kind == "hazard_seen",
         events.hazard.in_(_notifiable()), events.on_day >= since, events.on_day <= last,
     )  # fmt: skip
-    for key, on_day, hazard in _rows(connection, query, events.pond_id, pond):
+    for key, on_day, hazard in rows_of(connection, query, events.pond_id, ponds):
         _at(found, key).named.append(Named(on_day, hazard, "noted as seen at the pond"))
     query = select(samples.pond_id, samples.taken_on, samples.reported_on, samples.hazard).where(
         samples.struck_at.is_(None), samples.result == "detected",
         samples.hazard.in_(_notifiable()), samples.taken_on <= last,
     )  # fmt: skip
-    for key, taken_on, reported_on, hazard in _rows(connection, query, samples.pond_id, pond):
+    for key, taken_on, reported_on, hazard in rows_of(connection, query, samples.pond_id, ponds):
         day = reported_on or taken_on
         if since <= day <= last:
             _at(found, key).named.append(Named(day, hazard, "a laboratory reported it detected"))
@@ -163,9 +168,8 @@ def _instant_before(day: date) -> datetime:
 
 
 def _stocks(connection: Connection, keys: Collection[UUID], found: dict[UUID, _Found]) -> None:
-    listed = list(keys)
-    for start in range(0, len(listed), _AT_ONCE):
-        some = listed[start : start + _AT_ONCE]
+    for some in in_parts(keys):
+        assert some is not None
         ponds = table("pond").c
         for key, species in connection.execute(
             select(ponds.id, ponds.species).where(ponds.id.in_(some))

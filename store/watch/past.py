@@ -199,7 +199,7 @@ def read_past(
         logger=_logger_days(connection, first, last, pond),
         hours=_hours(connection, midnights[0], now, hours, pond) if hours else {},
         events=_events(connection, first, last, pond),
-        losses=read_losses(connection, first, last, pond),
+        losses=read_losses(connection, first, last, None if pond is None else [pond]),
         kits=kits_used(connection, pond) if kits else {},
     )
 

@@ -12,7 +12,6 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.opening import open_book
 from store.courses.kept.morning import morning_list
-from store.rounds.kept import looked as looked_module
 from store.rounds.kept.standing import site_standings
 from store.rounds.kept.wishes import AFTERNOON_RULES, DAWN_RULES, HourWish, hour_wishes
 from store.watch.rulebook import published
@@ -82,18 +81,16 @@ def test_what_is_well_or_at_rest_wants_nothing(book: Book, act: Act) -> None:
     assert wish(book, other) is None
 
 
-def test_many_ponds_want_the_same_hours_as_few(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_many_ponds_want_the_same_hours_as_one(tmp_path: Path) -> None:
     """Rules that look far back read older tests when they are asked."""
     path = tmp_path / "many.pondround"
     make_caseload(path, 36, 20, NOW)
     with open_book(path, now=NOW) as book:
         sites = list(site_standings(book, NOW))
-        few = hour_wishes(book, NOW, sites)
-        assert few
-        monkeypatch.setattr(looked_module, "FEW", 0)
-        assert hour_wishes(book, NOW, sites) == few
+        many = hour_wishes(book, NOW, sites)
+        assert many
+        alone = (hour_wishes(book, NOW, [site]) for site in sites)
+        assert {site: one for each in alone for site, one in each.items()} == many
 
 
 def test_the_rules_that_want_an_hour_are_rules() -> None:

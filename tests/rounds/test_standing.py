@@ -18,7 +18,6 @@ from store.exams.deaths import NewDeaths, record_deaths
 from store.exams.values import Found
 from store.facts.driving import driving
 from store.facts.hazards import hazards
-from store.rounds.kept import looked as looked_module
 from store.rounds.kept.standing import site_standings
 from store.rounds.kept.standing_values import (
     RANK,
@@ -383,19 +382,6 @@ def test_what_the_laboratory_says(book: Book, act: Act) -> None:
 
 
 # --- many -----------------------------------------------------------------------------------------
-
-
-def test_many_ponds_are_seen_as_few_are(
-    sqlite_book: Book, act: Act, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    pond = add_dying_pond(sqlite_book, act)
-    site, other = own(sqlite_book, act)
-    looked(sqlite_book, act, other, 9)
-    died(sqlite_book, act, other, 1, 6)
-    few = site_standings(sqlite_book, NOW)
-    monkeypatch.setattr(looked_module, "FEW", 0)
-    assert site_standings(sqlite_book, NOW) == few
-    assert {few[site].standing, few[site_of(sqlite_book, pond)].standing} == {"infected", "suspect"}
 
 
 def test_the_number_of_queries_does_not_grow_with_the_ponds(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""What the alert rules see at some ponds: few by themselves, many with all of them at once."""
+"""What the alert rules see at some ponds."""
 
 from __future__ import annotations
 
@@ -8,18 +8,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from sqlalchemy import Connection
-
 from store.book.book import Book
-from store.errors import NotFound
 from store.watch.judge import Rest
 from store.watch.look import look
 from store.watch.rests import read_rests
 from store.watch.rulebook import RuleBook, read_rulebook
 from store.watch.seen import PondSeen
-
-FEW = 40
-"""Up to so many ponds are looked at one after the other: that costs less than all of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,21 +49,6 @@ def looking(book: Book, ponds: Collection[UUID], now: datetime) -> Iterator[Look
         yield Looked(
             today,
             read_rulebook(connection, book.zone),
-            _seen(connection, book, ponds, now),
+            look(connection, now, book.zone, ponds=ponds).seen if ponds else {},
             read_rests(connection, today),
         )
-
-
-def _seen(
-    connection: Connection, book: Book, ponds: Collection[UUID], now: datetime
-) -> dict[UUID, PondSeen]:
-    if len(ponds) > FEW:
-        every = look(connection, now, book.zone).seen
-        return {pond: every[pond] for pond in ponds if pond in every}
-    found = {}
-    for pond in ponds:
-        try:
-            found[pond] = look(connection, now, book.zone, pond=pond).seen[pond]
-        except NotFound:  # struck through
-            continue
-    return found

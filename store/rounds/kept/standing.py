@@ -45,9 +45,13 @@ _NO_POND = "no pond is entered here"
 
 
 def site_standings(
-    book: Book, now: datetime, morning: MorningList | None = None
+    book: Book,
+    now: datetime,
+    morning: MorningList | None = None,
+    *,
+    sites: Collection[UUID] | None = None,
 ) -> Mapping[UUID, SiteStanding]:
-    """How every site of the book stands, and why.
+    """How every site of the book stands, or some of them, and why.
 
     Parameters
     ----------
@@ -58,23 +62,27 @@ def site_standings(
     morning
         The morning list of today, where it is at hand: it saves a second look at ponds where the
         rules have nothing to say.
+    sites
+        Keys of the sites that are wanted; None for all. What was carried to them from elsewhere
+        is known all the same.
 
     Returns
     -------
     Mapping
-        By site, those without a pond among them. Suspect: a rule suspects a notifiable disease, at
-        whatever level and also at rest, a laboratory was asked for one and has not ruled it out, or
-        one was found. Infected: an open finding, a running course, a note of a hazard that nobody
-        has looked for or treated since, losses that nothing explains. Doubtful: fish that were
-        never examined, or not for long, or not since a course; new fish within the time in which
-        they may still fall ill; gear that came undisinfected from an infected pond. Else clean.
+        By site, those without a pond among them; one that is struck through is left out. Suspect:
+        a rule suspects a notifiable disease, at whatever level and also at rest, a laboratory was
+        asked for one and has not ruled it out, or one was found. Infected: an open finding, a
+        running course, a note of a hazard that nobody has looked for or treated since, losses that
+        nothing explains. Doubtful: fish that were never examined, or not for long, or not since a
+        course; new fish within the time in which they may still fall ill; gear that came
+        undisinfected from an infected pond. Else clean.
     """
     today = book.today(now)
     with book.reading() as connection:
-        records = read_records(connection, today, book.zone)
+        records = read_records(connection, today, book.zone, sites)
     found, carried = open_findings(book), seen_lately(book, now)
     ruled = _by_the_rules(book, now, today, records, morning)
-    sites: dict[UUID, list[tuple[SitePond, list[Told]]]] = {}
+    told_of: dict[UUID, list[tuple[SitePond, list[Told]]]] = {}
     for one in records.ponds:
         told: list[Told] = []
         if one.pond is None:
@@ -97,8 +105,8 @@ def site_standings(
                     what = f"{hazard_said(each.hazard)} may have been carried here: {each.says}"
                     told.append(("doubtful", what, each.first))
             told.append(_looked(records.examined.get(key), today))
-        sites.setdefault(one.site_id, []).append((one, told))
-    return {site: _site(ponds) for site, ponds in sites.items()}
+        told_of.setdefault(one.site_id, []).append((one, told))
+    return {site: _site(ponds) for site, ponds in told_of.items()}
 
 
 def _site(ponds: Sequence[tuple[SitePond, Sequence[Told]]]) -> SiteStanding:

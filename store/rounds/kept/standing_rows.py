@@ -1,8 +1,8 @@
-"""What the book holds that bears on the standing of its sites, in a few queries for all of them."""
+"""What the book holds that bears on the standing of its sites, in a few queries for all or some."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, and_, func, select
 
+from store.book.some_rows import rows_of
 from store.book.tables import table
 from store.exams.new_fish import CONTACT_DAYS
 from store.facts.driving import driving
@@ -20,7 +21,6 @@ from store.water.latest import newest_tests
 
 _TEMPERATURE_DAYS = 14
 """So old a temperature still stands for the water of today; common practice [d]."""
-_AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +79,10 @@ class Records:
     losses: Mapping[UUID, Losses]
 
 
-def read_records(connection: Connection, today: date, zone: ZoneInfo) -> Records:
-    """Everything that bears on the standing of the sites that stand in the book.
+def read_records(
+    connection: Connection, today: date, zone: ZoneInfo, sites: Collection[UUID] | None = None
+) -> Records:
+    """Everything that bears on the standing of the sites that stand in the book, or of some.
 
     Parameters
     ----------
@@ -90,24 +92,28 @@ def read_records(connection: Connection, today: date, zone: ZoneInfo) -> Records
         The practice's calendar day.
     zone
         Its time zone.
+    sites
+        Keys of the sites that are wanted; None for all.
     """
-    named, came = _events(connection, today)
+    there = _ponds(connection, sites)
+    ponds = None if sites is None else [one.pond for one in there if one.pond is not None]
+    named, came = _events(connection, today, ponds)
     temps = _temperatures(connection, list(came), today, zone)
     return Records(
-        _ponds(connection),
-        _examined(connection, zone),
-        _courses(connection),
-        _samples(connection),
+        there,
+        _examined(connection, zone, ponds),
+        _courses(connection, ponds),
+        _samples(connection, ponds),
         named,
         {
             pond: [Came(day, fish, temps.get(pond)) for day, fish in those]
             for pond, those in came.items()
         },
-        read_losses(connection, today, today),
+        read_losses(connection, today, today, ponds),
     )
 
 
-def _ponds(connection: Connection) -> tuple[SitePond, ...]:
+def _ponds(connection: Connection, wanted: Collection[UUID] | None) -> tuple[SitePond, ...]:
     ponds, sites, clients = table("pond"), table("site"), table("client")
     of_site = and_(ponds.c.site_id == sites.c.id, ponds.c.struck_at.is_(None))
     query = (
@@ -122,11 +128,13 @@ def _ponds(connection: Connection) -> tuple[SitePond, ...]:
     )  # fmt: skip
     return tuple(
         SitePond(row.id, row.name, row.client, row.pond, row.pond_name or "")
-        for row in connection.execute(query)
+        for row in rows_of(connection, query, sites.c.id, wanted)
     )
 
 
-def _examined(connection: Connection, zone: ZoneInfo) -> dict[UUID, date]:
+def _examined(
+    connection: Connection, zone: ZoneInfo, ponds: Collection[UUID] | None
+) -> dict[UUID, date]:
     """The day on which fish of each pond were last examined, or sampled without a finding."""
     exams, samples = table("examination").c, table("lab_sample").c
     query = (
@@ -134,44 +142,47 @@ def _examined(connection: Connection, zone: ZoneInfo) -> dict[UUID, date]:
         .where(exams.struck_at.is_(None))
         .group_by(exams.pond_id)
     )
-    found = {pond: at.astimezone(zone).date() for pond, at in connection.execute(query)}
+    found = {
+        pond: at.astimezone(zone).date()
+        for pond, at in rows_of(connection, query, exams.pond_id, ponds)
+    }
     clear = (
         select(samples.pond_id, func.max(samples.taken_on))
         .where(samples.struck_at.is_(None), samples.result == "not detected")
         .group_by(samples.pond_id)
     )
-    for pond, day in connection.execute(clear):
+    for pond, day in rows_of(connection, clear, samples.pond_id, ponds):
         found[pond] = max(day, found.get(pond, day))
     return found
 
 
-def _courses(connection: Connection) -> dict[UUID, list[CourseOf]]:
+def _courses(connection: Connection, ponds: Collection[UUID] | None) -> dict[UUID, list[CourseOf]]:
     courses = table("course").c
     query = select(
         courses.pond_id, courses.state, courses.hazards, courses.reason, courses.started_on,
         courses.ended_on,
     ).where(courses.struck_at.is_(None), courses.started_on.is_not(None))  # fmt: skip
     found: dict[UUID, list[CourseOf]] = {}
-    for row in connection.execute(query):
+    for row in rows_of(connection, query, courses.pond_id, ponds):
         one = CourseOf(row.state, tuple(row.hazards), row.reason, row.started_on, row.ended_on)
         found.setdefault(row.pond_id, []).append(one)
     return found
 
 
-def _samples(connection: Connection) -> dict[UUID, list[SampleOf]]:
+def _samples(connection: Connection, ponds: Collection[UUID] | None) -> dict[UUID, list[SampleOf]]:
     samples = table("lab_sample").c
     query = select(
         samples.pond_id, samples.hazard, samples.asked, samples.label, samples.laboratory,
         samples.result, samples.taken_on,
     ).where(samples.struck_at.is_(None))  # fmt: skip
     found: dict[UUID, list[SampleOf]] = {}
-    for pond, *values in connection.execute(query):
+    for pond, *values in rows_of(connection, query, samples.pond_id, ponds):
         found.setdefault(pond, []).append(SampleOf(*values))
     return found
 
 
 def _events(
-    connection: Connection, today: date
+    connection: Connection, today: date, ponds: Collection[UUID] | None
 ) -> tuple[dict[UUID, list[tuple[str, date]]], dict[UUID, list[tuple[date, int | None]]]]:
     """Hazards that were noted, and fish that came, within the days for which each counts."""
     events = table("pond_event").c
@@ -184,7 +195,7 @@ def _events(
     )  # fmt: skip
     named: dict[UUID, list[tuple[str, date]]] = {}
     came: dict[UUID, list[tuple[date, int | None]]] = {}
-    for row in connection.execute(query):
+    for row in rows_of(connection, query, events.pond_id, ponds):
         if (today - row.on_day).days > back[row.kind]:
             continue
         if row.kind == "new_fish":
@@ -211,18 +222,12 @@ def _temperatures(
                 found[pond] = (day, temp_c)
                 break
     days = table("logger_day").c
-    for first in range(0, len(ponds), _AT_ONCE):
-        logged: Any = (
-            select(days.pond_id, days.day, days.mean)
-            .where(
-                days.pond_id.in_(ponds[first : first + _AT_ONCE]),
-                days.parameter == "temperature_c",
-                days.day >= since,
-                days.day <= today,
-            )
-            .order_by(days.day)
-        )
-        for pond, day, mean in connection.execute(logged):
-            if pond not in found or found[pond][0] <= day:
-                found[pond] = (day, mean)
+    logged: Any = (
+        select(days.pond_id, days.day, days.mean)
+        .where(days.parameter == "temperature_c", days.day >= since, days.day <= today)
+        .order_by(days.day)
+    )
+    for pond, day, mean in rows_of(connection, logged, days.pond_id, ponds):
+        if pond not in found or found[pond][0] <= day:
+            found[pond] = (day, mean)
     return {pond: temp_c for pond, (_day, temp_c) in found.items()}

@@ -11,6 +11,7 @@ from uuid import UUID
 from sqlalchemy import select
 
 from store.book.book import Book
+from store.book.some_rows import rows_of
 from store.book.tables import table
 from store.rounds.kept.looked import looking
 from store.watch.concern import MorningLine, MorningList
@@ -35,7 +36,6 @@ _SAID: Mapping[Slot, str] = {
     "both": "Oxygen asks for dawn and pH for the afternoon: two readings or a logger are needed, "
     "one visit cannot tell both",
 }
-_AT_ONCE = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,20 +111,15 @@ def _slot(codes: Collection[str]) -> Slot | None:
 
 def _ponds(book: Book, sites: Collection[UUID]) -> dict[UUID, tuple[UUID, str]]:
     """The ponds of some sites with their site and name."""
-    ponds, wanted = table("pond").c, list(sites)
-    found: dict[UUID, tuple[UUID, str]] = {}
+    ponds = table("pond").c
+    query = (
+        select(ponds.id, ponds.site_id, ponds.name)
+        .where(ponds.struck_at.is_(None))
+        .order_by(ponds.name, ponds.id)
+    )
     with book.reading() as connection:
-        for first in range(0, len(wanted), _AT_ONCE):
-            query = (
-                select(ponds.id, ponds.site_id, ponds.name)
-                .where(
-                    ponds.site_id.in_(wanted[first : first + _AT_ONCE]), ponds.struck_at.is_(None)
-                )
-                .order_by(ponds.name, ponds.id)
-            )
-            for pond, site, name in connection.execute(query):
-                found[pond] = (site, name)
-    return found
+        rows = rows_of(connection, query, ponds.site_id, sites)
+        return {pond: (site, name) for pond, site, name in rows}
 
 
 def _spoken(
