@@ -48,7 +48,7 @@ TableName = Literal[
     "step_rests_on", "feed_ration", "examination", "examined_fish", "preparation", "exam_finding",
     "lab_sample", "death_count", "head_count", "follow_up", "follow_up_day", "contact_attempt",
     "booking", "visit_purpose", "visit_length", "working_hours", "day_off", "holiday_region",
-    "call_note", "drive_time",
+    "call_note", "drive_time", "visit_terms", "way_home",
 ]  # fmt: skip
 
 _CLUSTERED = {"sqlite_with_rowid": False}

@@ -12,7 +12,7 @@ from store.facts.driving import driving
 from store.travel.place import Place, distance_km
 from store.travel.reckoned import reckoned
 
-EndKind = Literal["site", "vet", "practice"]
+EndKind = Literal["site", "vet", "practice", "home"]
 Basis = Literal["table", "reckoned", "unknown", "same place"]
 
 
@@ -20,7 +20,8 @@ Basis = Literal["table", "reckoned", "unknown", "same place"]
 class End:
     """One end of a way: a site, the place from which a person sets out, or the practice.
 
-    `key` is the site's or the person's, None for the practice.
+    `home` is where a person's day ends, if that is another place: the practice's table does not
+    know it. `key` is the site's or the person's, None for the practice.
     """
 
     kind: EndKind
@@ -50,6 +51,17 @@ def vet_end(staff: UUID) -> End:
         Key of the person.
     """
     return End("vet", staff)
+
+
+def home_end(staff: UUID) -> End:
+    """The place where a person's day ends, as the end of a way.
+
+    Parameters
+    ----------
+    staff
+        Key of the person.
+    """
+    return End("home", staff)
 
 
 @dataclass(frozen=True, slots=True)

@@ -89,7 +89,10 @@ class Errand:
 
 @dataclass(frozen=True, slots=True)
 class Driver:
-    """Who drives: working hours and break, from where and to where, and what to know of them."""
+    """Who drives: working hours and break, from where and to where, and what to know of them.
+
+    Who is no vet goes to visits that need none.
+    """
 
     staff_id: UUID
     who: str
@@ -103,6 +106,7 @@ class Driver:
     start_said: str
     home_said: str
     remarks: tuple[str, ...] = ()
+    is_vet: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,8 +165,9 @@ class DayPlan:
 
     `problem` and `found` are the same day as plain numbers, its stops in the order of the errands
     and its vets in that of the drivers. `left_out` names stops by their places. `broken` says which
-    rule the plan breaks, by how much, and what would help: never without being asked for. `light`
-    and hours that were wished for and not kept stand in `remarks`.
+    rule the plan breaks, by how much, and what would help: never without being asked for.
+    `remarks` are those of what was asked, then those of the plan: light, hours that were wished for
+    and not kept, a search that was halted.
     """
 
     asked: DayAsked

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Literal, cast
+from typing import Literal
 from uuid import UUID
 
 from sqlalchemy import Connection, select
 
 from store.book.book import Book
-from store.book.tables import TableName, table
+from store.book.tables import table
 from store.book.writing import Writing
 from store.diary.kept.roster.source import reading
 from store.errors import BadInput, NotFound
@@ -20,7 +20,6 @@ from store.text import plain
 Consent = Literal["not asked", "to be signed", "signed"]
 CONSENTS: tuple[Consent, ...] = ("not asked", "to be signed", "signed")
 """How far the consent form is."""
-_TERMS = cast("TableName", "visit_terms")
 _AT_ONCE = 500
 
 
@@ -82,7 +81,7 @@ def set_terms(writing: Writing, visit_id: UUID, prices: str, consent: str) -> UU
         return None
     if now is not None and (now.prices, now.consent) == (said, found):
         return None
-    return writing.add(_TERMS, visit_id=visit_id, prices=said, consent=found)
+    return writing.add("visit_terms", visit_id=visit_id, prices=said, consent=found)
 
 
 def terms_of(source: Book | Connection, visit_ids: Collection[UUID]) -> Mapping[UUID, Terms]:
@@ -100,7 +99,7 @@ def terms_of(source: Book | Connection, visit_ids: Collection[UUID]) -> Mapping[
     Mapping
         By visit; one for which nothing was ever written down is not there.
     """
-    terms, staff, keys = table(_TERMS).c, table("staff").c, list(visit_ids)
+    terms, staff, keys = table("visit_terms").c, table("staff").c, list(visit_ids)
     found: dict[UUID, Terms] = {}
     with reading(source) as connection:
         for first in range(0, len(keys), _AT_ONCE):
@@ -109,7 +108,7 @@ def terms_of(source: Book | Connection, visit_ids: Collection[UUID]) -> Mapping[
                     terms.id, terms.visit_id, terms.prices, terms.consent,
                     staff.initials, staff.name, terms.created_at,
                 )
-                .join_from(table(_TERMS), table("staff"), staff.id == terms.created_by)
+                .join_from(table("visit_terms"), table("staff"), staff.id == terms.created_by)
                 .where(
                     terms.visit_id.in_(keys[first : first + _AT_ONCE]), terms.struck_at.is_(None)
                 )
