@@ -26,6 +26,7 @@ from store.exchange import events_csv, logger_csv, ponds_csv, staff_csv, visits_
 from store.exchange.demo_courses import add_courses
 from store.exchange.demo_desk import add_desk
 from store.exchange.demo_exams import add_examinations
+from store.exchange.demo_round import add_round
 from store.exchange.moments import read_day
 from store.exchange.planned import Columns, Item, Plan
 from store.exchange.table import open_sheet
@@ -112,6 +113,7 @@ def _fill(book: Book, files: dict[str, Path], now: datetime) -> None:
     add_courses(book, first.by, now)
     add_examinations(book, first.by, now)
     add_desk(book, now)
+    add_round(book, now)
 
 
 def _begin(book: Book, files: dict[str, Path], then: datetime) -> Act:

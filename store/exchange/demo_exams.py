@@ -1,8 +1,8 @@
 """Examinations, deaths and samples of the demo practice, entered by the store's own functions.
 
 What was found, and what died, is invented. Every day is counted back from today: a course against
-flukes that was counted before and after the next hatch, a finding that nobody has answered, a clean
-examination, and a heated pond whose koi die beside well goldfish, with a sample on its way.
+flukes that was counted before and after the next hatch, a finding that nobody has answered, clean
+examinations, and a heated pond whose koi die beside well goldfish, with a sample on its way.
 """
 
 from __future__ import annotations
@@ -100,6 +100,21 @@ _LOOKED = (
         )),
         gear="own to the pond", disinfectant="", contact_min=None,
         note="Before the shows. Nothing found.",
+    ),
+    _Looked(
+        "STI-1", 52, time(7, 40), "Rafe Kestrick", "routine",
+        (_clean(1, "common carp"), _clean(2, "mirror carp"), _clean(3, "common carp")),
+        note="Netted at the jetty before the season.",
+    ),
+    _Looked(
+        "STI-2", 52, time(9, 0), "Rafe Kestrick", "routine",
+        (_clean(1, "common carp"), _clean(2, "common carp")), gear="own to the pond",
+        disinfectant="", contact_min=None,
+    ),
+    _Looked(
+        "YAR-1", 43, time(13, 10), "Maren Birkholt", "routine",
+        (_clean(1, "koi"), _clean(2, "koi"), _clean(3, "grass carp")),
+        note="Nothing found. Note left in the porch.",
     ),
     _Looked(
         "PEL-3", 6, time(10, 20), "Maren Birkholt", "first look",

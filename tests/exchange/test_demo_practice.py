@@ -5,7 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from collections import Counter
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -21,6 +21,9 @@ from store.courses.kept.morning import morning_list
 from store.courses.kept.outcome import outcome
 from store.courses.kept.records import Course, courses_of
 from store.courses.kept.under_way import under_way
+from store.diary.kept.visits.bookings import objections
+from store.diary.kept.visits.diary import visits_between
+from store.diary.kept.visits.wishes import wish_of_visit
 from store.errors import BookTrouble
 from store.exams.bearing import bearings
 from store.exams.deaths import deaths_of
@@ -30,8 +33,12 @@ from store.exams.open_findings import open_findings
 from store.exams.specimens import awaited
 from store.exams.suspicion import suspicions
 from store.exchange.demo import make_demo
+from store.exchange.demo_round import VISITS, round_day
 from store.exchange.table import open_sheet
 from store.exchange.whose import PondNames
+from store.rounds.kept.standing import site_standings
+from store.rounds.kept.wishes import hour_wishes
+from store.travel.drive_times import drive_times
 from store.watch.morning import watch_pond
 from store.water.water_tests import list_tests
 
@@ -164,6 +171,38 @@ def test_the_findings_of_the_demo_tell_whether_it_worked(now: datetime, tmp_path
         assert (waits.sample.pond_id, waits.days) == (dying, 1)
         koi = {one.species: one for one in loss_page(book, dying, now).stock.lines}["koi"]
         assert (koi.fish, koi.counted_on) == (16, today - timedelta(days=17))
+
+
+@pytest.mark.parametrize(
+    ("now", "day"),
+    [
+        (datetime(2026, 5, 18, 7, 0, tzinfo=UTC), date(2026, 5, 19)),
+        (datetime(2026, 5, 18, 22, 30, tzinfo=UTC), date(2026, 5, 19)),
+        (datetime(2026, 5, 22, 12, 0, tzinfo=UTC), date(2026, 5, 26)),  # a bank holiday between
+        (datetime(2026, 5, 23, 9, 0, tzinfo=UTC), date(2026, 5, 26)),
+        (datetime(2026, 12, 24, 14, 0, tzinfo=UTC), date(2026, 12, 29)),
+    ],
+)
+def test_the_next_working_day_is_a_whole_round(now: datetime, day: date, tmp_path: Path) -> None:
+    with make_demo(tmp_path / "demo.pondround", now) as book:
+        assert round_day(book, now) == day
+        booked = visits_between(book, day, day)
+        assert len(booked) == VISITS
+        assert {one.who for one in booked} == {"Maren Birkholt", "Rafe Kestrick"}
+        assert sum(one.fixed for one in booked) == 1
+        assert any(one.at_time is None for one in booked)
+        standings = Counter(site_standings(book, now)[one.site_id].standing for one in booked)
+        assert standings["suspect"] == 1
+        assert standings["infected"] >= 2
+        assert standings["clean"] >= 1
+        assert standings["doubtful"] >= 3
+        assert any(hour_wishes(book, now, [one.site_id for one in booked]).values())
+        assert len(drive_times(book)) == 6
+        assert all(one.source for one in drive_times(book))
+        for one in booked:
+            asked = (day, one.at_time, one.staff_id)
+            found = objections(book, wish_of_visit(one), *asked, now, visit_id=one.id)
+            assert not [each for each in found if each.bars == "never"], one.site
 
 
 def test_a_file_that_is_there_is_left_alone(tmp_path: Path) -> None:
