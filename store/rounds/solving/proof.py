@@ -161,6 +161,8 @@ def searched(
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = SEED
     solver.parameters.max_deterministic_time = max(effort, 0.0)
+    # Else it takes ctrl-C for itself, and leaves it killing the process once a search has ended.
+    solver.parameters.catch_sigint_signal = False
     if for_bound:
         solver.parameters.linearization_level = 2
         solver.parameters.cp_model_probing_level = 0
