@@ -8,20 +8,19 @@ from datetime import date
 from uuid import UUID
 
 from store.diary.desk.due import DeskList, DueLine
+from store.diary.desk.weigh import weigh
+from store.diary.kept.due.desk import UNKNOWN
 from store.diary.kept.due.gather.whereabouts import Whereabouts
+from store.facts.follow_ups import follow_up_kinds
 
 
 @dataclass(frozen=True, slots=True)
 class DueAt:
-    """What is due at one site, heaviest first, and what it weighs together."""
+    """What is due at one site, and what all of it weighs on the day of the visit."""
 
     site_id: UUID
     lines: tuple[DueLine, ...]
-
-    @property
-    def weight(self) -> float:
-        """All of it together, without a unit."""
-        return sum(one.weight for one in self.lines)
+    weight: float
 
 
 def due_at(desk: DeskList, where: Whereabouts, day: date) -> tuple[DueAt, ...]:
@@ -42,7 +41,7 @@ def due_at(desk: DeskList, where: Whereabouts, day: date) -> tuple[DueAt, ...]:
         What needs a visit, is not booked within its window, and whose window is open on that day or
         has passed. What names no place is left out where the client has several.
     """
-    only = _only_sites(where)
+    only, kinds = _only_sites(where), follow_up_kinds()
     found: dict[UUID, list[DueLine]] = {}
     for line in desk.lines:
         promised = line.promised
@@ -56,9 +55,16 @@ def due_at(desk: DeskList, where: Whereabouts, day: date) -> tuple[DueAt, ...]:
             site = only.get(promised.client_id)
         if site is not None:
             found.setdefault(site, []).append(line)
+
+    def on_the_day(line: DueLine) -> float:
+        if day == desk.today:
+            return line.weight
+        kind = kinds.get(line.promised.kind, kinds[UNKNOWN])
+        return weigh(line.promised, kind, day).weight
+
     return tuple(
         sorted(
-            (DueAt(site, tuple(lines)) for site, lines in found.items()),
+            (DueAt(site, tuple(of), sum(map(on_the_day, of))) for site, of in found.items()),
             key=lambda one: (-one.weight, one.lines[0].client.casefold(), one.site_id.bytes),
         )
     )

@@ -200,7 +200,7 @@ class _Asking:
             except (BadInput, NotFound) as trouble:
                 lost.append(f"{one.lines[0].client}: {trouble.message}")
                 continue
-            made.append(due_errand(one.site_id, rows[one.site_id], wish, one.lines, self.wish.day))
+            made.append(due_errand(one.site_id, rows[one.site_id], wish, one.weight, self.wish.day))
         return made, lost
 
     def _travel(self, errands: Sequence[Errand], drivers: Drivers, table: DriveTable) -> Travel:

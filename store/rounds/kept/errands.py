@@ -12,7 +12,6 @@ from sqlalchemy import Connection, select
 from store.book.tables import table
 from store.diary.booking.said import named
 from store.diary.booking.values import Visiting, Wish
-from store.diary.desk.due import DueLine
 from store.rounds.day.access import Access, access_on
 from store.rounds.day.values import Errand
 from store.rounds.day.worth import worth_min, worth_said
@@ -106,7 +105,7 @@ def booked_errand(visit: Visiting, row: SiteRow | None, day: date) -> tuple[Erra
 
 
 def due_errand(
-    site_id: UUID, row: SiteRow, wish: Wish, lines: Sequence[DueLine], day: date
+    site_id: UUID, row: SiteRow, wish: Wish, weight: float, day: date
 ) -> tuple[Errand, Access]:
     """One visit that keeps what is due at a site.
 
@@ -116,13 +115,12 @@ def due_errand(
         The site.
     wish
         The visit that keeps it.
-    lines
-        What is due there, heaviest first.
+    weight
+        Of what is due there, on that day [-].
     day
         The local day.
     """
     access = access_on(row.access_hours, day)
-    weight = sum(one.weight for one in lines)
     ponds = dict.fromkeys(one.pond_id for one in wish.purposes)
     every = tuple(key for key, _name in row.ponds)
     pond = dict(row.ponds).get(wish.pond_id) if wish.pond_id is not None else row.site
