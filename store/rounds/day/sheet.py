@@ -88,13 +88,17 @@ class PondSheet:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """Something to be done at a stop, with its amounts; `details` say how."""
+    """Something to be done at a stop, with its amounts; `details` say how.
+
+    `pond` is empty where it is for the whole site. `codes` are the parameters of a water test.
+    """
 
     kind: JobKind
     pond_id: UUID | None
     pond: str
     says: str
     details: tuple[str, ...] = ()
+    codes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
