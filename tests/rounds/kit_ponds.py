@@ -32,7 +32,7 @@ POWDER = Product("powder", 98.0)
 
 def pond(book: Book, act: Act, client: str = "Alder Row", **values: Any) -> UUID:
     """A pond of 9000 L, 8000 to 10 000 L, on well water."""
-    said = {
+    said: dict[str, Any] = {
         "name": "lower pond", "volume_l": 9000.0, "volume_low_l": 8000.0, "volume_high_l": 10_000.0,
         "volume_method": "salt", "source_water": "well", "use": "ornamental",
     } | values  # fmt: skip
