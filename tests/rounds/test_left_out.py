@@ -97,7 +97,8 @@ def test_only_the_rule_stands_in_the_way() -> None:
     one = only(problem)
     assert one.why == "full"
     assert any(
-        "only fit if Mill Farm came after Brook House, against" in said for said in one.helps
+        "only fit if Mill Farm (clean) came after Brook House (infected): one step" in said
+        for said in one.helps
     )
     assert best_rounds(replace(problem, ordered=False)).left_out == ()
 

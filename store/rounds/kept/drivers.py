@@ -25,7 +25,10 @@ from store.travel.ways import End, Stop, home_end, vet_end
 
 @dataclass(frozen=True, slots=True)
 class Drivers:
-    """Who drives, where their days end if not where they began, and what is to be known."""
+    """Who drives, where their days end if not where they began, and who does not drive.
+
+    What is to be known of those who drive stands with each of them.
+    """
 
     drivers: tuple[Driver, ...]
     homes: tuple[Stop, ...]
@@ -66,7 +69,6 @@ def drivers_of(
             remarks.append(driver)
             continue
         drivers.append(driver)
-        remarks += driver.remarks
         if (home := homes.get(staff_id)) is not None:
             ends.append(Stop(home_end(staff_id), f"the end of {who}'s day", home.at))
     known = {key for key, _who, _is_vet in agenda.staff.people}

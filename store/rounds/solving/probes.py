@@ -18,6 +18,8 @@ PROBE_EFFORT = 1.0
 """The work of one small search; on common machines about as many seconds [-]."""
 PROBED_STOPS = 20
 """With more stops in the day the small searches look at one vet's round at a time."""
+STANDINGS = ("clean", "doubtful", "infected", "suspect")
+"""By the level of a stop."""
 LONGER_MIN = 180
 """A day is not thought of as longer by more than this [min]."""
 
@@ -139,7 +141,7 @@ def _at_another_hour(asked: Asked, probe: Probe) -> Iterator[str]:
         if not any(w.opens <= work.opens and w.closes >= work.closes for w in one.windows)
     ]  # fmt: skip
     if probe.stop in bound and (begins := _begins_when_open(probe, probe.stop, work)) is not None:
-        yield f"It fits at {clock_said(begins)}, if one gets in then."
+        yield f"It fits at {clock_said(begins)}{_beyond(probe, begins)}, if one gets in then."
     others = [i for i in bound if i != probe.stop]
     if probe.search(_one_moves(probe.problem, others), _open(probe.problem, others, work)).rounds:
         for i in others:
@@ -148,6 +150,18 @@ def _at_another_hour(asked: Asked, probe: Probe) -> Iterator[str]:
                 name = asked.names[probe.stops[i]]
                 yield f"It fits if {name} can be moved to {clock_said(begins)}."
                 return
+
+
+def _beyond(probe: Probe, begins: int) -> str:
+    """How far an hour lies outside of the visit's own, in words; empty where it lies between."""
+    own = probe.problem.stops[probe.stop].begins
+    if not own:
+        return ""
+    if begins > (last := max(last for _first, last in own)):
+        return f", {begins - last} min too late for its hours"
+    if begins < (first := min(first for first, _last in own)):
+        return f", {first - begins} min before its hours"
+    return ""
 
 
 def _begins_when_open(probe: Probe, stop: int, work: Window) -> int | None:
@@ -222,16 +236,22 @@ def _without_the_rule(asked: Asked, probe: Probe) -> Iterator[str]:
 
     one = probe.search(change, replace(probe.problem, ordered=False))
     against = [
-        f"{asked.names[probe.stops[j]]} came after {asked.names[probe.stops[i]]}"
+        f"{_standing(asked, probe, j)} came after {_standing(asked, probe, i)}"
         for made in one.rounds or ()
         for i, j in pairwise(made.order)
         if not may_follow(i, j)
     ]
     if against:
+        steps = "one step" if len(against) == 1 else f"{len(against)} steps"
         yield (
-            f"It would only fit if {listed(against)}, against the order by standing. That is kept: "
-            "take another vet or another day."
+            f"It would only fit if {listed(against)}: {steps} against clean before infected. "
+            "That rule is kept: take another vet or another day."
         )
+
+
+def _standing(asked: Asked, probe: Probe, stop: int) -> str:
+    """A stop with its standing."""
+    return f"{asked.names[probe.stops[stop]]} ({STANDINGS[probe.problem.stops[stop].level]})"
 
 
 def _instead(asked: Asked, probe: Probe) -> Iterator[str]:
