@@ -24,6 +24,7 @@ from store.diary.kept.due.desk import desk_list
 from store.diary.kept.promised.follow_ups import promise
 from store.diary.kept.visits.bookings import book_visit, move_visit, objections
 from store.diary.kept.visits.diary import diary, visits_between
+from store.diary.kept.visits.terms import set_terms
 from store.diary.kept.visits.wishes import wish_for, wish_of, wish_of_visit
 from store.exchange.whose import PondNames
 from store.travel.drive_times import set_drive_time
@@ -41,7 +42,8 @@ class _Stop:
     """A visit of the round; `tries` are people and hours, the first against which nothing speaks.
 
     A visit to the site that is planned for another day is moved, else it is booked anew, with what
-    was promised of `keeps`. `minutes` is its length [min], 0 the usual one.
+    was promised of `keeps`. `minutes` is its length [min], 0 the usual one. `prices` were agreed,
+    and a consent form is to be signed.
     """
 
     pond: str
@@ -53,12 +55,14 @@ class _Stop:
     agreed_with: str = ""
     minutes: int = 0
     keeps: tuple[str, ...] = ()
+    prices: str = ""
 
 
 _STOPS = (
     _Stop(
         "FAL-1", "urgent call", ((_VET, time(16, 0)),), agreed_with="Mr Fallowmere", minutes=45,
         note="Koi still die: count, sample a dying one, nothing leaves the place.",
+        prices="urgent call 140, two fish examined 60, laboratory as it charges",
     ),
     _Stop(
         "BRI-1", "examination", ((_TRAVELLING, time(12, 15)), (_TRAVELLING, time(11, 0))),
@@ -199,7 +203,9 @@ class _Making:
                 continue
             with self.book.writing(act) as writing:
                 if moved is None:
-                    book_visit(writing, wish, *asked)
+                    made = book_visit(writing, wish, *asked)
+                    if one.prices:
+                        set_terms(writing, made, one.prices, "to be signed")
                 else:
                     why = "Beside the others of that day the way is short."
                     move_visit(writing, moved.id, moved.rev, *asked, why=why)

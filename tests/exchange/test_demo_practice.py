@@ -23,6 +23,7 @@ from store.courses.kept.records import Course, courses_of
 from store.courses.kept.under_way import under_way
 from store.diary.kept.visits.bookings import objections
 from store.diary.kept.visits.diary import visits_between
+from store.diary.kept.visits.terms import terms_of
 from store.diary.kept.visits.wishes import wish_of_visit
 from store.errors import BookTrouble
 from store.exams.bearing import bearings
@@ -197,6 +198,9 @@ def test_the_next_working_day_is_a_whole_round(now: datetime, day: date, tmp_pat
         assert standings["clean"] >= 1
         assert standings["doubtful"] >= 3
         assert any(hour_wishes(book, now, [one.site_id for one in booked]).values())
+        (terms,) = terms_of(book, [one.id for one in booked]).values()
+        assert terms.prices.startswith("urgent call 140")
+        assert terms.consent == "to be signed"
         assert len(drive_times(book)) == 6
         assert all(one.source for one in drive_times(book))
         for one in booked:
