@@ -83,6 +83,12 @@ def _diary() -> Screen[Any]:
     return DiaryScreen()
 
 
+def _round() -> Screen[Any]:
+    from tui.screens.rounds.round import RoundScreen
+
+    return RoundScreen()
+
+
 class PondroundApp(App[int]):
     """Pondround in the terminal.
 
@@ -111,6 +117,7 @@ class PondroundApp(App[int]):
         "courses": _courses,
         "desk": _desk,
         "diary": _diary,
+        "round": _round,
     }
     DEFAULT_MODE = "morning"
     TITLE = "Pondround"
@@ -130,6 +137,8 @@ class PondroundApp(App[int]):
                 tooltip="What was promised and is due; whom to ring next"),
         Binding("6", "place('diary')", "diary", show=False, id="anywhere.diary",
                 tooltip="Who goes where and when, and what is free"),
+        Binding("7", "place('round')", "round", show=False, id="anywhere.round",
+                tooltip="Where one drives on a day, and in which order"),
         Binding("f9", "theme", "day or night", show=False, id="anywhere.theme",
                 tooltip="Light letters on dark, or dark on light"),
         Binding("f6", "person", "who works", show=False, id="anywhere.person",
