@@ -20,6 +20,7 @@ from store.diary.kept.visits.wishes import wish_for
 from store.errors import BadInput, NotFound
 from store.rounds.day.access import Access, access_on
 from store.rounds.day.light import Light, light_on, middle_of
+from store.rounds.day.stretched import stretched
 from store.rounds.day.values import DayAsked, DayWish, Errand
 from store.rounds.day.worth import worth_min
 from store.rounds.kept.candidates import DueAt, due_at
@@ -119,7 +120,7 @@ class _Asking:
         )
         ways = self._travel(errands, drivers, table)
         light = self._light(errands, ways)
-        return DayAsked(
+        asked = DayAsked(
             wish, drivers.drivers, errands, ways,
             None if light is None else (light.rises, light.sets),
             (
@@ -132,6 +133,7 @@ class _Asking:
                 *_aside(chosen), *lost,
             ),
         )  # fmt: skip
+        return stretched(asked, drivers.away)
 
     def _is_ours(self, visit: Visiting) -> bool:
         """Whether a visit belongs to those for whom the day is planned."""

@@ -15,6 +15,7 @@ from store.diary.booking.vet_day import VetDay
 from store.diary.kept.roster.way_home import WayHome
 from store.diary.kept.visits.agenda import Agenda
 from store.diary.times.spell import MIDNIGHT, minute_of
+from store.rounds.day.stretched import hours_of_visits
 from store.rounds.day.values import DayWish, Driver
 from store.rounds.day.work import break_said, work_of
 from store.rounds.solving.problem import Window
@@ -27,12 +28,14 @@ from store.travel.ways import End, Stop, home_end, vet_end
 class Drivers:
     """Who drives, where their days end if not where they began, and who does not drive.
 
-    What is to be known of those who drive stands with each of them.
+    What is to be known of those who drive stands with each of them; `away` are those among them
+    who are away for a part of the day.
     """
 
     drivers: tuple[Driver, ...]
     homes: tuple[Stop, ...]
     remarks: tuple[str, ...]
+    away: frozenset[UUID]
 
 
 def drivers_of(
@@ -57,6 +60,7 @@ def drivers_of(
         Without those who do not work on that day or are away all of it; they are named.
     """
     drivers, ends, remarks = list[Driver](), list[Stop](), list[str]()
+    away = set[UUID]()
     busy = {one.staff_id for one in visits}
     for staff_id, who, is_vet in agenda.staff.people:
         if (staff_id not in wish.staff) if wish.staff else (not is_vet and staff_id not in busy):
@@ -64,30 +68,39 @@ def drivers_of(
         vet = agenda.day_of(staff_id, wish.day)
         if vet is None:
             continue
-        driver = _driver(vet, staff_id, homes.get(staff_id), agenda.zone)
+        own = [one for one in visits if one.staff_id == staff_id]
+        driver = _driver(vet, staff_id, homes.get(staff_id), agenda.zone, own)
         if isinstance(driver, str):
             remarks.append(driver)
             continue
         drivers.append(driver)
+        if vet.away:
+            away.add(staff_id)
         if (home := homes.get(staff_id)) is not None:
             ends.append(Stop(home_end(staff_id), f"the end of {who}'s day", home.at))
     known = {key for key, _who, _is_vet in agenda.staff.people}
     if any(one not in known for one in wish.staff):
         remarks.append("Somebody who is asked for does not work here any more.")
-    return Drivers(tuple(drivers), tuple(ends), tuple(remarks))
+    return Drivers(tuple(drivers), tuple(ends), tuple(remarks), frozenset(away))
 
 
-def _driver(vet: VetDay, staff_id: UUID, home: WayHome | None, zone: ZoneInfo) -> Driver | str:
+def _driver(
+    vet: VetDay, staff_id: UUID, home: WayHome | None, zone: ZoneInfo, own: Sequence[Visiting]
+) -> Driver | str:
     spells = spells_of(vet.work_spans(zone), zone)
     work = work_of(
         [Window(minute_of(one.begins), minute_of(one.ends)) for one in spells], vet.break_min
     )
+    if work is None and not vet.away and not vet.hours_unknown:
+        work = hours_of_visits(own)
     if work is None:
         return _not_there(vet)
     start = vet_end(staff_id)
     start_said = vet.start_place or "a place that is not entered"
     remarks = [f"{vet.who} {one}" for one in work.remarks]
-    if vet.usual:
+    if not spells:
+        remarks.append(f"{_not_there(vet)} What was booked all the same is planned.")
+    elif vet.usual:
         remarks.append(f"No working hours are entered for {vet.who}; {vet.usual} is taken.")
     if vet.hours_unknown:
         remarks.append(
