@@ -14,13 +14,16 @@ from typing import Literal
 from store.errors import BadInput
 from store.text import plain
 
-Shape = Literal["words", "points", "steps", "checks", "label"]
-"""Paragraphs, a list, a numbered list, a list with a box before each line to tick, or a label in a
-frame to cut out."""
+Shape = Literal["words", "points", "steps", "checks", "label", "facts", "blanks"]
+"""Paragraphs, a list, a numbered list, a list with a box before each line to tick, a label in a
+frame to cut out, lines of `Name: value`, or what is to be filled in, with a rule to write on."""
 
 WIDTH = 78
 NARROWEST = 40
 BOX = "[ ]"
+RULE = "_" * 24
+"""What is to be written on where the length of a line is not known."""
+_FACT = ": "
 _MARKDOWN = re.compile(r"([\\`*_\[\]<>#&|~])")
 _OPENING = re.compile(r"^(\d{1,9})([.)])(?=\s|$)|^([-+=])")
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -30,12 +33,18 @@ _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "Augu
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One part of a sheet: its heading and its lines. `level` 2 stands under the part before."""
+    """One part of a sheet: its heading and its lines. `level` 2 stands under the part before.
+
+    In print, a part that `keeps` stays on one page with the parts of level 2 under it where they
+    fit, and is named again where they do not; one that is `fresh` begins a page.
+    """
 
     title: str
     lines: tuple[str, ...]
     shape: Shape = "points"
     level: Literal[1, 2] = 1
+    keeps: bool = False
+    fresh: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +165,12 @@ def as_text(paper: Paper, *, width: int = WIDTH) -> str:
         if part.shape == "label":
             lines += _framed(part.lines, width)
             continue
+        if part.shape == "facts":
+            lines += _told(part.lines, width)
+            continue
+        if part.shape == "blanks":
+            lines += [short for line in part.lines for short in _blank(line, width)]
+            continue
         for number, line in enumerate(part.lines, start=1):
             lines += _wrapped(line, width, _mark(part.shape, number))
     return "\n".join([*lines, "", *_wrapped(paper.foot, width)]) + "\n"
@@ -182,6 +197,8 @@ def as_markdown(paper: Paper) -> str:
                 "\n".join(
                     f"{number}. {escaped(line)}" if part.shape == "steps"
                     else f"- {BOX} {escaped(line)}" if part.shape == "checks"
+                    else _marked_fact(line) if part.shape == "facts"
+                    else f"- {escaped(f'{line} {RULE}')}" if part.shape == "blanks"
                     else f"- {escaped(line)}"
                     for number, line in enumerate(part.lines, start=1)
                 )
@@ -212,6 +229,47 @@ def _mark(shape: Shape, number: int) -> str:
     if shape == "steps":
         return f"{number:2d}. "
     return {"points": "- ", "checks": f"{BOX} "}.get(shape, "")
+
+
+def fact(line: str) -> tuple[str, str]:
+    """The name and the value of a line of `Name: value`; the name is empty where it has none.
+
+    Parameters
+    ----------
+    line
+        The line; what follows the first colon and blank is the value.
+
+    Examples
+    --------
+    >>> fact("Way in: gate code: 4711"), fact("no name")
+    (('Way in', 'gate code: 4711'), ('', 'no name'))
+    """
+    name, mark, value = line.partition(_FACT)
+    return (name, value) if mark else ("", line)
+
+
+def _told(lines: tuple[str, ...], width: int) -> list[str]:
+    facts = [fact(line) for line in lines]
+    longest = max((len(name) for name, _ in facts), default=0)
+    return [
+        short
+        for name, value in facts
+        for short in _wrapped(value, width, (f"{name}:" if name else "").ljust(longest + 2))
+    ]
+
+
+def _blank(line: str, width: int) -> list[str]:
+    """The words with a rule behind them to the end of the line, or on the next one."""
+    *before, last = _wrapped(line, width) if line else [""]
+    room = width - len(last) - bool(last)
+    if room < NARROWEST // 4:
+        return [*before, last, "_" * width]
+    return [*before, f"{last} {'_' * room}".lstrip()]
+
+
+def _marked_fact(line: str) -> str:
+    name, value = fact(line)
+    return f"- **{escaped(name)}:** {escaped(value)}" if name else f"- {escaped(value)}"
 
 
 def _framed(lines: tuple[str, ...], width: int) -> list[str]:

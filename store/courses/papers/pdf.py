@@ -7,14 +7,15 @@ a sheet is printed, and nowhere else: they take half a second.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
 from importlib import resources
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from store.courses.papers.paper import Paper, Part
+from store.courses.papers.paper import Paper, Part, fact
 from store.errors import PondroundError
 
 if TYPE_CHECKING:
@@ -34,6 +35,16 @@ _KEEP_MM = 22.0
 """A heading moves to the next page when less than this is left under it."""
 _KEEP_MOST_MM = 120.0
 """A day or a label moves to the next page as a whole, up to this height."""
+_BEGIN_MM = 130.0
+"""Parts that keep together and are longer than a page begin where at least this is left."""
+_FACT_MM = 26.0
+_RULE_MM = 7.5
+"""Height of a line to write on."""
+_NO_PICTURE = (
+    "Some letters have no picture in this print and stand as ?. The sheet as text has them."
+)
+_Known = dict[tuple[float, str], int]
+"""Into how many lines a text breaks, by the width it has [mm]."""
 _UNSEEN = dict.fromkeys((0x200C, 0x200D, 0xFE0E, 0xFE0F))
 
 
@@ -73,6 +84,14 @@ def as_pdf(paper: Paper, *, page: Format = "A4") -> PdfSheet:
     not_shown: dict[str, None] = {}
 
     class Sheet(FPDF):
+        running = ""
+        """What goes on from the page before, named at the head of a page."""
+
+        def header(self) -> None:
+            if self.running:
+                self.set_font(_FAMILY, "B", _FOOT_PT)
+                self.cell(0, _LINE_MM, f"{self.running} (continued)", new_x="LMARGIN", new_y="NEXT")
+
         def footer(self) -> None:
             self.set_y(-_MARGIN_MM + 4.0)
             self.set_font(_FAMILY, "", _FOOT_PT)
@@ -95,13 +114,21 @@ def as_pdf(paper: Paper, *, page: Format = "A4") -> PdfSheet:
     sheet.set_lang("en")
     sheet.add_page()
     _head(sheet, shown(paper.title), [(shown(name), shown(value)) for name, value in paper.head])
-    for part in paper.parts:
-        lines = [shown(line) for line in part.lines]
-        _part(sheet, part, shown(part.title), lines)
+    parts = [
+        replace(one, title=shown(one.title), lines=tuple(map(shown, one.lines)))
+        for one in paper.parts
+    ]
+    known: _Known = {}
+    for place, part in enumerate(parts):
+        if part.level == 1:
+            sheet.running = ""
+            _begin(sheet, parts[place:], known)
+        _part(sheet, part, known)
+        if part.keeps:
+            sheet.running = part.title
+    sheet.running = ""
     if not_shown:
-        _part(sheet, Part("", (), "words"), "", [
-            "Some letters have no picture in this print and stand as ?. The sheet as text has them."
-        ])  # fmt: skip
+        _part(sheet, Part("", (_NO_PICTURE,), "words"), known)
     return PdfSheet(bytes(sheet.output()), sheet.pages_count, "".join(not_shown))
 
 
@@ -141,16 +168,40 @@ def _head(sheet: FPDF, title: str, rows: list[tuple[str, str]]) -> None:
     sheet.line(sheet.l_margin, sheet.y, sheet.w - sheet.r_margin, sheet.y)
 
 
-def _part(sheet: FPDF, part: Part, title: str, lines: list[str]) -> None:
-    if sheet.will_page_break(_needed_mm(sheet, part, lines)):
+def _begin(sheet: FPDF, parts: Sequence[Part], known: _Known) -> None:
+    """A new page where a part wants one, or does not fit on this one with what is under it."""
+    first = parts[0]
+    if first.fresh and sheet.y > sheet.t_margin + _LINE_MM:
+        sheet.add_page()
+    if not first.keeps:
+        return
+    under = takewhile(lambda one: one.level == 2, parts[1:])
+    whole_mm = 6.0 + sum(_body_mm(sheet, one, known) + _heading_mm(one) for one in (first, *under))
+    left_mm = sheet.h - sheet.b_margin - sheet.y
+    fits_mm = sheet.h - sheet.t_margin - sheet.b_margin
+    if whole_mm > left_mm and (whole_mm <= fits_mm or left_mm < _BEGIN_MM):
+        sheet.add_page()
+    if sheet.y > sheet.t_margin + _LINE_MM:
+        sheet.ln(5.0)
+        sheet.line(sheet.l_margin, sheet.y, sheet.w - sheet.r_margin, sheet.y)
+
+
+def _part(sheet: FPDF, part: Part, known: _Known) -> None:
+    if sheet.will_page_break(_needed_mm(sheet, part, known)):
         sheet.add_page()
     sheet.ln(3.0 if part.level == 1 else 1.5)
     sheet.set_font(_FAMILY, "B", _HEAD_PT if part.level == 1 else _TEXT_PT)
-    if title:
-        _words(sheet, title, _LINE_MM * (1.25 if part.level == 1 else 1.0))
+    if part.title:
+        _words(sheet, part.title, _LINE_MM * (1.25 if part.level == 1 else 1.0))
     sheet.set_font(_FAMILY, "", _TEXT_PT)
     top_mm = sheet.y
-    for number, line in enumerate(lines, start=1):
+    for number, line in enumerate(part.lines, start=1):
+        if part.shape == "blanks":
+            _blank(sheet, line)
+            continue
+        if part.shape == "facts":
+            _words(sheet, _fact(sheet, line), _LINE_MM)
+            continue
         if part.shape == "label":
             sheet.set_x(sheet.l_margin + _INDENT_MM)
         elif part.shape != "words":
@@ -161,17 +212,55 @@ def _part(sheet: FPDF, part: Part, title: str, lines: list[str]) -> None:
         sheet.rect(sheet.l_margin, top_mm, sheet.epw, sheet.y - top_mm)
 
 
-def _needed_mm(sheet: FPDF, part: Part, lines: list[str]) -> float:
+def _fact(sheet: FPDF, line: str) -> str:
+    """Print the name of a line of `Name: value` in its column, and give what goes beside it."""
+    name, value = fact(line)
+    if sheet.will_page_break(_LINE_MM):
+        sheet.add_page()
+    sheet.set_font(_FAMILY, "B", _TEXT_PT)
+    sheet.cell(_FACT_MM, _LINE_MM, name)
+    sheet.set_font(_FAMILY, "", _TEXT_PT)
+    return value
+
+
+def _blank(sheet: FPDF, line: str) -> None:
+    """Words with a rule behind them to the right margin."""
+    if sheet.will_page_break(_RULE_MM):
+        sheet.add_page()
+    if line:
+        sheet.cell(sheet.get_string_width(line) + 3.0, _RULE_MM, line)
+    foot_mm = sheet.y + _RULE_MM - 1.2
+    sheet.line(sheet.x, foot_mm, sheet.w - sheet.r_margin, foot_mm)
+    sheet.ln(_RULE_MM)
+
+
+def _needed_mm(sheet: FPDF, part: Part, known: _Known) -> float:
     """What must be left on the page for a part to begin there: all of a day or a label."""
     if part.level == 1 and part.shape != "label":
         return _KEEP_MM
-    sheet.set_font(_FAMILY, "", _TEXT_PT)
-    width_mm = sheet.epw - _INDENT_MM
-    whole_mm = 2.5 * _LINE_MM
-    for line in lines:
-        broken = sheet.multi_cell(width_mm, _LINE_MM, line, dry_run=True, output="LINES")
-        whole_mm += _LINE_MM * (len(broken) if isinstance(broken, list) else 1)
+    whole_mm = 2.5 * _LINE_MM + _body_mm(sheet, part, known)
     return whole_mm if whole_mm < _KEEP_MOST_MM else _KEEP_MM
+
+
+def _heading_mm(part: Part) -> float:
+    """How high the heading of a part stands, with the room before it."""
+    return 3.0 + 1.25 * _LINE_MM if part.level == 1 else 1.5 + _LINE_MM
+
+
+def _body_mm(sheet: FPDF, part: Part, known: _Known) -> float:
+    """How high the lines of a part stand."""
+    if part.shape == "blanks":
+        return _RULE_MM * len(part.lines)
+    sheet.set_font(_FAMILY, "", _TEXT_PT)
+    width_mm = sheet.epw - (_FACT_MM if part.shape == "facts" else _INDENT_MM)
+    whole_mm = 0.0
+    for line in part.lines:
+        said = fact(line)[1] if part.shape == "facts" else line
+        if (width_mm, said) not in known:
+            broken = sheet.multi_cell(width_mm, _LINE_MM, said, dry_run=True, output="LINES")
+            known[width_mm, said] = len(broken) if isinstance(broken, list) else 1
+        whole_mm += _LINE_MM * known[width_mm, said]
+    return whole_mm
 
 
 def _words(sheet: FPDF, text: str, height_mm: float) -> None:
