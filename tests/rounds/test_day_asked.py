@@ -384,7 +384,7 @@ def test_what_is_too_far_shut_or_suspect_is_left_aside_and_told(
             looked(book, act, at.pond, 3, KHV)
     found = asked(book)
     assert found.errands == ()
-    assert says(found, "longer than it is worth today: Far.")
+    assert says(found, "longer than it is worth: Far.")
     assert says(found, "does not get in on this weekday: Shut.")
     assert says(found, "suspect of a notifiable disease and not added to other visits: Suspect.")
 

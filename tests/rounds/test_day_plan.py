@@ -101,7 +101,7 @@ def test_clean_comes_first_and_the_price_is_told() -> None:
     plan = plan_day(asked_of([NEAR_INFECTED, FAR_CLEAN], [driver(break_min=0)]))
     assert names(plan) == [["Far", "Near"]]
     assert plan.price is not None
-    assert plan.price.says == "Clean before infected costs nothing today."
+    assert plan.price.says == "Clean before infected costs nothing on this day."
     assert plan.broken == ()
     assert plan_day(asked_of([FAR_CLEAN])).price is None
 

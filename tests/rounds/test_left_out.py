@@ -63,7 +63,7 @@ def test_nobody_is_on_the_road() -> None:
 def test_an_optional_visit_that_is_not_worth_its_way() -> None:
     one = only(line([10, 60], Stop(30, DAY), Stop(30, DAY, skip_cost=45)))
     assert (one.stop, one.why) == (1, "worth")
-    assert one.says == "Mill Farm would add 100 min of driving; today it is worth 45 min."
+    assert one.says == "Mill Farm would add 100 min of driving; it is worth 45 min."
 
 
 def test_two_at_the_same_hour_and_what_would_help() -> None:

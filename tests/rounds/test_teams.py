@@ -138,12 +138,12 @@ def test_the_price_is_the_way_back_past_the_infected_pond() -> None:
     problem = line([20, 40], Stop(30, DAY, INFECTED), Stop(30, DAY), vets=[Vet(480, 1020)])
     price = price_of_order(problem, best_rounds(problem))
     assert price.more_min == 0
-    assert price.says == "Clean before infected costs nothing today."
+    assert price.says == "Clean before infected costs nothing on this day."
     early = line([20, 40], Stop(30, (Window(480, 540),), INFECTED), Stop(30, DAY))
     price = price_of_order(early, best_rounds(early))
     assert (price.more_left_out, price.more_min) == (1, -40)
     assert price.says == (
-        "Clean before infected leaves out 1 visit more today, with 40 min less of driving."
+        "Clean before infected leaves out 1 visit more, with 40 min less of driving."
     )
 
 

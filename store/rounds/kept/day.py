@@ -267,7 +267,7 @@ def _aside(chosen: _Chosen) -> Iterator[str]:
         yield f"Due, but one does not get in on this weekday: {few_named(chosen.shut)}."
     if chosen.far:
         yield (
-            f"Due, but left aside, since the way there is longer than it is worth today: "
+            f"Due, but left aside, since the way there is longer than it is worth: "
             f"{few_named(chosen.far)}."
         )
     if chosen.suspect:

@@ -161,7 +161,7 @@ def _looked_for(asked: Asked) -> LeftOut:
         if stop.skip_cost <= more < MUST_COST:
             about = "" if whole and fitting[0].ended else "about "
             says = (
-                f"{asked.name} would add {about}{more} min of driving; today it is worth "
+                f"{asked.name} would add {about}{more} min of driving; it is worth "
                 f"{stop.skip_cost} min."
             )
             return LeftOut(asked.stop, "worth", says)

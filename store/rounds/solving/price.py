@@ -45,12 +45,12 @@ class Price:
         drive = f"{about}{abs(self.more_min)} min {'more' if self.more_min >= 0 else 'less'}"
         if self.more_left_out > 0:
             visits = "1 visit" if self.more_left_out == 1 else f"{self.more_left_out} visits"
-            left_out = f"Clean before infected leaves out {visits} more today"
+            left_out = f"Clean before infected leaves out {visits} more"
             return f"{left_out}." if self.more_min == 0 else f"{left_out}, with {drive} of driving."
         if self.more_min <= 0:
             nearly = "" if self.proven else ", as far as was found"
-            return f"Clean before infected costs nothing today{nearly}."
-        return f"Clean before infected costs {drive} of driving today."
+            return f"Clean before infected costs nothing on this day{nearly}."
+        return f"Clean before infected costs {drive} of driving."
 
 
 def price_of_order(
@@ -85,7 +85,7 @@ def price_of_order(
     >>> stops = (Stop(30, open_all_day, INFECTED), Stop(30, open_all_day))
     >>> day = Problem(stops, (Vet(480, 1020),), [[0, 20], [20, 0]], [[20, 40]], [[40, 20]])
     >>> price_of_order(day, best_rounds(day)).says
-    'Clean before infected costs 40 min more of driving today.'
+    'Clean before infected costs 40 min more of driving.'
     """
     levels = {one.level for one in problem.stops}
     if not problem.ordered or len(levels | {0}) == 1:
