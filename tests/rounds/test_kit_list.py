@@ -198,8 +198,8 @@ def test_the_round_of_one_and_of_all(book: Book, act: Act) -> None:
     assert [one.amount for one in kit_list(book, plan, ADA, NOW).of("agents")] == ["18.3 g"]
     every = kit_list(book, plan, None, NOW)
     assert [one.amount for one in every.of("agents")] == ["36.6 g"]
-    assert every.who == "Ada Vet, Bram Oystercatch"
-    assert [one.said for one in every.stops] == ["Ada Vet 1", "Bram Oystercatch 1"]
+    assert every.who == "A Ada Vet, B Bram Oystercatch"
+    assert [one.said for one in every.stops] == ["A1", "B1"]
     assert kit_list(book, plan, ADA, NOW).stops[0].said == "1"
 
 

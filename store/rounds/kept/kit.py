@@ -11,6 +11,7 @@ from store.courses.kept.formulary import formulary, products
 from store.facts.agent import Agent
 from store.facts.gear import gear_numbers, read_with, things
 from store.facts.sources import cite_with_standing
+from store.rounds.day.map import round_map
 from store.rounds.day.values import DayPlan, Errand
 from store.rounds.kept.kit_asks import kit_lines, papers_of, stop_asks, to_read
 from store.rounds.kept.kit_doses import doses_of
@@ -86,27 +87,30 @@ def kit_list(book: Book, plan: DayPlan, staff_id: UUID | None, now: datetime) ->
 
 
 def _stops(plan: DayPlan, staff_id: UUID | None) -> list[tuple[StopRef, Errand]]:
-    rounds = [one for one in plan.rounds if staff_id in (None, one.driver.staff_id)]
-    several = sum(bool(one.stops) for one in rounds) > 1
+    rounds = [one for one in plan.rounds if one.stops and staff_id in (None, one.driver.staff_id)]
+    letters = [tour.letter for tour in round_map(plan, staff_id).tours]
     return [
         (
             StopRef(
                 stop.errand.key, one.driver.staff_id, one.driver.who, nth, stop.errand.name,
-                stop.begins, several,
+                stop.begins, letter,
             ),
             stop.errand,
         )
-        for one in rounds
+        for letter, one in zip(letters, rounds, strict=True)
         for nth, stop in enumerate(one.stops, start=1)
     ]  # fmt: skip
 
 
 def _who(plan: DayPlan, staff_id: UUID | None) -> str:
-    names = [
-        one.driver.who for one in plan.rounds
-        if staff_id == one.driver.staff_id or (staff_id is None and one.stops)
+    rounds = [
+        one for one in plan.rounds
+        if one.driver.staff_id == staff_id or (staff_id is None and one.stops)
     ]  # fmt: skip
-    return joined(names, ", ") or "nobody"
+    if len(rounds) == 1:
+        return rounds[0].driver.who
+    named = (f"{tour.letter} {tour.who}" for tour in round_map(plan, staff_id).tours)
+    return joined(named, ", ") or "nobody"
 
 
 def _told(code: str, known: Mapping[str, Agent]) -> AgentTold:

@@ -22,6 +22,10 @@ from store.rounds.kit.values import (
     StopRef,
 )
 
+NEVER_GIVEN = (
+    "The margin is for losses in weighing and for a pond that turns out larger: it is packed and "
+    "never given."
+)
 COMMON: tuple[str, Standing] = ("common_practice", "common practice")
 
 
@@ -58,7 +62,7 @@ def agent_lines(found: Sequence[AgentNeed], margin: Number) -> tuple[KitLine, ..
             packs="" if one.packs is None else packs_said(one.packs),
             arithmetic=one.arithmetic,
             rests_on=f"{rests}; cautions: {one.told.source}",
-            mind=(*one.remarks, *one.apart, *one.told.handling, margin.says, LOCAL_LAW),
+            mind=(*one.remarks, *one.apart, *one.told.handling, NEVER_GIVEN, LOCAL_LAW),
             need=one,
         )
         for nth, one in enumerate(found)

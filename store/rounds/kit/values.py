@@ -36,13 +36,13 @@ class StopRef:
     nth: int
     name: str
     begins: int
-    several: bool = False
-    """Whether the list is for more than one person: then the number alone names no stop."""
+    letter: str = ""
+    """Of the round, where the list is for several people; the same as on the map."""
 
     @property
     def said(self) -> str:
-        """Its number, with who goes there where the list is for several."""
-        return f"{self.who} {self.nth}" if self.several else str(self.nth)
+        """Its number, after the letter of the round where the list is for several people."""
+        return f"{self.letter}{self.nth}"
 
 
 @dataclass(frozen=True, slots=True)
