@@ -198,8 +198,8 @@ async def test_strange_names_are_shown_literally(app_of: AppOf) -> None:
     plan = plan_of((driver(who=HOSTILE[1]), order), (driver(BRAM, HOSTILE[0]), order[:1]))
     async with app_of(plan).run_test(size=(80, 40), notifications=True) as pilot:
         await quiet(pilot)
-        for _ in range(len(order) + 6):
-            await pilot.press("down")
+        for key in ("home", "down", "down", "pagedown", "end"):
+            await pilot.press(key)
             await pilot.pause()
             lines = screen_lines(pilot.app)
             assert not any(HARMFUL & set(line) for line in lines)
