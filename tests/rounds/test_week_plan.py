@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import time
+from itertools import pairwise
 
 import pytest
 
@@ -11,7 +12,9 @@ from store.errors import BadInput
 from store.rounds.day.values import Errand
 from store.rounds.solving.halt import Halt
 from store.rounds.solving.problem import CLEAN, DOUBTFUL, INFECTED, SUSPECT, Window
+from store.rounds.solving.timetable import timetable
 from store.rounds.week.plan import check_wish, plan_week
+from store.rounds.week.problem_of import problem_of_week
 from store.rounds.week.said import HALTED, days_said
 from store.rounds.week.values import Limit, WeekPlan, WeekWish
 from tests.rounds.day_plans import ADA, BRAM, ON_DAY, driver, errand
@@ -158,6 +161,39 @@ def test_rounds_fit_into_the_hours_of_everybody_and_do_not_overlap() -> None:
                 assert before.leaves + after.way.planned_min <= after.begins
     assert len(plan.lines) + len(plan.left_out) == len(visits)
     assert [line.day for line in plan.lines] == sorted(line.day for line in plan.lines)
+
+
+def test_hours_are_as_agreed_or_on_five_minutes_where_the_round_bears_it() -> None:
+    """Two hours are agreed, one of them no multiple of five; what lies between has none.
+
+    The search may move what was agreed by a quarter of an hour; the week need not.
+    """
+    first = on(errand(1, "A", at(5), hour=time(10, 0)), 0)
+    second = on(errand(2, "B", at(9), hour=time(11, 37)), 0)
+    free = on(errand(3, "C", at(7), minutes=20), 0)
+    one = due(4, 8, minutes=20, worth_min=240)
+    asked = week_of([first, second, free], {one: within(0, 0)})
+    plan = plan_week(asked)
+    assert line_of(plan, first).stop.begins == 600
+    assert line_of(plan, second).stop.begins == 697
+    assert line_of(plan, one).stop.begins % 5 == line_of(plan, free).stop.begins % 5 == 0
+    plain = problem_of_week(asked)
+    for vet, made in enumerate(plan.found.rounds):
+        assert timetable(plain, vet, made.order) is not None
+        assert made.drive_min == plain.drive_of(vet, made.order)
+        for before, after in pairwise(made.calls):
+            assert before.leaves + plain.drive[before.stop][after.stop] <= after.arrives
+
+
+def test_a_round_too_full_for_hours_as_agreed_keeps_those_near_them() -> None:
+    """Two visits of an hour at one place, agreed for 10:00 and 10:45, cannot both be on time."""
+    here = at(5)
+    first = on(errand(1, "A", here, minutes=60, hour=time(10, 0)), 0)
+    second = on(errand(2, "B", here, minutes=60, hour=time(10, 45)), 0)
+    plan = plan_week(week_of([first, second]))
+    early, late = line_of(plan, first).stop, line_of(plan, second).stop
+    assert abs(early.begins - 600) <= 15
+    assert early.ends + late.way.planned_min <= late.begins <= 660
 
 
 # --- left out -------------------------------------------------------------------------------------

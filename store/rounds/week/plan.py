@@ -20,6 +20,7 @@ from store.rounds.solving.halt import Halt
 from store.rounds.solving.problem import DAY_MIN, Problem
 from store.rounds.solving.teams import day_rounds
 from store.rounds.solving.timetable import Timetable, timetable
+from store.rounds.week.hours import with_hours
 from store.rounds.week.problem_of import problem_of_week
 from store.rounds.week.said import week_left_out, week_proof_said, week_remarks
 from store.rounds.week.values import (
@@ -74,7 +75,8 @@ def plan_week(
 
     What is late or has little time is planned within the days that it bears; where it finds no room
     there it may come later, and that is said. Each person's day is a round of its own, from clean
-    to infected.
+    to infected. Visits begin at the hour that was agreed, or on five minutes, where their round
+    bears that.
 
     Parameters
     ----------
@@ -95,6 +97,7 @@ def plan_week(
     check_wish(asked.wish)
     search = _Search(asked, effort, halt or Halt(), better)
     problem, found, wide = search.found()
+    found = with_hours(asked, problem, found)
     left_out = week_left_out(asked, problem, found, halt=search.halt)
     return _plan(asked, problem, found, left_out, wide, halted=search.halt.stopped)
 
