@@ -138,11 +138,12 @@ def test_what_others_may_see_holds_no_code_and_no_standing(
     sqlite_book: Book, act: Act, shape: Any
 ) -> None:
     where = place(sqlite_book, act)
-    plan = day_of(stop_at(where, level=SUSPECT))
+    asked = purpose(where.ponds[0], "concern", says="STOP: koi herpesvirus disease?")
+    plan = day_of(stop_at(where, 1, asked, level=SUSPECT))
     made = file(sqlite_book, plan, shape)
     assert "What opens gates is left out." in made.said
     assert b"4711" not in made.data
-    for word in (b"suspect", b"STOP", b"notifiable"):
+    for word in (b"suspect", b"STOP", b"herpes", b"notifiable"):
         assert word not in made.data
     assert b"4711" in file(sqlite_book, plan, "text").data
     if shape != "calendar":

@@ -298,6 +298,9 @@ def test_a_dose_of_another_day_is_none_of_this(book: Book, act: Act) -> None:
     assert jobs(book, day_of(stop_at(where)), "dose") == []
     tomorrow = jobs(book, day_of(stop_at(where), on_day=TODAY + DAY), "dose")
     assert ["dose 2 of 3" in one.says for one in tomorrow] == [True]
+    assert not any("before this visit" in one for one in tomorrow[0].details)
+    behind = jobs(book, day_of(stop_at(where), on_day=TODAY + 2 * DAY), "dose")
+    assert any("look first whether it was given" in one for one in behind[0].details)
 
 
 def test_a_dose_of_the_owner_is_asked_for(book: Book, act: Act) -> None:

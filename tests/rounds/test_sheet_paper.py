@@ -54,7 +54,7 @@ def test_the_head_says_all_of_the_day(paper: Paper) -> None:
     assert head["Driving"].endswith("not every way is known in km, 9 stops")
     assert head["Break"] == "12:00 to 12:30, 30 min, after stop 5"
     assert head["Order"].startswith("Proven: ")
-    assert head["Price of it"] == "Clean before infected costs nothing."
+    assert head["Its price"] == "Clean before infected costs nothing."
     assert head["Written"].startswith("15 Mar 2026, 17:05")
 
 
@@ -62,7 +62,7 @@ def test_a_stop_says_all_that_is_known(sheet: DaySheet) -> None:
     told = as_text(sheet_paper(replace(sheet, stops=sheet.stops[:1])), width=200)
     for said in (
         "1.  08:14 to 08:44  Alder Row, lower pond", "there 08:14, done 08:44, leaves 08:44",
-        "1 Weir Lane, AB1 2CD Ashbourne", "Telephone: 01632 960100",
+        "Booked:    examination, 30 min; agreed for 10:00", "1 Weir Lane, AB1 2CD Ashbourne", "Telephone: 01632 960100",
         "Way in:    Gate code 4711. Dog is loose.", "Hours:     08:00 to 19:00",
         "Standing:  clean: as its record says", "Best hour: Read the oxygen at dawn.",
         "prices: visit 90; consent form: signed (RK, 3 Mar 2026)", "mind the step",
@@ -187,7 +187,7 @@ def test_a_stop_of_which_nothing_is_known() -> None:
                   terms_said="", note="", slot_said="")  # fmt: skip
     told = as_text(sheet_paper(replace(sheet, stops=(one,))), width=120)
     for said in ("Address:   none is written down", "Telephone: none is written down",
-                 "Way in:    nothing is written down", "- Nothing is written down.",
+                 "Way in:    nothing is written down", "- No promise is named; it is booked as examination.",
                  "prices: none are written down; consent form: not asked",
                  "[ ] As the visit is booked."):  # fmt: skip
         assert said in told

@@ -106,6 +106,8 @@ def _dose(rows: SheetRows, card: PondCard, course: Course, one: OpenDose) -> Job
     step, dose, plan = one.due.step, one.due.dose, course.plan
     owner = dose.share == "owner"
     told = [f"Product: {_product(step.product, plan.plain_name(step.agent))}."]
+    if dose.due_on < rows.day:
+        told.append("Planned before this visit: look first whether it was given meanwhile.")
     if dose.water_change_percent > 0.0:
         litres = dose.water_change_percent / 100.0 * step.volume_l
         told.append(

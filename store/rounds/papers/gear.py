@@ -11,8 +11,8 @@ from store.facts.driving import figures
 from store.rounds.day.sheet import INFECTED, SUSPECT, StopSheet
 
 LINES = (
-    "☐ brushed   ☐ rinsed   ☐ dipped in ____________________   strength ______________",
-    "contact time ________ min   dried ☐ yes ☐ no   by ____________________",
+    "☐ brushed   ☐ rinsed   ☐ dipped in __________________   strength ____________",
+    "contact time ________ min   dried ☐ yes ☐ no   by ___________________________",
 )
 """What is filled in at each stop; also printed under the steps in full."""
 _STEPS = (

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from store.courses.papers.paper import one_line
 from store.diary.calendar.way_in import without_codes
 from store.diary.calendar.write import Event, calendar_bytes
-from store.rounds.day.sheet import DaySheet, StopSheet
+from store.rounds.day.sheet import SUSPECT, DaySheet, StopSheet
 from store.rounds.solving.said import clock_said
 from store.text import day_said
 
@@ -70,7 +70,8 @@ def _told(sheet: DaySheet, stop: StopSheet, *, alone: bool) -> Iterator[str]:
         yield one_line(stop.ring)
     if not alone:
         yield f"Goes: {one_line(sheet.who)}"
-    for why in stop.whys:
+    # What is suspected is nobody's but the authority's, and calendars are shared.
+    for why in () if stop.standing == SUSPECT else stop.whys:
         pond = f"{one_line(why.pond)}: " if why.pond else ""
         yield f"{pond}{one_line(why.says)}: {one_line(why.due)}"
     if stop.phones:

@@ -95,7 +95,7 @@ def head_rows(sheet: DaySheet) -> Iterator[tuple[str, str]]:
         yield "Break", one_line(sheet.rest)
         yield "Order", one_line(sheet.proof)
         if sheet.price:
-            yield "Price of it", one_line(sheet.price)
+            yield "Its price", one_line(sheet.price)
     yield "Written", _written(sheet)
 
 
@@ -185,7 +185,7 @@ def stop_parts(stop: StopSheet) -> tuple[Part, ...]:
         title = "STOP: a notifiable disease is suspected here"
         parts.append(Part(title, _lines(stop.warnings), level=2))
     whys = tuple(line for one in stop.whys for line in _why(one, stop))
-    parts.append(Part("Why we come", whys or ("Nothing is written down.",), level=2))
+    parts.append(Part("Why we come", whys or (_booked_as(stop),), level=2))
     parts += [
         Part(one_line(one.name) or "The pond", tuple(_pond(one)), "facts", level=2)
         for one in stop.ponds
@@ -207,7 +207,8 @@ def _facts(stop: StopSheet) -> Iterator[str]:
         f"{clock_said(at.leaves)}"
     )
     yield f"Way there: {one_line(stop.way)}"
-    yield f"Agreed: {one_line(stop.agreed)}"
+    kind = one_line(at.errand.kind) or "visit"
+    yield f"Booked: {kind}, {at.errand.minutes} min; {one_line(stop.agreed)}"
     if stop.ring:
         yield f"RING: {one_line(stop.ring)}"
     yield f"Address: {one_line(', '.join(stop.address)) or 'none is written down'}"
@@ -229,6 +230,11 @@ def _why(one: WhyLine, stop: StopSheet) -> Iterator[str]:
     yield f"{where}{one_line(one.says)} ({one_line(one.due)})"
     if one.before and one == next(each for each in stop.whys if each.before == one.before):
         yield f"The owner, before it: {' '.join(map(one_line, one.before))}"
+
+
+def _booked_as(stop: StopSheet) -> str:
+    kind = one_line(stop.stop.errand.kind)
+    return f"No promise is named; it is booked as {kind}." if kind else "No promise is named."
 
 
 def _pond(one: PondSheet) -> Iterator[str]:
