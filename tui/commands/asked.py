@@ -13,6 +13,7 @@ from store.errors import NotFound
 from store.text import plain
 from tui.commands.listed import as_json, as_text, empty_list
 from tui.commands.where import DEMO, NO_BOOK, is_missing, now, open_place, place_of
+from tui.said import DAYS
 from tui.widgets.literal import one_line
 
 if TYPE_CHECKING:
@@ -124,9 +125,16 @@ def run_try(args: argparse.Namespace) -> int:
 
 
 def print_demo(place: str, at: datetime) -> int:
-    """The demo's morning list, where no screen can be drawn."""
+    """The demo's morning list, where no screen can be drawn, and the day of its round."""
+    from store.exchange.demo_round import VISITS, round_day
+
     with open_place(place, at) as book:
         print_list(book, at, as_object=False, everything=False)
+        day = round_day(book, at)
+    print(
+        f"\nA round of {VISITS} visits waits on {DAYS[day.weekday()]} {day}: "
+        f"pondround round --date {day} --book {plain(place)}"
+    )
     if place == DEMO:
-        print("\nIn a terminal, “pondround demo” opens the application.")
+        print("In a terminal, “pondround demo” opens the application.")
     return 0

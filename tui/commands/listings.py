@@ -7,6 +7,7 @@ from typing import Any
 
 from tui.commands.calendar import add_calendar
 from tui.commands.reminders import add_reminders
+from tui.commands.round import add_round
 
 
 def add_lists(commands: Any, common: argparse.ArgumentParser) -> None:
@@ -80,7 +81,7 @@ def add_lists(commands: Any, common: argparse.ArgumentParser) -> None:
 
 
 def add_desk(commands: Any, common: argparse.ArgumentParser) -> None:
-    """Add what was promised and is due, the calendar, and the texts for owners.
+    """Add what was promised and is due, the calendar, the texts for owners, and the round.
 
     Parameters
     ----------
@@ -107,6 +108,7 @@ def add_desk(commands: Any, common: argparse.ArgumentParser) -> None:
 
     add_calendar(commands, [common])
     add_reminders(commands, [common])
+    add_round(commands, [common])
 
 
 def add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:
