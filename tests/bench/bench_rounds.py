@@ -5,7 +5,8 @@ visits and for the best that much longer searches find. Printed are seconds on t
 processor, the cost (minutes of
 driving and the price of what is left out), the bound that no order can be below, what is proven,
 and with `--long` how far the answer is above the best of the long search. `--without` leaves PyVRP
-out.
+out. `--book` plans a day out of an invented book of 3,000 ponds instead: what asking for it costs
+beside the desk and the morning list, and planning it beside asking.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import time
 from store.rounds.solving.found import Found
 from store.rounds.solving.problem import Problem
 from store.rounds.solving.teams import day_rounds
+from tests.bench.round_book import measure_book
 from tests.rounds.solving_days import practice_day
 
 DAYS = [(9, 1, 3, 6.0), (12, 2, 5, 6.0), (15, 1, 5, 8.0), (25, 3, 3, 5.0)]
@@ -40,7 +42,13 @@ def main() -> None:
     reading = argparse.ArgumentParser(description=__doc__)
     reading.add_argument("--long", action="store_true")
     reading.add_argument("--without", action="store_true")
+    reading.add_argument("--book", action="store_true")
+    reading.add_argument("--ponds", type=int, default=3000)
+    reading.add_argument("--visits", type=int, default=24)
     asked = reading.parse_args()
+    if asked.book:
+        measure_book(asked.ponds, asked.visits, rounds=5)
+        return
     fleet = False if asked.without else None
     day_rounds(practice_day(0, 3, 1))  # the libraries are loaded once
     print("visits vets     s   cpu    cost   bound  out  ")
