@@ -47,7 +47,8 @@ class Planner:
         self.wishes: list[DayWish] = []
         self.waits = False
         """Whether a plan is only there once it is halted, after one better answer."""
-        self.halted = 0
+        self.ended = threading.Event()
+        """Set once a search was halted."""
         monkeypatch.setattr("tui.screens.rounds.round.asked_for", self.asked_for)
         monkeypatch.setattr("tui.screens.rounds.round.planned", self.planned)
 
@@ -67,12 +68,10 @@ class Planner:
     ) -> DayPlan:  # fmt: skip
         plan = self.plans[asked.wish.day]
         if self.waits:
-            ended = threading.Event()
-            with halt.ends(ended.set):
+            with halt.ends(self.ended.set):
                 better(plan)
                 if not halt.stopped:
-                    assert ended.wait(10)
-            self.halted += 1
+                    assert self.ended.wait(10)
         return plan
 
 

@@ -63,7 +63,7 @@ async def test_new_times_and_whom_to_ring(
         await quiet(pilot)
         assert_screen(app, f"late_{size[0]}")
         text = words(app)
-        assert "Late: Ada Vet left Alder Row, lower pond 40 min late" in text
+        assert "Late: Ada Vet, 40 min late at 09:24, behind Alder Row" in text
         assert "Teal Mill, race (01632 960100): 09:39 in place of 09:00, 3" in text
         assert "+40 min Heron Court, koi" in text
         late = app.screen.late
@@ -135,14 +135,14 @@ async def test_the_form_takes_minutes_or_the_time_it_is(
         await pilot.press("f2")
         screen = await on(pilot, LateScreen)
         assert (screen.late.done, screen.late.late_min) == (2, 16)
-        assert "Ada Vet left Teal Mill, race 16 min late, at 10:00" in words(app)
+        assert "Ada Vet, 16 min late at 10:00, behind Teal Mill, race" in words(app)
         await pilot.press("l")
         await on(pilot, LateForm)
         await _typed(pilot, left="0", late="-5 min", rested="no")
         await pilot.press("f2")
         screen = await on(pilot, LateScreen)
         assert (screen.late.done, screen.late.late_min) == (0, -5)
-        assert "Ada Vet sets out 5 min early, at 07:55" in words(app)
+        assert "Ada Vet, 5 min early at 07:55, setting out" in words(app)
         await pilot.press("escape")
         await on(pilot, RoundScreen)
 

@@ -10,6 +10,7 @@ from uuid import UUID
 
 import pytest
 from diary_on_screen import MONDAY, TODAY, Practice, add_practice, on, words
+from paper import HARMFUL, HOSTILE
 from round_on_screen import Planner, RoundApp, quiet, replace_day, round_app, shows
 from rounds.day_plans import driver, errand, nine_stops, plan_of, two_drivers
 from screen_text import assert_screen, screen_text
@@ -18,9 +19,14 @@ from store.book.act import Act
 from store.book.book import Book
 from store.diary.kept.visits.bookings import book_visit, wish_of
 from store.rounds.day.values import DayWish
+from tui.screens.diary.diary import DiaryScreen
 from tui.screens.parts.dialogs import Ask, Choose, Tell
+from tui.screens.rounds.kit import KitScreen
+from tui.screens.rounds.map import MapScreen
 from tui.screens.rounds.round import RoundScreen
 from tui.screens.rounds.round_lines import RoundKey
+from tui.screens.rounds.round_out import RoundOutScreen
+from tui.screens.rounds.sheet import SheetScreen
 from tui.widgets.grid import LineGrid
 
 DAY = nine_stops().asked.wish.day
@@ -73,7 +79,7 @@ async def test_while_it_is_planned_the_booked_visits_stand_there_and_esc_keeps_t
         screen = await _open(app, pilot)
         assert "sets out" in screen_text(app)
         assert screen.plan is planner.plans[MONDAY]
-        assert planner.halted == 1
+        assert planner.ended.is_set()
 
 
 async def test_leaving_the_screen_ends_the_search(
@@ -84,7 +90,7 @@ async def test_leaving_the_screen_ends_the_search(
     app = round_app(sqlite_book, act, tmp_path, lambda: RoundScreen(DAY))
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await shows(pilot, "best so far")
-    assert planner.halted == 1
+    assert planner.ended.wait(10)
 
 
 async def test_a_book_that_changed_is_said_and_the_plan_stays(
@@ -215,7 +221,7 @@ async def test_the_order_rule_is_given_up_only_after_a_question(
         await on(pilot, RoundScreen)
         assert planner.wishes[-1] == DayWish(DAY, ordered=False)
         assert "order rule off (o)" in words(app)
-        assert says[:60] in screen_text(app)
+        assert says[:60] in screen_text(app)  # in sight, above the rounds
         planner.plans[DAY] = plan
         await pilot.press("o")  # kept again without a question
         await on(pilot, RoundScreen)
@@ -279,6 +285,29 @@ async def test_a_visit_that_moves_says_whom_to_ring(
         assert "fixed 09:05" in text
 
 
+async def test_names_are_shown_as_they_stand(
+    sqlite_book: Book, act: Act, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    order = [
+        replace(errand(nth, "Brook House", (53.05, -1.66), minutes=10), name=name, kind=name)
+        for nth, name in enumerate(HOSTILE, start=1)
+    ]
+    Planner(monkeypatch, plan_of((driver(who=HOSTILE[1]), order), remarks=HOSTILE))
+    app = round_app(sqlite_book, act, tmp_path, lambda: RoundScreen(DAY))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        assert HOSTILE[1] in screen_text(app)
+        for _ in HOSTILE:
+            await pilot.press("down")
+        await quiet(pilot)
+        text = screen_text(app)
+        assert "[/nope]" in text
+        assert not (HARMFUL - {"\n"}) & set(text)
+        await pilot.press("r")
+        await on(pilot, Tell)
+        assert not (HARMFUL - {"\n"}) & set(screen_text(app))
+
+
 async def test_enter_opens_the_pond_of_a_stop(
     sqlite_book: Book, act: Act, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -323,3 +352,38 @@ async def test_one_vet_is_chosen_and_in_the_evening_the_next_working_day_comes_f
         await on(pilot, RoundScreen)
         assert planner.wishes[-1] == DayWish(MONDAY, staff=(practice.bram,))
         assert "Round of Bram Oystercatch" in screen_text(app)
+
+
+async def test_the_diary_opens_the_round_of_its_day(
+    sqlite_book: Book, act: Act, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+    practice: Practice,
+) -> None:  # fmt: skip
+    Planner(monkeypatch, replace_day(two_drivers(), MONDAY))
+    app = round_app(sqlite_book, act, tmp_path, lambda: DiaryScreen(MONDAY))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        await pilot.press("r")
+        await on(pilot, RoundScreen)
+        assert "Round: Mon 16 Mar 2026" in screen_text(app)
+        await pilot.press("escape")
+        await on(pilot, DiaryScreen)
+
+
+async def test_a_day_of_the_book_is_planned_and_every_key_opens_its_page(
+    sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
+) -> None:
+    app = round_app(sqlite_book, act, tmp_path, lambda: RoundScreen(effort=0.2))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        text = words(app)
+        assert "Mon 16 Mar 2026" in text
+        assert "Ada Vet: sets out" in text
+        assert "2 visits" in text
+        pages: tuple[tuple[str, type[Any]], ...] = (
+            ("k", KitScreen), ("s", SheetScreen), ("m", MapScreen), ("x", RoundOutScreen),
+        )  # fmt: skip
+        for key, page in pages:
+            await pilot.press(key)
+            await on(pilot, page)
+            await pilot.press("escape")
+            await on(pilot, RoundScreen)

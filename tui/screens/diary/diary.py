@@ -77,7 +77,8 @@ class DiaryScreen(Screen[None]):
         "w shows the week: a line for each vet and day, with the visits where v chose one vet. "
         "Enter opens a visit, or the day under the cursor; on a visit m moves it, d cancels it, e "
         "says that it took place. Visits are booked from the desk or from the page of a pond; h "
-        "says who works when, o who is away, x writes the calendar to a file, t goes back to today."
+        "says who works when, o who is away, r shows the round of the day, x writes the calendar "
+        "to a file, t goes back to today."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
@@ -90,6 +91,8 @@ class DiaryScreen(Screen[None]):
                 tooltip="Who works when and sets out from where; how long visits take"),
         Binding("x", "export", "to a file", show=False, id="diary.export",
                 tooltip="Write the calendar of a vet or the practice to a file"),
+        Binding("r", "round", "round", show=False, id="diary.round",
+                tooltip="The round of the day: where one drives, and in which order"),
         Binding("p", "pond", "pond", show=False, id="diary.pond",
                 tooltip="Open the pond of the visit"),
         Binding("m", "act('move')", "move", show=False, id="diary.move",
@@ -324,6 +327,18 @@ class DiaryScreen(Screen[None]):
         from tui.screens.diary.calendar_file import write_calendar
 
         await write_calendar(self.ponds_app, self.staff_id, self.day)
+
+    def action_round(self) -> None:
+        """The round of the day, or of the day under the cursor."""
+        from tui.screens.rounds.round import RoundScreen
+
+        key, visit = self.query_one(LineGrid).cursor_key, self._here()
+        day = self.day or self._today
+        if visit is not None:
+            day = visit.on_day
+        elif isinstance(key, DiaryKey):
+            day = key.day
+        self.app.push_screen(RoundScreen(day))
 
     def action_pond(self) -> None:
         """Open the pond of the visit."""

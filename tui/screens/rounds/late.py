@@ -133,12 +133,12 @@ class LateScreen(PhoneScreen):
         lateness, one = self._lateness, self._plan.round_of(self._staff)
         if one is None:
             return "Late"
-        who = f"Late: {one_line(one.driver.who)}"
         late = f"{abs(lateness.late_min)} min {'late' if lateness.late_min >= 0 else 'early'}"
-        at = "" if self.late is None else f", at {clock_said(self.late.kept.drives_on)}"
-        if not lateness.done:
-            return f"{who} sets out {late}{at}"
-        return f"{who} left {one_line(one.stops[lateness.done - 1].errand.name)} {late}{at}"
+        at = "" if self.late is None else f" at {clock_said(self.late.kept.drives_on)}"
+        where = "setting out"
+        if lateness.done:
+            where = f"behind {one_line(one.stops[lateness.done - 1].errand.name)}"
+        return f"Late: {one_line(one.driver.who)}, {late}{at}, {where}"
 
     @on(LineGrid.CursorMoved)
     def _explain(self) -> None:

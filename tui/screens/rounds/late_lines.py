@@ -28,7 +28,7 @@ COLUMNS = (
     Column("told", "Told", 5, drop_order=3),
     Column("begins", "Begin", 5),
     Column("leaves", "Leave", 5, drop_order=1),
-    Column("moved", "Moved", 7, align="right"),
+    Column("moved", "Moved", 8, align="right"),
     Column("name", "Where", 16, weight=2),
     Column("phone", "Telephone", 13, drop_order=2),
     Column("rung", "Rung", 9),

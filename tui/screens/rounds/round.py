@@ -177,6 +177,8 @@ class RoundScreen(RoundKeys):
             plan = await self._planned(asked, planning)
         except PondroundError as trouble:
             self._planning = None
+            if self.plan is not None:
+                self.wish = self.plan.asked.wish  # what stands here is the plan of that
             self._show()
             app.tell(trouble)
             return
@@ -209,6 +211,7 @@ class RoundScreen(RoundKeys):
         if wish is None or before is None:
             return
         try:
+            self._today = await app.ask_store(app.today)
             what = await app.ask_store(changed_since, app.book, wish.day, before)
         except PondroundError:
             return  # the next key that reads will tell it
@@ -278,7 +281,7 @@ class RoundScreen(RoundKeys):
         sites = {} if asked is None else {one.site_id: one.standing for one in asked.errands}
         rows = booked_rows(self._visits().values(), sites, width)
         if asked is not None and not asked.drivers and rows:
-            rows.insert(0, Across(RoundKey("note", 0), (NO_VET,)))
+            rows.insert(0, Across(RoundKey("note", 0), (self._no_vet(),)))
         return [*rows, *aside_rows(left, width)]
 
     def _visits(self) -> dict[UUID, Visiting]:
@@ -297,9 +300,13 @@ class RoundScreen(RoundKeys):
         if self._asked is None or self._planning is not None:
             return READING
         if not self._asked.drivers:
-            return NO_VET
+            return self._no_vet()
         added = self.wish is not None and self.wish.add_due
         return (NOTHING_DUE if added else WITHOUT_DUE) + NO_VISIT
+
+    def _no_vet(self) -> str:
+        who = one_line(self.who)
+        return NO_VET.format(who=f"{who} does not work" if who else "Nobody works")
 
     @on(LineGrid.CursorMoved)
     def _explain(self) -> None:

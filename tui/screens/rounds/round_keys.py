@@ -33,6 +33,12 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
                 tooltip="A round runs late: new times, whom to ring, the best order from there"),
         Binding("y", "agree", "to the diary", id="round.agree",
                 tooltip="Enter the plan in the diary: what would change, each to be ticked"),
+        Binding("s", "sheet", "sheet", id="round.sheet",
+                tooltip="The day's sheet, stop by stop: how one gets in, why we come, what to do"),
+        Binding("m", "map", "map", id="round.map",
+                tooltip="Where the stops lie, and in which order they are driven to"),
+        Binding("x", "export", "to a file", show=False, id="round.export",
+                tooltip="Write the round to a file: to print, to read, for a map or a calendar"),
         Binding("e", "explain", "explain", show=False, id="round.explain",
                 tooltip="All that the strip says of this line, in full"),
         Binding("r", "remarks", "remarks", show=False, id="round.remarks",
@@ -139,6 +145,7 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
         from store.rounds.day.values import DayWish
 
         self.aside.clear()
+        self.query_one(DayGrid).action_first()
         self.plan_anew(DayWish(day, self.wish.staff if self.wish is not None else ()))
 
     def action_explain(self) -> None:
@@ -195,14 +202,15 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
 
         await choose_vet(self)
 
-    @work(exclusive=True, group="round-ask")
-    async def action_visit(self) -> None:
+    def action_visit(self) -> None:
         """The booked visit."""
         from tui.screens.diary.visit import VisitScreen
 
         key = self.query_one(DayGrid).cursor_key
         if isinstance(key, RoundKey) and isinstance(key.key, UUID) and key.key in self._visits():
             self.app.push_screen(VisitScreen(key.key))
+        elif self.here is not None:
+            self.notify("It is not booked: y enters it in the diary.", markup=False)
 
     @work(exclusive=True, group="round-ask")
     async def action_late(self) -> None:
@@ -217,6 +225,47 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
         from tui.screens.rounds.round_acts import agree
 
         await agree(self)
+
+    @work(exclusive=True, group="round-ask")
+    async def action_kit(self) -> None:
+        """What goes into the van."""
+        from tui.screens.rounds.kit import KitScreen
+        from tui.screens.rounds.round_acts import whose
+
+        who = await whose(self, "Whose kit?")
+        if who is not None and self.plan is not None:
+            self.app.push_screen(KitScreen(self.plan, who.staff_id))
+
+    @work(exclusive=True, group="round-ask")
+    async def action_sheet(self) -> None:
+        """The day's sheet, from the stop under the cursor on."""
+        from tui.screens.rounds.round_acts import whose
+        from tui.screens.rounds.sheet import SheetScreen
+
+        here = self.here
+        who = await whose(self, "Whose sheet?")
+        if who is not None and self.plan is not None:
+            stop = None if here is None else here.key
+            self.app.push_screen(SheetScreen(self.plan, who.staff_id, stop))
+
+    def action_map(self) -> None:
+        """Where the stops lie."""
+        from tui.screens.rounds.map import MapScreen
+
+        who = self.driver_here
+        if self.plan is not None:
+            staff_id = None if who is None else who.staff_id
+            self.app.push_screen(MapScreen(self.plan, staff_id))
+
+    @work(exclusive=True, group="round-ask")
+    async def action_export(self) -> None:
+        """Write the round to a file."""
+        from tui.screens.rounds.round_out import write_round
+
+        who = self.driver_here
+        if self.plan is not None:
+            staff_id = None if who is None else who.staff_id
+            await write_round(self.ponds_app, self.plan, staff_id)
 
     def action_again(self) -> None:
         """Plan it again."""

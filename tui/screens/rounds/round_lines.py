@@ -78,6 +78,9 @@ class DayGrid(RoundGrid):
                 id="round.before", tooltip="The round of the day before"),
         Binding("right", "screen.go(1)", "next day", key_display="→", show=False,
                 id="round.next", tooltip="The round of the next day"),
+        # Here and not on the screen: a grid has k for the line before.
+        Binding("k", "screen.kit", "kit", id="round.kit",
+                tooltip="What goes into the van: agents in their amounts, tests, gear"),
     ]  # fmt: skip
 
 
@@ -104,7 +107,7 @@ def columns_for(width: int) -> tuple[Column, ...]:
     return (
         *times,
         Column("name", "Where", 20, weight=2),
-        Column("marks", "Agreed", 12),
+        Column("marks", "Agreed", 13),
         Column("why", "What for", 14, weight=1),
         Column("phone", "Telephone", 12),
         Column("town", "Town", 9, drop_order=3),

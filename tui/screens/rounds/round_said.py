@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 CHANGED = "{what} has changed since: f5 plans again"
 NO_VET = (
-    "Nobody works on this day, so there is no round. ← → go to other days; in the diary (6) h says "
+    "{who} on this day, so there is no round. ← → go to other days; in the diary (6) h says "
     "who works when."
 )
 NO_VISIT = (
