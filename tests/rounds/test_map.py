@@ -178,6 +178,13 @@ def test_runs_of_numbers_are_said_shortly() -> None:
     assert shared_label([points[0], *numbers, points[9]]) == "S,1–8"
 
 
+def test_a_label_that_would_be_too_long_names_its_first_and_how_many_more() -> None:
+    points = round_map(day(*[(53.0, -1.7)] * 20), None).points[1:21]
+    assert shared_label(points[:12:2]) == "1,3,5,7,9,11"
+    assert shared_label(points[:14:2]) == "1+6"
+    assert shared_label(points) == "1–20"
+
+
 def test_each_driver_has_a_letter_and_a_start_where_it_is_not_the_same() -> None:
     found = drawn(two_drivers(), 70, 30)
     assert set(labels(found)) == {"SA", "A1", "A2", "A3", "A4", "SB", "B1", "B2", "B3"}

@@ -34,8 +34,9 @@ _LEAST_WIDTH, _LEAST_HEIGHT = 12, 4
 
 
 def draw(
-    found: RoundMap, width: int, height: int, here: MapPoint | None = None
-) -> list[list[Cell]]:
+    found: RoundMap, width: int, height: int, here: MapPoint | None = None,
+    laid: MapCells | None = None,
+) -> list[list[Cell]]:  # fmt: skip
     """The map of that size; a sentence where no place is known.
 
     Parameters
@@ -46,11 +47,13 @@ def draw(
         Cells. Under 12 × 4 nothing is drawn.
     here
         The point whose label is marked; its round is drawn stronger where there are others.
+    laid
+        What lies where at this size, as far as it is reckoned already.
     """
     cells = Cells(width, height)
     if width < _LEAST_WIDTH or height < _LEAST_HEIGHT:
         return cells.rows
-    laid = map_cells(found, width, height - 1)
+    laid = laid or map_cells(found, width, height - 1)
     if laid.bar is None:
         lines = wrapped(EMPTY, width - 2)
         for row, line in enumerate(lines, max(0, (height - len(lines)) // 2)):
@@ -135,10 +138,11 @@ class RoundMapView(Widget):
         self._found: RoundMap | None = None
         self._here: MapPoint | None = None
         self._drawn: list[list[Cell]] | None = None
+        self._laid: MapCells | None = None
 
     def show(self, found: RoundMap | None) -> None:
         """Show these rounds instead; `None` leaves the place empty."""
-        self._found, self._here = found, None
+        self._found, self._here, self._laid = found, None, None
         self._redraw()
 
     def mark(self, here: MapPoint | None) -> None:
@@ -153,7 +157,9 @@ class RoundMapView(Widget):
         width, height = self.size
         if self._found is None or width < _LEAST_WIDTH or height < _LEAST_HEIGHT:
             return None
-        return map_cells(self._found, width, height - 1)
+        if self._laid is None:
+            self._laid = map_cells(self._found, width, height - 1)
+        return self._laid
 
     def _redraw(self) -> None:
         self._drawn = None
@@ -161,6 +167,7 @@ class RoundMapView(Widget):
 
     def on_resize(self) -> None:
         """Draw anew for the new size."""
+        self._laid = None
         self._redraw()
 
     def render_line(self, y: int) -> Strip:
@@ -169,7 +176,7 @@ class RoundMapView(Widget):
         if self._found is None:
             return Strip.blank(width, base)
         if self._drawn is None:
-            self._drawn = draw(self._found, width, self.size.height, self._here)
+            self._drawn = draw(self._found, width, self.size.height, self._here, self.laid)
         if y >= len(self._drawn):
             return Strip.blank(width, base)
         styles: dict[str, Style] = {"": base}

@@ -26,6 +26,8 @@ CELL_ASPECT = 2.0
 """How many times as high as wide the cell of a terminal is; common practice."""
 LEAST_KM = 0.5
 """What a map shows from edge to edge at least [km]; places nearer than that lie close together."""
+LONGEST_LABEL = 12
+"""A label that would be longer names its first point and how many more there are [cells]."""
 _STEPS = (5.0, 2.0, 1.0)
 _MARGIN = 1
 """Columns that stay free at either side, for what marks a label."""
@@ -371,19 +373,23 @@ def _room(column: int, length: int, beside: Sequence[MapMark], columns: int) -> 
 
 
 def shared_label(points: Iterable[MapPoint]) -> str:
-    """The label of points that share one: `3,4`, `1–4`, `S,A2,B1`.
+    """The label of points that share one: `3,4`, `1–4`, `S,A2,B1`; `3+7` where that is too long.
 
     Parameters
     ----------
     points
         In their order; what has the same label counts once.
     """
+    shared = tuple(points)
     groups: dict[str, list[str]] = {}
-    for one in points:
+    for one in shared:
         items = groups.setdefault(one.group, [])
         if one.item not in items:
             items.append(one.item)
-    return ",".join(f"{group}{_listed(items)}" for group, items in groups.items())
+    label = ",".join(f"{group}{_listed(items)}" for group, items in groups.items())
+    if len(label) <= LONGEST_LABEL:
+        return label
+    return f"{shared[0].label}+{sum(map(len, groups.values())) - 1}"
 
 
 def _listed(items: Sequence[str]) -> str:

@@ -50,8 +50,8 @@ class MapScreen(Screen[None]):
         "in their order, S is where the round starts, E where it ends if that is elsewhere. Where "
         "several drive, each has a letter before the numbers and a line of another kind. The "
         "lines are straight and no roads. Stops that lie too near to each other share a label, as "
-        "3,4. The line of the legend under the cursor is marked on the map. Stops without "
-        "coordinates stand at the end of the legend."
+        "3,4, or 3+7 for 3 and seven more. The line of the legend under the cursor is marked on "
+        "the map. Stops without coordinates stand at the end of the legend."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,

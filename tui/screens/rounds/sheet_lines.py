@@ -150,7 +150,7 @@ def stop_said(stop: StopSheet, width: int, rest: str = "") -> Content:
     page.title("Why we come")
     whys = [said for one in stop.whys for said in _why(one, stop)]
     kind = one_line(at.errand.kind) or "visit"
-    page.facts("", whys or [f"{kind}; nothing more is written down"])
+    page.facts("", whys or [f"No promise is named; it is booked as {kind}."])
     page.title("What to do")
     for job in stop.jobs:
         _put_job(page, job, stop)
