@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date, datetime
 from uuid import UUID
 
 from store.book.book import Book
 from store.book.kits import Kit, kit_in_use
 from store.book.ponds import PondCard, card
-from store.courses.kept.morning import watch_pond
 from store.courses.planning.fed import is_fed
 from store.courses.planning.route import FRESH
 from store.diary.calling.van import Carried, van_list
@@ -22,10 +21,14 @@ from store.facts.agent import Agent
 from store.facts.gear import WHEN, Reading
 from store.rounds.day.values import Errand
 from store.rounds.kept.kit_doses import Doses, where
+from store.rounds.kept.looked import looking
 from store.rounds.kit.gear import StopAsks
 from store.rounds.kit.lines import PaperAsked
 from store.rounds.kit.reads import ToRead
 from store.rounds.kit.values import KitLine, Portion, StopRef
+from store.watch.judge import judge
+from store.watch.kinds import KINDS
+from store.watch.rule import Rule
 from store.water.kit_state import kit_remarks
 from store.water.water_tests import list_tests
 
@@ -33,9 +36,8 @@ LOOKED_AT = frozenset({"examination", "first visit", "urgent call"})
 """Kinds of visits at which fish are looked at."""
 _LOOKS = frozenset({"control", "finding"})
 _LOOK_KINDS = frozenset({"control", "finding", "look_again"})
-_WINDOW = "window_"
-"""Rules of a hazard's temperature: they say what may thrive, and ask for no reading of their own.
-"""
+_BESIDE = "temperature_c"
+"""The series of rules that look at no reading, such as what may thrive in a window of it."""
 _TESTS = 3
 """So many of the newest tests of a pond tell what is read there [tests]."""
 
@@ -167,11 +169,34 @@ def to_read(
         the usual where it has no test.
     """
     found: list[ToRead] = []
+    spoken = _spoken(book, {pond for _, errand in stops for pond in errand.pond_ids}, now)
     for (stop, errand), asked in zip(stops, asks, strict=True):
         for pond in errand.pond_ids:
-            found += _of_pond(book, stop, card(book, pond), asked, doses, formulary, known, now,
-                              day)  # fmt: skip
+            found += _of_pond(
+                book, stop, card(book, pond), asked, doses, formulary, known,
+                spoken.get(pond, ()), day,
+            )  # fmt: skip
     return tuple(found)
+
+
+def _spoken(
+    book: Book, ponds: Collection[UUID], now: datetime
+) -> dict[UUID, tuple[tuple[str, str], ...]]:
+    """What the concerns of each pond rest on: code of a reading, and the rule in words."""
+    with looking(book, ponds, now) as looked:
+        found: dict[UUID, tuple[tuple[str, str], ...]] = {}
+        for pond, seen in looked.seen.items():
+            rules, rests = looked.rules.set_of(pond), looked.rests.get(pond)
+            speaking = judge(rules, seen, looked.today, rests).speaking
+            codes = ((_rests_on(rule), rule.title.casefold()) for rule, _ in speaking)
+            found[pond] = tuple(pair for pair in codes if pair[0])
+        return found
+
+
+def _rests_on(rule: Rule) -> str:
+    """The reading that a rule looks at; beside the temperature much is only drawn."""
+    series = KINDS[rule.kind].series(rule)
+    return rule.parameter or ("" if series == _BESIDE else series)
 
 
 def _of_pond(
@@ -182,7 +207,7 @@ def _of_pond(
     doses: Doses,
     formulary: dict[str, Agent],
     known: dict[str, Reading],
-    now: datetime,
+    spoken: Sequence[tuple[str, str]],
     day: date,
 ) -> Iterator[ToRead]:
     pond = kept.pond.id
@@ -206,9 +231,8 @@ def _of_pond(
         for when in reading.when:
             if when in asked.codes:
                 yield one(code, WHEN[when])
-    for concern in watch_pond(book, pond, now).concerns:
-        if concern.parameter and not concern.rule.startswith(_WINDOW):
-            yield one(concern.parameter, concern.title.casefold())
+    for code, title in spoken:
+        yield one(code, title)
     tests = list_tests(book, pond, _TESTS)
     for code in {code: None for test in tests for code in test.readings}:
         yield one(code, "as at the last tests")
