@@ -144,6 +144,18 @@ async def test_who_drives_alone_has_nobody_to_change_to(app_of: AppOf) -> None:
         assert isinstance(pilot.app.screen, MapScreen)
 
 
+async def test_in_a_window_of_another_size_it_is_drawn_anew(app_of: AppOf) -> None:
+    async with app_of(two_drivers()).run_test(size=(60, 20), notifications=True) as pilot:
+        await quiet(pilot)
+        small = screen_text(pilot.app)
+        await pilot.resize_terminal(120, 40)
+        await quiet(pilot)
+        assert_screen(pilot.app, "round_map_two_120")
+        await pilot.resize_terminal(60, 20)
+        await quiet(pilot)
+        assert screen_text(pilot.app) == small
+
+
 # What enter opens
 
 

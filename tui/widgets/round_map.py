@@ -157,7 +157,8 @@ class RoundMapView(Widget):
         width, height = self.size
         if self._found is None or width < _LEAST_WIDTH or height < _LEAST_HEIGHT:
             return None
-        if self._laid is None:
+        laid = self._laid
+        if laid is None or (laid.columns, laid.rows) != (width, height - 1):
             self._laid = map_cells(self._found, width, height - 1)
         return self._laid
 
@@ -167,7 +168,6 @@ class RoundMapView(Widget):
 
     def on_resize(self) -> None:
         """Draw anew for the new size."""
-        self._laid = None
         self._redraw()
 
     def render_line(self, y: int) -> Strip:
