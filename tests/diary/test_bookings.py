@@ -124,7 +124,7 @@ def test_an_overlap_names_the_other_visit_and_so_does_the_drive(book: Book, act:
     with pytest.raises(BadInput, match="Hill Farm, Lower pond then, 10:00–11:00") as caught:
         booked(book, act, wish, at=time(10, 30))
     assert caught.value.field == "at_time"
-    with pytest.raises(BadInput, match="takes about 20 min: 10 min are left"):
+    with pytest.raises(BadInput, match="is not known and put at 20 min: 10 min are left"):
         booked(book, act, wish, at=time(11, 10))
     assert booked(book, act, wish, at=time(11, 20))
 
@@ -283,7 +283,7 @@ def test_slots_out_of_the_book_fit_the_book(book: Book, act: Act) -> None:
     assert (found.slots[0].on_day, found.slots[0].at_time, found.slots[0].who) == (
         WEDNESDAY, time(11, 15), "Ben Vet",
     )  # fmt: skip
-    assert found.slots[0].reasons[0] == "4 km from Hill Farm at 10:00"
+    assert found.slots[0].reasons[0] == "11 min (5.2 km) from Hill Farm at 10:00"
     assert all(one.on_day != MONDAY for one in found.slots)
     assert len({(one.on_day, one.staff_id) for one in found.slots}) == 3
     for slot in found.slots:

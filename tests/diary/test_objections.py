@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID
@@ -10,10 +11,12 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from store.diary.booking.objections import closed_windows, objections_to
-from store.diary.booking.values import Objection
+from store.diary.booking.values import Objection, Stood
 from store.diary.booking.vet_day import BookedPromise, VetDay
+from store.diary.booking.ways import Ways
 from store.diary.times.spell import MIDNIGHT, Spell
 from store.travel.place import Place
+from store.travel.ways import Driven, site_end
 from tests.diary.booking_days import (
     DAY,
     LONDON,
@@ -201,7 +204,7 @@ def test_another_visit_at_that_hour() -> None:
 
 
 def test_the_drive_has_to_fit_before_and_behind() -> None:
-    """10 km × 1.3 ÷ 40 km/h = 19.5 min, so 20 min."""
+    """10 km × 1.3 = 13 km: 5 km at 30 km/h and 8 km at 55 are 18.7 min, so 19 min."""
     here, there = Place(52.0, 0.0), Place(52.0 + 10 / 111.19508, 0.0)
     other = visit(latitude=there.latitude, longitude=there.longitude)
     day, garden = vet_day(other), site(place=here)
@@ -209,17 +212,54 @@ def test_the_drive_has_to_fit_before_and_behind() -> None:
         found = told(vet_day(other, work=(Spell(time(7), time(19)),)), too_close, to=garden)
         assert list(found) == ["drive"]
         assert found["drive"].bars == "reason"
-        assert "takes about 20 min" in found["drive"].says
+        assert "takes about 19 min" in found["drive"].says
         assert "15 min are left for it" in found["drive"].says
-    assert told(day, time(11, 20), to=garden) == {}
-    assert told(vet_day(other, work=(Spell(time(7), time(19)),)), time(8, 40), to=garden) == {}
+    assert told(day, time(11, 19), to=garden) == {}
+    assert told(vet_day(other, work=(Spell(time(7), time(19)),)), time(8, 41), to=garden) == {}
+    own = {(site_end(OTHER_SITE), site_end(SITE)): Driven(35.0, None, "the practice's table")}
+    by_table = told(day, time(11, 30), to=garden, then=asked(ways=Ways(own)))["drive"]
+    assert by_table.says == (
+        "Ada Vet is at Hill Farm 10:00–11:00, and the drive from there takes 35 min by the "
+        "practice's table: 30 min are left for it."
+    )
+    assert told(day, time(11, 35), to=garden, then=asked(ways=Ways(own))) == {}
+
+
+def test_the_drive_out_and_the_way_home_belong_to_the_working_hours() -> None:
+    """The surgery is 10 km away, 19 min as above."""
+    garden = site(place=Place(52.0, 0.0))
+    day = vet_day(start=Place(52.0 + 10 / 111.19508, 0.0), start_place="the surgery")
+    early, late = told(day, time(9, 15), to=garden), told(day, time(15, 45), to=garden)
+    assert early["drive"].says == (
+        "Ada Vet sets out at 09:00, and the drive to Brook House takes about 19 min."
+    )
+    assert late["drive"].says == (
+        "Ada Vet is to be back at 17:00, and the drive home from Brook House takes about 19 min."
+    )
+    assert {one.bars for one in (*early.values(), *late.values())} == {"reason"}
+    assert told(day, time(9, 19), to=garden) == told(day, time(15, 41), to=garden) == {}
+    assert list(told(day, time(8, 45), to=garden)) == ["hours"], "that is told already"
+    before = visit(at_time=time(9), minutes=10, site_id=SITE)
+    there = vet_day(before, start=day.start)
+    assert told(there, time(9, 15), to=garden) == {}, "somebody is there already"
+    leave = vet_day(start=day.start, away=(away(begins=time(9), ends=time(12)),))
+    assert "sets out at 12:00" in told(leave, time(12, 10), to=garden)["drive"].says
+    elsewhere = vet_day(
+        start=day.start, home=Place(52.0, 0.0), home_apart=True, home_place="next door"
+    )
+    assert told(elsewhere, time(15, 45), to=garden) == {}, "5 min at the least"
+    sick = asked(standings={SITE: Stood(2, "infected", "infected: flukes", 20)})
+    assert "disinfecting takes 20 min and the drive home" in (
+        told(day, time(15, 30), to=garden, then=sick)["drive"].says
+    )
+    assert told(day, time(15, 20), to=garden, then=sick) == {}
 
 
 def test_the_same_site_needs_no_drive_and_an_unknown_place_some() -> None:
     there = visit(site_id=SITE)
     assert told(vet_day(there), time(11)) == {}
     found = told(vet_day(visit()), time(11, 10))["drive"]
-    assert "takes about 20 min" in found.says
+    assert "from there is not known and put at 20 min: 10 min are left for it." in found.says
 
 
 def test_a_visit_over_midnight_bars_the_next_morning() -> None:
@@ -249,21 +289,43 @@ def test_over_the_clock_change_visits_are_as_long_as_they_take() -> None:
 
 
 def test_a_day_with_more_visits_than_hours_is_overfull() -> None:
-    """8 h = 480 min; 6 visits of 60 min and one more are 420, 3 drives in between push it over."""
+    """8 h = 480 min; 6 visits of 60 min and one more are 420, the drives between push it over.
+
+    A tenth of a degree of longitude at 52° is 6.85 km, × 1.3 = 8.9 km: 10 + 4.3, so 15 min.
+    """
     six = [
-        visit(at_time=None, id=UUID(int=100 + place), latitude=52.0, longitude=0.1 * place)
+        visit(
+            at_time=None,
+            id=UUID(int=100 + place),
+            latitude=52.0,
+            longitude=0.1 * place,
+            site_id=UUID(int=200 + place),
+        )
         for place in range(6)
     ]
     garden = site(place=Place(52.0, 0.6))
     found = told(vet_day(*six), None, to=garden)["overfull"]
-    # 0.6° of longitude at 52° are 41.07 km, × 1.3 ÷ 40 km/h = 80.1 min.
     assert found.says == (
-        "18 Mar 2026 would be overfull for Ada Vet: 420 min of visits, about 81 min of driving "
+        "18 Mar 2026 would be overfull for Ada Vet: 420 min of visits, about 90 min of driving "
         "between them, in 480 min of work."
     )
     assert (found.bars, found.field) == ("reason", "on_day")
     assert "overfull" not in told(vet_day(*six[:5]), None, to=garden)
     assert "overfull" not in told(vet_day(*six), None, to=garden, visit_id=six[0].id)
+    # From next door to the first 5 min at the least, 5 × 15 between, and 49 min home: 44.5 km are
+    # 10 + 27.3 + 10.9 min.
+    in_order = [
+        replace(one, at_time=time(9 + place), minutes=60) for place, one in enumerate(six[:5])
+    ]
+    start = Place(52.0, 0.0)
+    with_ends = vet_day(*in_order, start=start, start_place="the surgery")
+    last = told(with_ends, time(16), to=site(place=Place(52.0, 0.5)))["overfull"]
+    assert "about 129 min of driving with the ways out and home" in last.says
+    sick = asked(
+        standings={one.site_id: Stood(2, "infected", "infected: x", 20) for one in six[:1]}
+    )
+    cleaned = told(with_ends, time(16), to=site(place=Place(52.0, 0.5)), then=sick)["overfull"]
+    assert "20 min of disinfecting" in cleaned.says
 
 
 def test_the_break_counts_and_has_to_fit_in_one_piece() -> None:

@@ -17,11 +17,13 @@ from store.diary.booking.reasons import marks_of
 from store.diary.booking.said import said_km
 from store.diary.booking.search import BEYOND_DAYS, HORIZON_DAYS, searched
 from store.diary.booking.slots import Proposal, proposed
-from store.diary.booking.values import Purpose, Wish
+from store.diary.booking.values import Purpose, Stood, Wish
 from store.diary.booking.vet_day import Asked, SiteAsked, VetDay
+from store.diary.booking.ways import Ways
 from store.diary.times.spell import MIDNIGHT, Spell
 from store.text import day_said
 from store.travel.place import Place
+from store.travel.ways import Driven, End, site_end, vet_end
 from tests.diary.booking_days import (
     DAY,
     NINE_TO_FIVE,
@@ -84,9 +86,12 @@ def test_a_day_when_the_van_is_near_comes_before_an_empty_one() -> None:
     days[2] = vet_day(near)
     found = ask(days)
     best = found.slots[0]
-    assert (best.on_day, best.at_time) == (DAY, time(11, 15)), "8 min of drive behind 11:00"
-    assert best.reasons[0] == "4 km from Hill Farm at 10:00"
-    assert best.added_km == pytest.approx(4.01, abs=0.01)
+    assert (best.on_day, best.at_time) == (DAY, time(11, 15)), "11 min of drive behind 11:00"
+    # 4.01 km × 1.3 = 5.2 km: 5 km at 30 km/h and 0.2 km at 55, so 10.2 min.
+    assert best.reasons[0] == "11 min (5.2 km) from Hill Farm at 10:00"
+    assert best.added_min == 11
+    assert best.added_km == pytest.approx(4.01 * 1.3, abs=0.02)
+    assert best.rests_on == "reckoned"
     assert {one.on_day for one in found.slots[1:]} == {date(2026, 3, 16), date(2026, 3, 17)}
     assert "first free hour" in found.slots[1].reasons
 
@@ -95,14 +100,18 @@ def test_between_two_visits_on_the_way_nothing_is_added() -> None:
     days = [
         vet_day(
             visit(DAY, time(9), latitude=52.0, longitude=-0.3, id=UUID(int=1)),
-            visit(DAY, time(13), latitude=52.0, longitude=0.3, id=UUID(int=2)),
+            visit(
+                DAY, time(13), latitude=52.0, longitude=0.3, id=UUID(int=2), site_id=UUID(int=23)
+            ),
         )
-    ]
+    ]  # fmt: skip
     best = ask(days).slots[0]
     assert time(10) < best.at_time < time(12)
-    # On the sphere the shortest way between them leaves the circle of latitude by metres.
+    # On the sphere the shortest way between them leaves the circle of latitude by metres; what is
+    # added is a second stretch of lanes, less one of main road.
     assert best.added_km == pytest.approx(0.0, abs=0.2)
-    assert any("to that day's way" in one for one in best.reasons)
+    assert best.added_min == 34 + 34 - 55
+    assert any(one.startswith("adds 13 min") for one in best.reasons)
 
 
 def test_a_dose_that_has_to_fall_within_its_window_does() -> None:
@@ -137,8 +146,8 @@ def test_where_the_window_is_full_what_lies_behind_is_proposed_with_its_mark() -
 def test_behind_its_window_a_dose_goes_before_a_short_way_and_a_routine_test_does_not(
     kind: str, first: date
 ) -> None:
-    """The van stands 4 km away a week later; the next day begins 26 km away, an hour there and
-    back."""
+    """The van stands 4 km away a week later; the next day begins 26 km away, 44 min there and as
+    many back."""
     near = visit(date(2026, 3, 30), time(10), latitude=52.0, longitude=0.0586)
     late = purpose(date(2026, 3, 21), date(2026, 3, 22), kind=kind)
     far = Place(52.0, 0.38)
@@ -252,14 +261,17 @@ def test_what_is_not_known_is_said_and_not_guessed() -> None:
     found = ask(days, to=site(access_unknown="when the dog is in"))
     assert "No working hours are entered for Ada Vet; Mon–Fri 09:00–17:00 is taken." in found.said
     assert "Where the site lies is not entered, so no way can be reckoned." in found.said
-    assert not any("40 km/h" in one for one in found.said)
+    assert not any("Drives" in one for one in found.said)
     for one in found.slots:
-        assert one.added_km is None
+        assert (one.added_min, one.added_km, one.rests_on) == (None, None, "")
         assert one.marks == (
             "Of the hours of access “when the dog is in” was not understood; please look.",
         )
     lost = ask([vet_day(visit())])
-    assert "1 other visit has no place on the map" in lost.slots[0].marks[0]
+    assert lost.slots[0].marks == (
+        "The drive to 1 other visit is not known, so what is added is reckoned without.",
+    )
+    assert lost.said[-1] == "Where a drive is not known, 20 min stand in."
 
 
 def test_a_site_that_is_visited_that_day_already_is_marked() -> None:
@@ -272,8 +284,49 @@ def test_a_site_that_is_visited_that_day_already_is_marked() -> None:
 
 
 def test_from_the_start_and_back() -> None:
+    """11.12 km × 1.3 = 14.5 km: 10 min for the first five, 10.3 for the rest, so 21 min."""
     found = ask([vet_day(start=Place(52.1, 0.0), start_place="the surgery")])
-    assert found.slots[0].reasons[0] == "22 km there and back, nothing else that day yet"
+    best = found.slots[0]
+    assert best.reasons[0] == "42 min (29 km) there and back, nothing else that day yet"
+    assert best.at_time == time(9, 30), "who sets out at nine is there at 09:21"
+    assert max(one.at_time for one in found.slots) == time(15, 30), "and back at five"
+
+
+def test_a_day_that_ends_elsewhere_leaves_the_time_to_get_there() -> None:
+    elsewhere = vet_day(
+        start=HERE, start_place="next door", home=Place(52.1, 0.0), home_place="the sister's",
+        home_apart=True,
+    )  # fmt: skip
+    hours = sorted(one.at_time for one in ask([elsewhere]).slots)
+    assert hours == [time(9, 15), time(15, 30)], "5 min at the least, and 21 min at the end"
+    lost = vet_day(start=HERE, home=None, home_place="a barge", home_apart=True)
+    assert max(one.at_time for one in ask([lost]).slots) == time(16), "not known, so not counted"
+
+
+def test_the_practice_s_own_drives_go_before_what_is_reckoned() -> None:
+    """The near one has a river before it: 50 min by the table, and 11 as it would be reckoned."""
+    near = visit(DAY, time(10), latitude=52.0, longitude=0.0586)
+    ways = {
+        (site_end(near.site_id), site_end(SITE)): Driven(50.0, 31.0, "the practice's table"),
+        (vet_end(VET), site_end(SITE)): Driven(12.0, None, "the practice's table"),
+    }
+    found = ask([vet_day(near)], then=asked(ways=Ways(ways)))
+    best = found.slots[0]
+    assert best.at_time == time(12), "50 min behind eleven"
+    assert best.reasons[0] == "adds 42 min (partly by the table) to that day's way", (
+        "50 min there and 12 home, less the stand-in of 20 min from the other one home"
+    )
+    assert found.said[-1] == (
+        "Drives: the practice's table. Where a drive is not known, 20 min stand in."
+    )
+    placed = ask([vet_day(near, start=HERE)], then=asked(ways=Ways(ways)))
+    assert placed.said[-1] == (
+        "Drives: the practice's table, else 1.3 × the straight distance at 30–80 km/h, common "
+        "practice."
+    )
+    alone = ask([vet_day()], then=asked(ways=Ways(ways)))
+    assert alone.slots[0].reasons[0].startswith("24 min (the practice's table) there and back")
+    assert alone.said[-1] == "Drives: the practice's table."
 
 
 def test_now_is_not_before_now() -> None:
@@ -332,6 +385,71 @@ def test_one_day_is_looked_at_and_not_from_itself_to_itself() -> None:
     )
 
 
+# Clean before sick
+
+CLEAN, DOUBTFUL, INFECTED, SUSPECT = (
+    Stood(level, word, f"{word}: because", disinfect_min)
+    for level, (word, disinfect_min) in enumerate(
+        [("clean", 0), ("doubtful", 0), ("infected", 20), ("suspect", 45)]
+    )
+)
+LEVELS = (CLEAN, DOUBTFUL, INFECTED, SUSPECT)
+
+
+def test_behind_an_infected_site_a_clean_one_is_not_proposed_and_before_it_is() -> None:
+    sick = visit(DAY, time(11), latitude=52.0, longitude=0.0586)
+    then = asked(standings={SITE: CLEAN, sick.site_id: INFECTED})
+    found = ask([vet_day(sick)], then=then)
+    assert [one.at_time for one in found.slots] == [time(9, 45)], "all other hours come behind"
+    assert found.slots[0].marks == ()
+    assert "Hours that break the order from clean to infected are left out." in found.said
+    behind = ask([vet_day(sick)], then=asked(standings={SITE: INFECTED, sick.site_id: CLEAN}))
+    assert min(one.at_time for one in behind.slots) == time(12, 15)
+    assert any(one.startswith("Brook House is infected: because; 20 min") for one in behind.said)
+    both = ask([vet_day(sick)], then=asked(standings={SITE: INFECTED, sick.site_id: INFECTED}))
+    assert {one.at_time < time(11) for one in both.slots} == {True, False}
+
+
+def test_disinfecting_is_kept_free_behind_an_infected_site_and_behind_this_one() -> None:
+    """11 min of drive each way, and 20 min of disinfecting."""
+    sick = visit(DAY, time(11), latitude=52.0, longitude=0.0586)
+    sites = {SITE: INFECTED, sick.site_id: INFECTED}
+    hours = [one.at_time for one in ask([vet_day(sick)], then=asked(standings=sites)).slots]
+    assert min(at for at in hours if at > time(11)) == time(12, 45), "12:31, on the quarter"
+    assert max(at for at in hours if at < time(11)) == time(9, 15), "10:15, and 31 min to eleven"
+    tight = vet_day(sick, work=(Spell(time(9, 40), time(12)),))
+    assert ask([tight], wish(minutes=45), then=asked(standings=sites)).slots == ()
+    assert ask([tight], wish(minutes=45)).slots, "without disinfecting it would do"
+    same = visit(DAY, time(11), latitude=52.0, longitude=0.0, site_id=SITE)
+    there = ask([vet_day(same)], then=asked(standings=sites))
+    assert time(12) in {one.at_time for one in there.slots}, "not between two visits to one site"
+
+
+def test_where_every_hour_breaks_the_order_they_are_proposed_with_their_mark() -> None:
+    sick = visit(DAY, time(9), latitude=52.0, longitude=0.0586)
+    then = asked(standings={SITE: CLEAN, sick.site_id: INFECTED})
+    found = ask([vet_day(sick)], then=then)
+    assert found.slots
+    assert all("clean goes before infected" in one.marks[0] for one in found.slots)
+    assert found.said[-1] == (
+        "Each of these breaks the order from clean to infected; no other hour is free."
+    )
+    other = ask([vet_day(sick), vet_day(day=date(2026, 3, 19))], then=then)
+    assert {one.on_day for one in other.slots} == {date(2026, 3, 19)}, "another day goes before"
+
+
+def test_a_suspect_comes_last_and_better_alone() -> None:
+    other = visit(DAY, time(10), latitude=52.0, longitude=0.001)
+    days = [vet_day(other), vet_day(day=DAY + timedelta(days=7))]
+    then = asked(standings={SITE: SUSPECT, other.site_id: CLEAN})
+    found = ask(days, then=then)
+    assert found.slots[0].on_day == DAY + timedelta(days=7), "alone, though a week later"
+    same = [one for one in found.slots if one.on_day == DAY]
+    assert all(one.at_time > time(11) for one in same)
+    assert all("a suspect is better alone on its day" in one.marks[0] for one in same)
+    assert any("it is better alone on its day" in one for one in found.said)
+
+
 # By properties
 
 
@@ -386,8 +504,26 @@ def cases(draw: st.DrawFn) -> tuple[Wish, SiteAsked, list[VetDay], Asked]:
         wish(*purposes, minutes=length),
         site(access, place=draw(places)),
         days,
-        asked(now, zone),
+        asked(now, zone, ways=Ways(draw(own_drives(days))), standings=draw(standings(days))),
     )
+
+
+@st.composite
+def own_drives(draw: st.DrawFn, days: Sequence[VetDay]) -> dict[tuple[End, End], Driven]:
+    """Drives that the practice has stated, some in one direction only, some of no time at all."""
+    ends = [site_end(SITE), vet_end(VET), vet_end(OTHER_VET)]
+    ends += [site_end(one.site_id) for vet in days for one in vet.visits]
+    pair = st.tuples(st.sampled_from(ends), st.sampled_from(ends))
+    pairs = draw(st.sets(pair.filter(lambda two: two[0] != two[1]), max_size=4))
+    return {two: Driven(draw(st.integers(0, 120)), None, "the practice's table") for two in pairs}
+
+
+@st.composite
+def standings(draw: st.DrawFn, days: Sequence[VetDay]) -> dict[UUID, Stood]:
+    sites = {SITE, *(one.site_id for vet in days for one in vet.visits)}
+    if not draw(st.booleans()):
+        return {}
+    return {one: draw(st.sampled_from(LEVELS)) for one in sites if draw(st.booleans())}
 
 
 def hours_open(
@@ -417,7 +553,9 @@ def test_nothing_speaks_against_a_proposed_slot_that_its_marks_do_not_tell(
         vet = by_day[slot.on_day, slot.staff_id]
         spoken = objections_to(of, to, vet, slot.at_time, slot.minutes, then)
         assert all(one.bars != "never" for one in spoken)
-        assert {one.code for one in spoken} <= {"holiday", "window"}
+        assert {one.code for one in spoken} <= {"holiday", "window", "order"}
+        if any(one.code == "order" for one in spoken):
+            assert not hours_open(of, to, days, then), "only where nothing else is free"
         one_window = len(of.purposes) == 1
         for one in spoken:
             if one.code == "window" and one_window:

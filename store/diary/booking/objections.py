@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date, time, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from store.diary.booking.beside import beside
+from store.diary.booking.beside import Beside, Edge, beside, edges
 from store.diary.booking.day_load import no_break, overfull
 from store.diary.booking.free import Span, instant_of, spans_of, taken
+from store.diary.booking.order import out_of_order
 from store.diary.booking.said import named, said_clock, said_span, said_spells
 from store.diary.booking.values import Objection, Purpose, Wish
 from store.diary.booking.vet_day import WITHOUT_VET, Asked, SiteAsked, VetDay
 from store.diary.times.clock import at_instant
 from store.errors import BadInput
 from store.text import day_said
+from store.travel.ways import Way
 
 _WEEKDAYS = (
     "Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays", "Sundays",
@@ -46,7 +48,7 @@ def objections_to(
     minutes
         Length of the visit beside the pond [min].
     asked
-        The present, and what else is known of the wish.
+        The present, what else is known of the wish, the ways, and how sites stand.
     visit_id
         The visit that is moved; None for a new one.
 
@@ -61,9 +63,10 @@ def objections_to(
         *_away(vet, at_time, minutes, asked.zone),
         *_access(site, vet, at_time, minutes, asked.zone),
         *_working(vet, at_time, minutes, asked.zone),
-        *_clash(site, vet, at_time, minutes, asked.zone, visit_id),
-        *overfull(site, vet, at_time, minutes, asked.zone, visit_id),
-        *no_break(site, vet, at_time, minutes, asked.zone, visit_id),
+        *_clash(site, vet, at_time, minutes, asked, visit_id),
+        *out_of_order(site, vet, at_time, minutes, asked, visit_id),
+        *overfull(site, vet, at_time, minutes, asked, visit_id),
+        *no_break(site, vet, at_time, minutes, asked, visit_id),
         *_window(wish.purposes, vet, asked.now.astimezone(asked.zone).date()),
         *_holiday(vet),
         *_booked(asked),
@@ -162,25 +165,69 @@ def _clash(
     vet: VetDay,
     at_time: time | None,
     minutes: int,
-    zone: ZoneInfo,
+    asked: Asked,
     visit_id: UUID | None,
 ) -> Iterator[Objection]:
     if vet.staff_id is None or at_time is None:
         return
+    zone = asked.zone
     wanted = taken(vet.day, at_time, minutes, zone)
-    for one in beside(vet, site, zone, visit_id):
+    others = beside(vet, site, asked, visit_id)
+    for one in others:
         if one.span.meets(wanted):
             says = f"{vet.who} is at {named(one.visit)} then, {said_clock(one.span, zone)}."
             yield Objection("clash", "reason", says, "at_time")
         elif one.kept_free.meets(wanted):
-            there = "from there" if one.span.ends <= wanted.begins else "there"
             gap = max(wanted.begins - one.span.ends, one.span.begins - wanted.ends)
             says = (
-                f"{vet.who} is at {named(one.visit)} {said_clock(one.span, zone)}, and the drive "
-                f"{there} takes about {one.drive_min} min: "
-                f"{int(gap / timedelta(minutes=1))} min are left for it."
+                f"{vet.who} is at {named(one.visit)} {said_clock(one.span, zone)}, and "
+                f"{_said_between(one, wanted)}: {int(gap / timedelta(minutes=1))} min are left for "
+                "it."
             )
             yield Objection("drive", "reason", says, "at_time")
+    work = vet.work_spans(zone)
+    if any(one.holds(wanted) for one in work):
+        yield from _at_the_edge(site, vet.who, wanted, asked, edges(vet, site, asked, others, work))
+
+
+def _said_between(one: Beside, wanted: Span) -> str:
+    """What lies between another visit and the one asked about."""
+    if one.span.ends <= wanted.begins:
+        cleaning, way, there = one.after_min, one.on, "from there"
+    else:
+        cleaning, way, there = one.own_min, one.there, "there"
+    before = f"disinfecting takes {cleaning} min and " if cleaning else ""
+    return f"{before}the drive {there} {_takes(way)}"
+
+
+def _takes(way: Way) -> str:
+    if way.basis == "table":
+        return f"takes {way.planned_min} min by the practice's table"
+    if way.known:
+        return f"takes about {way.planned_min} min"
+    return f"is not known and put at {way.planned_min} min"
+
+
+def _at_the_edge(
+    site: SiteAsked, who: str, wanted: Span, asked: Asked, found: Iterable[Edge]
+) -> Iterator[Objection]:
+    """The drive out, and the way home, which belong to the working hours."""
+    for one in found:
+        if not one.span.meets(wanted):
+            continue
+        if one.out:
+            at = one.span.begins.astimezone(asked.zone)
+            says = f"{who} sets out at {at:%H:%M}, and the drive to {site.name} {_takes(one.way)}."
+        else:
+            at = one.span.ends.astimezone(asked.zone)
+            hour = "24:00" if at.time() == time(0) else f"{at:%H:%M}"
+            cleaning = one.disinfect_min
+            before = f"disinfecting takes {cleaning} min and " if cleaning else ""
+            says = (
+                f"{who} is to be back at {hour}, and {before}the drive home from {site.name} "
+                f"{_takes(one.way)}."
+            )
+        yield Objection("drive", "reason", says, "at_time")
 
 
 def _window(purposes: tuple[Purpose, ...], vet: VetDay, today: date) -> Iterator[Objection]:

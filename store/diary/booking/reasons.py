@@ -5,19 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import time
 
-from store.diary.booking.beside import calls_of, straight_km
-from store.diary.booking.said import said_km
+from store.diary.booking.added import Added
+from store.diary.booking.beside import ends_of, lost_of, site_stop
+from store.diary.booking.order import is_suspect, said_own, visits_elsewhere
+from store.diary.booking.said import said_way
 from store.diary.booking.search import Search
 from store.diary.booking.values import Visiting
 from store.diary.booking.vet_day import Asked, SiteAsked, VetDay
+from store.diary.booking.ways import Ways, together
 from store.diary.times.clock import hour_twice
+from store.travel.ways import Way
 
-NEAR_KM = 25.0
-"""Nearer than this another visit is named as a reason [km]."""
+NEAR_MIN = 40
+"""Common practice: nearer than this drive another visit is named as a reason [min]."""
 
 
 def reasons_for(
-    site: SiteAsked, vet: VetDay, search: Search, added_km: float | None
+    site: SiteAsked, vet: VetDay, search: Search, added: Added | None, asked: Asked
 ) -> Iterator[str]:
     """Why a person's day is a good one for a visit, in a few words each.
 
@@ -29,9 +33,10 @@ def reasons_for(
         Who goes, and the day.
     search
         The days that are searched.
-    added_km
-        What the visit adds to the way of that day, as straight distance; None where that is not
-        known [km].
+    added
+        What the visit adds to the drives of that day; None where nothing is known of them.
+    asked
+        The present, and the ways.
 
     Yields
     ------
@@ -40,26 +45,17 @@ def reasons_for(
         are the same in every slot, and are told beside.
     """
     said_near = ""
-    near = _nearest(site, vet.visits)
+    near = _nearest(site, vet.visits, asked.ways)
     if near is not None:
-        visit, km = near
+        visit, way = near
         at = "that day" if visit.at_time is None else f"at {visit.at_time:%H:%M}"
         if visit.site_id == site.id:
-            said_near = said_km(0.0)
+            said_near = said_way(0, 0.0, "")
             yield f"there {at} anyway"
-        elif km <= NEAR_KM:
-            said_near = said_km(km)
+        elif way.planned_min <= NEAR_MIN:
+            said_near = said_way(way.planned_min, way.km, together([way.basis]))
             yield f"{said_near} from {visit.client} {at}"
-    if added_km is not None:
-        if not vet.visits and vet.start_place:
-            yield f"{said_km(added_km)} there and back, nothing else that day yet"
-        elif said_km(added_km) != said_near:
-            yield f"adds {said_km(added_km)} to that day's way"
-    elif not vet.visits:
-        yield "nothing else that day yet"
-    elif not said_near:
-        others = "1 other visit" if len(vet.visits) == 1 else f"{len(vet.visits)} other visits"
-        yield f"beside {others} that day"
+    yield from _added_said(vet, added, asked, said_near)
     if search.due_on == vet.day:
         yield "the promised day"
     if search.window is not None:
@@ -69,12 +65,39 @@ def reasons_for(
             yield f"day {place} of {of} of its window"
 
 
-def _nearest(site: SiteAsked, visits: Sequence[Visiting]) -> tuple[Visiting, float] | None:
-    known = [(km, one) for one in visits if (km := straight_km(site, one)) is not None]
+def _added_said(vet: VetDay, added: Added | None, asked: Asked, said_near: str) -> Iterator[str]:
+    if added is not None:
+        said = said_way(added.minutes, added.km, added.rests_on)
+        if not vet.visits:
+            how = "there and back" if None not in ends_of(vet, asked.ways) else "of driving"
+            yield f"{said} {how}, nothing else that day yet"
+        elif added.minutes == 0:
+            if not said_near:
+                yield "adds nothing to that day's way"
+        elif said != said_near:
+            yield f"adds {said} to that day's way"
+    elif not vet.visits:
+        yield "nothing else that day yet"
+    elif not said_near:
+        others = "1 other visit" if len(vet.visits) == 1 else f"{len(vet.visits)} other visits"
+        yield f"beside {others} that day"
+
+
+def _nearest(
+    site: SiteAsked, visits: Sequence[Visiting], ways: Ways
+) -> tuple[Visiting, Way] | None:
+    here = site_stop(site, ways)
+    drives = ((ways.way(ways.visit(one), here), one) for one in visits)
+    known = [(way, one) for way, one in drives if way.known]
     if not known:
         return None
-    km, visit = min(known, key=lambda pair: (pair[0], pair[1].at_time or time(0), pair[1].id))
-    return visit, km
+    way, visit = min(
+        known,
+        key=lambda pair: (
+            pair[0].planned_min, pair[1].at_time or time(0), pair[0].km or 0.0, pair[1].id
+        ),
+    )  # fmt: skip
+    return visit, way
 
 
 def marks_of(
@@ -106,7 +129,7 @@ def marks_of(
         A sentence each.
     """
     if search is None:
-        yield from told_once(site, [vet])
+        yield from told_once(site, [vet], asked)
     if site.access_unknown:
         yield f"Of the hours of access “{site.access_unknown}” was not understood; please look."
     for one in asked.at_site:
@@ -118,17 +141,20 @@ def marks_of(
             yield f"visited on that day already{at}{who}."
     if at_time is not None and (twice := hour_twice(vet.day, at_time, asked.zone)):
         yield twice
-    lost = calls_of(vet.visits)[1]
-    if lost and site.place is not None:
-        visits = "visit has" if lost == 1 else "visits have"
-        yield f"{lost} other {visits} no place on the map, so the way is reckoned without."
+    lost = lost_of(site, vet.visits, asked.ways)
+    if lost and asked.ways.knows(site_stop(site, asked.ways)):
+        visits = "1 other visit" if lost == 1 else f"{lost} other visits"
+        yield f"The drive to {visits} is not known, so what is added is reckoned without."
+    if is_suspect(site, asked) and (elsewhere := visits_elsewhere(site, vet)):
+        others = "is another visit" if elsewhere == 1 else "are other visits"
+        yield f"there {others} that day; a suspect is better alone on its day."
     if search is not None and search.window is not None:
         first, last = search.window
         if first < last and vet.day == last:
             yield "last day of its window."
 
 
-def told_once(site: SiteAsked, vets: Sequence[VetDay]) -> Iterator[str]:
+def told_once(site: SiteAsked, vets: Sequence[VetDay], asked: Asked) -> Iterator[str]:
     """What is to be known of a site and of people on whatever day.
 
     Parameters
@@ -137,6 +163,8 @@ def told_once(site: SiteAsked, vets: Sequence[VetDay]) -> Iterator[str]:
         Where the visit goes.
     vets
         Any days of each person.
+    asked
+        The ways, and how sites stand.
 
     Yields
     ------
@@ -152,4 +180,9 @@ def told_once(site: SiteAsked, vets: Sequence[VetDay]) -> Iterator[str]:
     for who, unknown in {vet.who: vet.hours_unknown for vet in vets if vet.hours_unknown}.items():
         yield f"Of the working hours of {who} “{unknown}” was not understood."
     if site.place is None:
-        yield "Where the site lies is not entered, so no way can be reckoned."
+        known = asked.ways.knows(site_stop(site, asked.ways))
+        only = (
+            "only drives of the practice's table are known" if known else "no way can be reckoned"
+        )
+        yield f"Where the site lies is not entered, so {only}."
+    yield from said_own(site, asked)

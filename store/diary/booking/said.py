@@ -6,9 +6,12 @@ from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
 from store.diary.booking.free import Span
-from store.diary.booking.values import Purpose, Visiting
+from store.diary.booking.values import DrivesOn, Purpose, Visiting
 from store.diary.times.spell import Spell
 from store.text import day_said
+
+_NEXT_DOOR_KM = 0.05
+"""Below this a distance is not told as one [km]."""
 
 
 def said_window(purpose: Purpose) -> str:
@@ -84,7 +87,7 @@ def said_clock(span: Span, zone: ZoneInfo) -> str:
 
 
 def said_km(km: float) -> str:
-    """A straight distance in words: one decimal below 10 km, none above.
+    """A distance in words: one decimal below 10 km, none above.
 
     Parameters
     ----------
@@ -96,6 +99,29 @@ def said_km(km: float) -> str:
     >>> said_km(4.04), said_km(23.6), said_km(0.02)
     ('4 km', '24 km', 'less than 0.1 km')
     """
-    if km < 0.05:
+    if km < _NEXT_DOOR_KM:
         return "less than 0.1 km"
     return f"{km:.0f} km" if km >= 9.95 else f"{km:.1f}".removesuffix(".0") + " km"
+
+
+def said_way(minutes: int, km: float | None, rests_on: DrivesOn) -> str:
+    """A drive in words, with its distance by road where that is known.
+
+    Parameters
+    ----------
+    minutes
+        How long it takes [min].
+    km
+        How long it is by road [km]; None where that is not known.
+    rests_on
+        What it rests on; that it stands in the practice's table is told.
+
+    Examples
+    --------
+    >>> said_way(12, 9.04, "reckoned"), said_way(12, None, "table")
+    ('12 min (9 km)', "12 min (the practice's table)")
+    """
+    beside = [] if km is None or km < _NEXT_DOOR_KM else [said_km(km)]
+    if rests_on in ("table", "both"):
+        beside.append("the practice's table" if rests_on == "table" else "partly by the table")
+    return f"{minutes} min" + (f" ({', '.join(beside)})" if beside else "")

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from store.diary.booking.added import added_way, drive_min, said_drive
-from store.diary.booking.beside import Beside, beside, calls_of
+from store.diary.booking.added import added_way
+from store.diary.booking.beside import Beside, beside, calls_of, edges, ends_of, site_stop
 from store.diary.booking.free import (
     Span,
     is_left_out,
@@ -19,11 +19,14 @@ from store.diary.booking.free import (
     without,
 )
 from store.diary.booking.objections import closed_windows, objections_to
+from store.diary.booking.order import is_suspect, visits_elsewhere
 from store.diary.booking.reasons import marks_of, reasons_for, told_once
 from store.diary.booking.search import Search
 from store.diary.booking.values import Objection, Purpose, Slot, Wish
 from store.diary.booking.vet_day import WITHOUT_VET, Asked, SiteAsked, VetDay
+from store.diary.booking.ways import said_drives
 from store.diary.times.spell import minute_of
+from store.facts.driving import driving
 from store.facts.follow_ups import follow_up_kinds
 from store.text import day_said
 
@@ -40,18 +43,23 @@ WAIT_COSTS_MIN = 2.0
 IDLE_COSTS = 0.05
 """Common practice: a minute of waiting beside another visit weighs as this much driving [-].
 """
-UNKNOWN_WAY_COSTS_MIN = 15.0
-"""Common practice: a day on which no way can be reckoned weighs as this drive [min]."""
 CIVIL_FROM, CIVIL_UNTIL = time(8), time(19)
 """Common practice: between these hours people expect somebody where no hours of access are stated.
 """
 UNCIVIL_COSTS_MIN = 30.0
 """Common practice: an hour outside of them weighs as much as this drive [min]."""
 UNCIVIL = "early or late, and no hours of access are stated."
+SHARED_COSTS_MIN = 60.0
+"""Common practice: a day with other visits weighs as this drive for a suspect of a notifiable
+disease [min]."""
 APART_MIN = 60
 """Two hours that are proposed for one person and day lie at least as far apart [min]."""
-_BEARABLE = frozenset({"holiday", "window", "booked"})
+_BEARABLE = frozenset({"holiday", "window", "booked", "order"})
 """What a proposal may carry, told in its marks; all else is not proposed."""
+_BEHIND = 2
+"""From this tier on a slot stands outside of its window."""
+_OUT_OF_ORDER = 3
+"""The tier of slots that break the order from clean to infected: only where there is no other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +92,13 @@ def proposed(
     """The best slots for a visit, on different days or with different people where possible.
 
     Free stretches are the working hours less leave, visits and the drives to and from them, within
-    the site's hours of access. Each is weighed by the drive that it adds, by the days between it
+    the site's hours of access; the drive out and the way home belong to the working hours where
+    they are known. Each is weighed by the minutes of driving that it adds, by the days between it
     and the day that was promised, and by the hole that it tears; lower is better. Public holidays
     stand behind all other days, days outside the promise's window are only proposed where no day
-    within has a free hour, and the nearer the more hangs on it.
+    within has a free hour, and the nearer the more hangs on it. A day of which no drive is known
+    weighs as the stand-in for one. An hour that brings a cleaner site
+    behind a sicker one is only proposed where there is no other at all, with its mark.
 
     Parameters
     ----------
@@ -115,13 +126,18 @@ def proposed(
         if search.first <= vet.day <= search.furthest and vet.staff_id is not None
         for one in _slots_of(wish, site, vet, search, asked_on(vet.day))
     ]
-    near = [one for one in found if one.tier < 2 and one.slot.on_day <= search.last]
-    found = near or [one for one in found if one.tier < 2] or found
+    every, found = found, [one for one in found if one.tier < _OUT_OF_ORDER]
+    near = [one for one in found if one.tier < _BEHIND and one.slot.on_day <= search.last]
+    found = near or [one for one in found if one.tier < _BEHIND] or found or every
     chosen = _chosen(found, count)
     if chosen:
         earliest = min(found, key=lambda one: _when(one.slot)).slot
         chosen = [_with_first(one, earliest, search) for one in chosen]
-    said = _said(wish, site, days, search, chosen, count, asked_on)
+    said = [*_said(wish, site, days, search, chosen, count, asked_on)]
+    if found is every and any(one.tier == _OUT_OF_ORDER for one in every):
+        said.append("Each of these breaks the order from clean to infected; no other hour is free.")
+    elif len(found) < len(every) and any(one.tier == _OUT_OF_ORDER for one in every):
+        said.append("Hours that break the order from clean to infected are left out.")
     return Proposal(tuple(chosen), tuple(said), search.furthest)
 
 
@@ -129,8 +145,11 @@ def _slots_of(
     wish: Wish, site: SiteAsked, vet: VetDay, search: Search, asked: Asked
 ) -> Iterator[_Found]:
     zone, length = asked.zone, timedelta(minutes=wish.minutes)
-    others = beside(vet, site, zone, None)
-    free = without(vet.work_spans(zone), (one.kept_free for one in others))
+    others = beside(vet, site, asked, None)
+    taken_by = [one.kept_free for one in others]
+    work = vet.work_spans(zone)
+    taken_by += [one.span for one in edges(vet, site, asked, others, work)]
+    free = without(work, taken_by)
     if site.is_bound:
         free = shared(free, spans_of(vet.day, site.access[vet.day.weekday()], zone))
     for span in free:
@@ -184,11 +203,14 @@ def _weighed(
     spoken: Sequence[Objection],
 ) -> _Found:
     assert vet.staff_id is not None
-    added_km = None
-    if site.place is not None:
-        calls, _unknown = calls_of(vet.visits)
-        added_km = added_way(calls, site.place, minute_of(at_time), vet.start)
-    score = UNKNOWN_WAY_COSTS_MIN if added_km is None else float(drive_min(added_km))
+    ways = asked.ways
+    calls, here, (start, home) = (
+        calls_of(vet.visits, ways),
+        site_stop(site, ways),
+        ends_of(vet, ways),
+    )
+    added = added_way(calls, here, minute_of(at_time), ways, start, home)
+    score = float(driving().unknown_min if added is None else added.minutes)
     if search.aim_on is None:
         score += WAIT_COSTS_MIN * (vet.day - search.first).days
     else:
@@ -198,23 +220,28 @@ def _weighed(
     score += IDLE_COSTS * _idle_min(wanted, [one for one in others if one.visit.on_day == vet.day])
     uncivil = _is_uncivil(site, wanted, asked.zone)
     score += UNCIVIL_COSTS_MIN if uncivil else 0.0
+    if is_suspect(site, asked) and visits_elsewhere(site, vet):
+        score += SHARED_COSTS_MIN
     codes = {one.code for one in spoken}
-    tier = 2 if "window" in codes else 1 if "holiday" in codes else 0
+    tier = _BEHIND if "window" in codes else 1 if "holiday" in codes else 0
+    tier = _OUT_OF_ORDER if "order" in codes else tier
     slot = Slot(
         vet.day,
         at_time,
         wish.minutes,
         vet.staff_id,
         vet.who,
-        added_km,
+        None if added is None else added.minutes,
         score,
-        tuple(reasons_for(site, vet, search, added_km)),
+        tuple(reasons_for(site, vet, search, added, asked)),
         (
             *_said_against(wish, vet.day, asked, spoken),
             *((UNCIVIL,) if uncivil else ()),
             *marks_of(site, vet, asked, at_time, search),
         ),
         wall_end(vet.day, at_time, wish.minutes, asked.zone),
+        None if added is None else added.km,
+        "" if added is None else added.rests_on,
     )
     return _Found(slot, tier)
 
@@ -309,7 +336,8 @@ def _said(
     if not people:
         yield "Nobody is entered as a vet, so nobody can be proposed."
         return
-    yield from told_once(site, days)
+    asked = asked_on(search.first)
+    yield from told_once(site, days, asked)
     if not chosen:
         yield from _why_none(wish, site, days, asked_on)
         yield (
@@ -324,8 +352,9 @@ def _said(
     elif len(chosen) < count:
         more = "slot" if len(chosen) == 1 else "slots"
         yield f"No more than {len(chosen)} {more} could be found."
-    if site.place is not None:
-        yield said_drive()
+    drives = said_drives(asked.ways.used)
+    if drives:
+        yield drives
 
 
 def _why_none(

@@ -9,6 +9,8 @@ from uuid import UUID
 
 from store.diary.times.spell import Spell
 
+DrivesOn = Literal["table", "reckoned", "both", ""]
+"""What some drives rest on together; empty where nothing is driven."""
 VisitState = Literal["planned", "done", "cancelled"]
 Bars = Literal["never", "reason"]
 """`never` cannot be booked at all; `reason` is booked when somebody says why it goes all the same.
@@ -96,12 +98,28 @@ class Objection:
 
 
 @dataclass(frozen=True, slots=True)
+class Stood:
+    """How a site stands: clean, doubtful, infected, or suspect of a notifiable disease.
+
+    `level` counts them from 0 to 3 in this order, in which a vet's day goes through them; `word`
+    is the same in a word, `said` with its reason and without a full stop. `disinfect_min` is what
+    disinfecting takes after a visit there, beside the visit itself [min].
+    """
+
+    level: int
+    word: str
+    said: str
+    disinfect_min: int
+
+
+@dataclass(frozen=True, slots=True)
 class Slot:
     """A proposed day and hour with a vet, and why it is proposed.
 
-    `added_km` is the straight distance added to that day's visits, None where a place is not known
-    [km]; `ends` is as for `Visiting`; `reasons` say in a few words each why it is good, `marks`
-    what to know (a public holiday, an hour near the end of the window).
+    `added_min` is what the visit adds to the drives of that day, None where nothing is known of
+    them [min]; `added_km` the same by road, None where that is not known [km]; `rests_on` what
+    these drives rest on. `ends` is as for `Visiting`; `reasons` say in a few words each why it is
+    good, `marks` what to know (a public holiday, an hour near the end of the window).
     """
 
     on_day: date
@@ -109,11 +127,13 @@ class Slot:
     minutes: int
     staff_id: UUID
     who: str
-    added_km: float | None
+    added_min: int | None
     score: float
     reasons: tuple[str, ...]
     marks: tuple[str, ...]
     ends: time | None = None
+    added_km: float | None = None
+    rests_on: DrivesOn = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from store.diary.booking.free import Span, minutes_in, span_of, spans_of, without
-from store.diary.booking.values import Visiting
+from store.diary.booking.values import Stood, Visiting
+from store.diary.booking.ways import Ways
 from store.diary.times.spell import Spell
 from store.travel.place import Place
 
@@ -59,7 +61,8 @@ class VetDay:
     `work` are the working hours without regard to leave; `usual` tells that nobody entered any and
     common hours stand in. `hours_unknown` is what was not understood of those that were typed.
     `near_visits` are visits of the day before and the day after that have an hour, since one may
-    reach over midnight. `break_min` is a break that has to fit in [min].
+    reach over midnight. `break_min` is a break that has to fit in [min]. The day ends where it
+    began, unless `home_apart` tells that it ends at `home`, in words `home_place`.
     """
 
     day: date
@@ -76,6 +79,9 @@ class VetDay:
     holiday: str
     visits: tuple[Visiting, ...]
     near_visits: tuple[Visiting, ...] = ()
+    home_apart: bool = False
+    home: Place | None = None
+    home_place: str = ""
 
     def work_spans(self, zone: ZoneInfo) -> tuple[Span, ...]:
         """Working hours less leave and the practice's closing.
@@ -114,10 +120,24 @@ class Asked:
     """The place in time that is asked about, and the present.
 
     `booked` are promises of the wish that another planned visit is to keep, `at_site` the other
-    visits to the site on that day, whoever goes.
+    visits to the site on that day, whoever goes. `ways` are the drives, `standings` how sites
+    stand, as far as that was asked.
     """
 
     now: datetime
     zone: ZoneInfo
     booked: tuple[BookedPromise, ...] = ()
     at_site: tuple[Visiting, ...] = ()
+    ways: Ways = field(default_factory=Ways)
+    standings: Mapping[UUID, Stood] = field(default_factory=dict)
+
+    def disinfect_min(self, site_id: UUID) -> int:
+        """What disinfecting takes after a visit to a site, beside the visit itself [min].
+
+        Parameters
+        ----------
+        site_id
+            The site; one whose standing was not asked for takes none.
+        """
+        stood = self.standings.get(site_id)
+        return 0 if stood is None else stood.disinfect_min

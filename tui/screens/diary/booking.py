@@ -30,7 +30,15 @@ from tui.screens.diary.booking_said import (
     wish_typed,
 )
 from tui.screens.diary.booking_slots import Slots
-from tui.screens.diary.booking_work import Looked, Opened, look, opened, write
+from tui.screens.diary.booking_work import (
+    Looked,
+    Opened,
+    SitesStood,
+    look,
+    opened,
+    proposal_for,
+    write,
+)
 from tui.screens.diary.diary_lines import NOBODY, said_length, said_load, said_spells
 from tui.screens.parts.abstract import drafts_of
 from tui.screens.parts.dialogs import Choose, Option
@@ -70,7 +78,8 @@ class BookingScreen(Screen[UUID | None]):
     ABOUT = (
         "At first the best slots, each with its reasons: ↑ ↓ choose, enter puts one into the form; "
         "F5 shows later ones, F7 those of the vet in the form. In the form every day and hour can "
-        "be typed; what speaks against it is told beside the field at once. What cannot be is not "
+        "be typed; what speaks against it is told beside the field at once, also that a vet would "
+        "come to a clean pond after a sick one on that day. What cannot be is not "
         "booked; what only speaks against it is booked when the reason is given in writing. F2 "
         "books. Where somebody else took the slot meanwhile, that is told, what was typed stays, "
         "and new slots are proposed."
@@ -100,6 +109,7 @@ class BookingScreen(Screen[UUID | None]):
         """The form, once its fields can be typed in."""
         self._first: date | None = None
         self._only: UUID | None = None
+        self._stood = SitesStood()
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -193,15 +203,13 @@ class BookingScreen(Screen[UUID | None]):
         await self._new_slots()
 
     async def _new_slots(self) -> None:
-        from store.diary.kept.visits.bookings import propose
-
         app = self.ponds_app
         said = self.query_one("#booking-said", Static)
         self._asked = wish = self._wish_now()
         try:
             found = await app.ask_store(
-                propose, app.book, wish, app.now(), staff_id=self._only, first=self._first,
-                visit_id=self.visit.id if self.visit is not None else None,
+                proposal_for, app.book, app.now(), wish, self.visit, self._stood, self._only,
+                self._first,
             )  # fmt: skip
         except PondroundError as trouble:
             said.update(literal(trouble.message))
@@ -269,7 +277,7 @@ class BookingScreen(Screen[UUID | None]):
         app = self.ponds_app
         try:
             looked = await app.ask_store(
-                look, app.book, app.now(), self.wish, self.visit, form.values
+                look, app.book, app.now(), self.wish, self.visit, form.values, self._stood
             )
         except PondroundError as trouble:
             form.show_error(BadInput(trouble.message))
@@ -386,7 +394,7 @@ class BookingScreen(Screen[UUID | None]):
         await self._new_slots()
         with suppress(PondroundError):
             self.looked = await app.ask_store(
-                look, app.book, app.now(), self.wish, self.visit, form.values
+                look, app.book, app.now(), self.wish, self.visit, form.values, self._stood
             )
             self._show_looked(form)
         for field in form.query(FormField):

@@ -20,7 +20,8 @@ from tui.widgets.literal import one_line
 if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
-    from store.diary.booking.values import DiaryDay, Objection, Visiting, Wish
+    from store.diary.booking.slots import Proposal
+    from store.diary.booking.values import DiaryDay, Objection, Stood, Visiting, Wish
     from tui.widgets.fields import Field
 
 
@@ -74,8 +75,59 @@ def place_of(book: Book, wish: Wish) -> Place:
     )
 
 
+class SitesStood:
+    """How sites stand, read while a booking is open: each once, until it is asked to forget."""
+
+    def __init__(self) -> None:
+        self._known: dict[UUID, Stood] = {}
+
+    def forget(self) -> None:
+        """Ask anew from now on."""
+        self._known = {}
+
+    def between(
+        self, book: Book, now: datetime, first: date, last: date, site_id: UUID
+    ) -> Mapping[UUID, Stood]:
+        """A site and all that are visited between two days."""
+        from store.rounds.kept.stood import sites_on, stood
+
+        wanted = sites_on(book, first, last) | {site_id}
+        known = self._known
+        missing = wanted - set(known)
+        if missing:
+            known.update(stood(book, now, missing))
+        return {key: known[key] for key in wanted if key in known}
+
+
+def proposal_for(
+    book: Book,
+    now: datetime,
+    wish: Wish,
+    visit: Visiting | None,
+    stood: SitesStood,
+    only: UUID | None,
+    first: date | None,
+) -> Proposal:
+    """The best slots, those of one person alone or from a day on where that is asked for."""
+    from store.diary.booking.search import searched
+    from store.diary.kept.visits.bookings import propose
+
+    search = searched(wish.purposes, book.today(now), first)
+    stood.forget()
+    return propose(
+        book, wish, now, staff_id=only, first=first,
+        visit_id=visit.id if visit is not None else None,
+        standings=stood.between(book, now, search.first, search.furthest, wish.site_id),
+    )  # fmt: skip
+
+
 def look(
-    book: Book, now: datetime, wish: Wish, visit: Visiting | None, values: Mapping[str, str]
+    book: Book,
+    now: datetime,
+    wish: Wish,
+    visit: Visiting | None,
+    values: Mapping[str, str],
+    stood: SitesStood,
 ) -> Looked:
     """What was typed so far, what speaks against it, and how full that person's day is."""
     from store.diary.kept.visits.bookings import marks, objections
@@ -85,11 +137,15 @@ def look(
     if read.on_day is None:
         return Looked(read, None, (), ())
     asked, moved = wish_typed(wish, values, read.minutes), None if visit is None else visit.id
+    standings = stood.between(book, now, read.on_day, read.on_day, wish.site_id)
     found = objections(
         book, asked, read.on_day, read.at_time, read.staff_id, now,
-        minutes=read.minutes, visit_id=moved,
+        minutes=read.minutes, visit_id=moved, standings=standings,
     )  # fmt: skip
-    known = marks(book, asked, read.on_day, read.at_time, read.staff_id, now, visit_id=moved)
+    known = marks(
+        book, asked, read.on_day, read.at_time, read.staff_id, now, visit_id=moved,
+        standings=standings,
+    )  # fmt: skip
     day = None
     if read.staff_id is not None:
         days = diary(book, read.on_day, read.on_day, staff_id=read.staff_id)
@@ -124,16 +180,18 @@ def write(
         At the field that is wrong.
     """
     from store.diary.kept.visits.bookings import book_visit, move_visit
+    from store.rounds.kept.stood import stood_on
 
     spite = values["in_spite"].strip()
+    standings = stood_on(book, act.at, day, day, wish.site_id)
     with book.writing(act) as writing:
         if visit is None:
             return book_visit(
                 writing, wish_typed(wish, values, read.minutes), day, read.at_time, read.staff_id,
-                minutes=read.minutes, in_spite=spite, answered=seen,
+                minutes=read.minutes, in_spite=spite, answered=seen, standings=standings,
             )  # fmt: skip
         move_visit(
             writing, visit.id, visit.rev, day, read.at_time, read.staff_id, minutes=read.minutes,
-            in_spite=spite, answered=seen, why=values["why"].strip(),
+            in_spite=spite, answered=seen, why=values["why"].strip(), standings=standings,
         )  # fmt: skip
         return visit.id

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -17,6 +17,7 @@ from store.diary.booking.vet_day import VetDay
 from store.diary.kept.roster.days_off import DayOff, away_of, days_off
 from store.diary.kept.roster.holiday_region import holidays
 from store.diary.kept.roster.staff_hours import Roster, roster
+from store.diary.kept.roster.way_home import WayHome, ways_home
 from store.diary.kept.visits.visit_rows import read_visits
 from store.travel.place import place_of
 
@@ -32,6 +33,8 @@ class Agenda:
     absences: tuple[DayOff, ...]
     holidays: Mapping[date, str]
     visits: Mapping[date, tuple[Visiting, ...]]
+    homes: Mapping[date, Mapping[UUID, WayHome]] = field(default_factory=dict)
+    """Where days end that do not end where they began."""
 
     def visits_on(self, day: date) -> tuple[Visiting, ...]:
         """Planned and done visits of a day, by their hour.
@@ -56,6 +59,7 @@ class Agenda:
         there = self.staff.on(day).get(staff_id) if staff_id is not None else None
         if staff_id is not None and there is None:
             return None
+        home = self.homes.get(day, {}).get(staff_id) if staff_id is not None else None
         return VetDay(
             day=day,
             staff_id=staff_id,
@@ -77,6 +81,9 @@ class Agenda:
                 for one in self._of(staff_id, beside)
                 if one.at_time is not None
             ),
+            home_apart=home is not None,
+            home=None if home is None else home.at,
+            home_place="" if home is None else home.place,
         )  # fmt: skip
 
     def _of(self, staff_id: UUID | None, day: date) -> tuple[Visiting, ...]:
@@ -119,4 +126,16 @@ def agenda(
         days_off(connection, first, last),
         holidays(connection, first, last),
         {day: tuple(of_day) for day, of_day in by_day.items()},
+        _homes(connection, first, last),
     )
+
+
+def _homes(
+    connection: Connection, first: date, last: date
+) -> Mapping[date, Mapping[UUID, WayHome]]:
+    """By day; almost always it is the same on all of them."""
+    before, after = ways_home(connection, first), ways_home(connection, last)
+    days = [first + timedelta(days=step) for step in range((last - first).days + 1)]
+    if before == after:
+        return dict.fromkeys(days, before) if before else {}
+    return {day: ways_home(connection, day) for day in days}

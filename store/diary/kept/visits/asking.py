@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -11,12 +11,14 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, select
 
 from store.book.tables import table
-from store.diary.booking.values import Visiting, Wish
+from store.diary.booking.values import Stood, Visiting, Wish
 from store.diary.booking.vet_day import Asked, BookedPromise, SiteAsked, VetDay
+from store.diary.booking.ways import Ways
 from store.diary.kept.visits.agenda import Agenda, agenda
 from store.diary.kept.visits.visit_rows import read_visits
 from store.errors import NotFound
 from store.travel.place import place_of
+from store.travel.ways import DriveTable
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,8 @@ class Question:
     booked: tuple[BookedPromise, ...]
     own: Visiting | None = None
     """The visit that is moved, as it stands, where that is within the days."""
+    ways: Ways = field(default_factory=Ways)
+    standings: Mapping[UUID, Stood] = field(default_factory=dict)
 
     def stays(self, on_day: date, at_time: time | None) -> bool:
         """Whether the visit that is moved stands there already.
@@ -67,7 +71,7 @@ class Question:
             The local day.
         """
         there = tuple(one for one in self.agenda.visits_on(day) if one.site_id == self.site.id)
-        return Asked(self.now, self.agenda.zone, self.booked, there)
+        return Asked(self.now, self.agenda.zone, self.booked, there, self.ways, self.standings)
 
 
 def question(
@@ -79,6 +83,8 @@ def question(
     last: date,
     *,
     visit_id: UUID | None = None,
+    drives: DriveTable | None = None,
+    standings: Mapping[UUID, Stood] | None = None,
 ) -> Question:
     """Read everything that a wish meets between two days.
 
@@ -96,6 +102,10 @@ def question(
         Both days included.
     visit_id
         The visit that is moved; None for a new one.
+    drives
+        The practice's own table of drives; None reckons every way.
+    standings
+        How the sites stand that may meet, by site; None asks nothing of the order.
 
     Raises
     ------
@@ -111,6 +121,8 @@ def question(
         last,
         _booked(connection, wish, visit_id),
         next((one for of in found.visits.values() for one in of if one.id == visit_id), None),
+        Ways(drives),
+        standings or {},
     )
 
 

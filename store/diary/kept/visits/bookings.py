@@ -6,7 +6,7 @@ others kept out until it ends: of two people who book the same hour the second i
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, time
 from uuid import UUID
 
@@ -18,13 +18,14 @@ from store.book.tables import table
 from store.book.visits import close_visit
 from store.book.writing import Writing
 from store.diary.booking.slots import Proposal
-from store.diary.booking.values import Objection, Visiting, Wish
+from store.diary.booking.values import Objection, Stood, Visiting, Wish
 from store.diary.kept.promised.follow_up_days import keep_day
 from store.diary.kept.visits.asking import Question, question
 from store.diary.kept.visits.diary import visiting
 from store.diary.kept.visits.proposing import marks, objections, propose, spoken_against
 from store.diary.kept.visits.wishes import wish_for, wish_of, wish_of_visit
 from store.errors import BadInput, NotAllowed, NotFound
+from store.travel.drive_times import drive_table
 
 __all__ = [
     "Proposal", "book_visit", "cancel_visit", "finish_visit", "marks", "move_visit", "objections",
@@ -42,6 +43,7 @@ def book_visit(
     minutes: int | None = None,
     in_spite: str = "",
     answered: Collection[Objection] | None = None,
+    standings: Mapping[UUID, Stood] | None = None,
 ) -> UUID:
     """Book a visit, after everything was asked anew with others kept out.
 
@@ -62,6 +64,9 @@ def book_visit(
     answered
         The objections that the person had seen when giving the reason: what came since is told and
         nothing is saved. None takes the reason for whatever there is.
+    standings
+        How the sites stand that may meet, by site, such as `store.rounds.kept.stood` gives them;
+        None asks nothing of the order from clean to infected.
 
     Returns
     -------
@@ -79,7 +84,7 @@ def book_visit(
     keep_others_out(writing.connection)
     _check_pond(writing.connection, wish)
     length = minutes or wish.minutes
-    found = _asked_again(writing, wish, on_day, None)
+    found = _asked_again(writing, wish, on_day, None, standings)
     spoken = spoken_against(found, wish, on_day, at_time, staff_id, length, None)
     _refuse(spoken, in_spite, answered)
     key = writing.add(
@@ -127,6 +132,7 @@ def move_visit(
     minutes: int | None = None,
     in_spite: str = "",
     answered: Collection[Objection] | None = None,
+    standings: Mapping[UUID, Stood] | None = None,
 ) -> int:
     """Move a planned visit to another day, hour or person; the record of changes keeps each.
 
@@ -136,7 +142,7 @@ def move_visit(
         The action of the person.
     visit_id, rev
         The visit, as the person saw it.
-    on_day, at_time, staff_id, in_spite, answered
+    on_day, at_time, staff_id, in_spite, answered, standings
         As for `book_visit`.
     why
         Why it is moved; never empty.
@@ -166,7 +172,7 @@ def move_visit(
     if rev == visit.rev:  # else the change below says who was first
         wish = wish_of_visit(visit)
         length = minutes or visit.minutes
-        found = _asked_again(writing, wish, on_day, visit_id)
+        found = _asked_again(writing, wish, on_day, visit_id, standings)
         spoken = spoken_against(found, wish, on_day, at_time, staff_id, length, visit_id)
         _refuse(spoken, in_spite, answered)
     after = writing.change(
@@ -301,7 +307,10 @@ def keep_others_out(connection: Connection) -> None:
         )
 
 
-def _asked_again(writing: Writing, wish: Wish, on_day: date, visit_id: UUID | None) -> Question:
+def _asked_again(
+    writing: Writing, wish: Wish, on_day: date, visit_id: UUID | None,
+    standings: Mapping[UUID, Stood] | None,
+) -> Question:  # fmt: skip
     return question(
         writing.connection,
         writing.book.zone,
@@ -310,6 +319,8 @@ def _asked_again(writing: Writing, wish: Wish, on_day: date, visit_id: UUID | No
         on_day,
         on_day,
         visit_id=visit_id,
+        drives=drive_table(writing.book),
+        standings=standings,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, datetime, time
 from uuid import UUID
 
@@ -10,9 +11,10 @@ from store.diary.booking.objections import closed_windows, objections_to
 from store.diary.booking.reasons import marks_of
 from store.diary.booking.search import searched
 from store.diary.booking.slots import Proposal, proposed
-from store.diary.booking.values import Objection, Wish
+from store.diary.booking.values import Objection, Stood, Wish
 from store.diary.kept.visits.asking import Question, question
 from store.errors import NotFound
+from store.travel.drive_times import drive_table
 
 
 def propose(
@@ -24,6 +26,7 @@ def propose(
     first: date | None = None,
     count: int = 3,
     visit_id: UUID | None = None,
+    standings: Mapping[UUID, Stood] | None = None,
 ) -> Proposal:
     """The best slots for a visit, each with its reasons, see `store.diary.booking.slots`.
 
@@ -43,6 +46,9 @@ def propose(
         How many slots at most.
     visit_id
         The visit that is moved, which does not stand in its own way; None for a new one.
+    standings
+        How the sites stand that may meet, by site, such as `store.rounds.kept.stood` gives them;
+        None asks nothing of the order from clean to infected.
 
     Raises
     ------
@@ -50,10 +56,12 @@ def propose(
         There is no such site or person.
     """
     search = searched(wish.purposes, book.today(now), first)
+    drives = drive_table(book)
     with book.reading() as connection:
         found = question(
-            connection, book.zone, wish, now, search.first, search.furthest, visit_id=visit_id
-        )
+            connection, book.zone, wish, now, search.first, search.furthest, visit_id=visit_id,
+            drives=drives, standings=standings,
+        )  # fmt: skip
     people = [staff_id] if staff_id is not None else found.vets()
     days = [day for one in people for day in found.days_of(one)]
     if staff_id is not None and not days:
@@ -71,6 +79,7 @@ def objections(
     *,
     minutes: int | None = None,
     visit_id: UUID | None = None,
+    standings: Mapping[UUID, Stood] | None = None,
 ) -> tuple[Objection, ...]:
     """Everything that speaks against a day and hour, as the book stands now.
 
@@ -90,6 +99,9 @@ def objections(
         Length beside the pond; None for that of the wish [min].
     visit_id
         The visit that is moved; None for a new one.
+    standings
+        How the sites stand that may meet, by site, such as `store.rounds.kept.stood` gives them;
+        None asks nothing of the order from clean to infected.
 
     Returns
     -------
@@ -101,8 +113,12 @@ def objections(
     NotFound
         There is no such site.
     """
+    drives = drive_table(book)
     with book.reading() as connection:
-        found = question(connection, book.zone, wish, now, on_day, on_day, visit_id=visit_id)
+        found = question(
+            connection, book.zone, wish, now, on_day, on_day, visit_id=visit_id, drives=drives,
+            standings=standings,
+        )  # fmt: skip
     return spoken_against(found, wish, on_day, at_time, staff_id, minutes, visit_id)
 
 
@@ -115,6 +131,7 @@ def marks(
     now: datetime,
     *,
     visit_id: UUID | None = None,
+    standings: Mapping[UUID, Stood] | None = None,
 ) -> tuple[str, ...]:
     """What is to be known of a day that was chosen freely and hinders nothing, as sentences.
 
@@ -132,14 +149,21 @@ def marks(
         The present instant, with a time zone.
     visit_id
         The visit that is moved; None for a new one.
+    standings
+        How the sites stand that may meet, by site, such as `store.rounds.kept.stood` gives them;
+        None asks nothing of the order from clean to infected.
 
     Raises
     ------
     NotFound
         There is no such site.
     """
+    drives = drive_table(book)
     with book.reading() as connection:
-        found = question(connection, book.zone, wish, now, on_day, on_day, visit_id=visit_id)
+        found = question(
+            connection, book.zone, wish, now, on_day, on_day, visit_id=visit_id, drives=drives,
+            standings=standings,
+        )  # fmt: skip
     vet = found.agenda.day_of(staff_id, on_day)
     if vet is None:
         return ()
