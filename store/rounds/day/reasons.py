@@ -11,6 +11,9 @@ from store.rounds.solving.halt import Halt
 from store.rounds.solving.left_out import LeftOut, why_left_out
 from store.rounds.solving.problem import Problem
 
+LOOKED_FOR = ((25, 6), (60, 3), (10_000, 1))
+"""Up to so many stops it is looked for so many visits what would let them in."""
+
 
 def reasons_said(
     asked: DayAsked, problem: Problem, found: Found, halt: Halt | None = None
@@ -33,8 +36,13 @@ def reasons_said(
     """
     names = [one.name for one in asked.errands]
     who = [one.who for one in asked.drivers]
-    told = why_left_out(problem, found, names, who, halt=halt)
+    told = why_left_out(problem, found, names, who, at_most=_looked_for(problem), halt=halt)
     return tuple(_in_our_words(asked, one) for one in told)
+
+
+def _looked_for(problem: Problem) -> int:
+    """For so many visits it is looked for what would help: each look takes longer in a large day."""
+    return next(many for stops, many in LOOKED_FOR if len(problem.stops) <= stops)
 
 
 def _in_our_words(asked: DayAsked, one: LeftOut) -> LeftOut:
