@@ -75,7 +75,8 @@ def test_where_the_sun_stays_up_or_down() -> None:
     assert (summer.rises, summer.sets, summer.polar) == (0, 1440, "all day")
     assert (winter.rises, winter.sets, winter.polar) == (720, 720, "all night")
     reykjavik = light_on(Place(64.14, -21.9), date(2026, 6, 21), ZoneInfo("Atlantic/Reykjavik"))
-    assert (reykjavik.rises, reykjavik.sets) == (pytest.approx(176, abs=2), 1440)
+    assert reykjavik.rises == pytest.approx(176, abs=2)
+    assert reykjavik.sets == 1440
 
 
 def test_the_clock_on_the_wall_is_that_of_the_day() -> None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from store.rounds.day.plan import plan_day
 from store.rounds.day.problem_of import hour_kept, windows_of
-from store.rounds.day.values import DayAsked, DayPlan, Errand
+from store.rounds.day.values import DayAsked, DayPlan, Errand, Slot
 from store.rounds.solving.problem import Window
 from store.travel.ways import site_end
 from tests.rounds.day_plans import ADA, BRAM, OPEN, driver, errand
@@ -27,7 +27,7 @@ def errands(draw: st.DrawFn, number: int) -> Errand:
     hour = draw(st.none() | st.integers(34, 64).map(lambda q: time(q // 4, q % 4 * 15)))
     opens = draw(st.integers(420, 1000))
     windows = draw(st.sampled_from([OPEN, OPEN, (), (Window(opens, opens + 120),)]))
-    slot = draw(st.sampled_from([None, None, "dawn", "afternoon", "both"]))
+    slot: Slot | None = draw(st.sampled_from([None, None, "dawn", "afternoon", "both"]))
     booked = draw(st.booleans()) or hour is not None
     one = errand(
         number, f"Site {number}",

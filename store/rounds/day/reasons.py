@@ -41,7 +41,7 @@ def reasons_said(
 
 
 def _looked_for(problem: Problem) -> int:
-    """For so many visits it is looked for what would help: each look takes longer in a large day."""
+    """For so many visits it is looked for what would help: a look takes longer in a large day."""
     return next(many for stops, many in LOOKED_FOR if len(problem.stops) <= stops)
 
 
