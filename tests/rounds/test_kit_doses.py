@@ -211,7 +211,7 @@ def test_dechlorinator_goes_by_the_water_that_is_added(book: Book, act: Act) -> 
     assert line(kit, "gear", "pump and hose")
 
 
-@pytest.mark.parametrize("source", ["well", "mains through carbon", "mains, dechlorinated"])
+@pytest.mark.parametrize("source", ["well", "mains through carbon", "spring"])
 def test_without_chlorine_there_is_nothing_to_bind(
     sqlite_book: Book, act: Act, source: str
 ) -> None:
@@ -219,6 +219,19 @@ def test_without_chlorine_there_is_nothing_to_bind(
     treat(sqlite_book, act, where, water_change_percent=30.0)
     kit = listed(sqlite_book, visiting(where))
     assert [one.what for one in kit.of("weigh")] == ["praziquantel, Alder Row, lower pond"]
+
+
+@pytest.mark.parametrize(
+    ("source", "says"),
+    [("mains, dechlorinated", "ask by whom"), ("", "is not entered"), ("town water", "added")],
+)
+def test_where_chlorine_may_come_in_it_is_prepared_for(
+    sqlite_book: Book, act: Act, source: str, says: str
+) -> None:
+    where = pond(sqlite_book, act, source_water=source)
+    treat(sqlite_book, act, where, water_change_percent=30.0)
+    one = line(listed(sqlite_book, visiting(where)), "weigh", "thiosulfate")
+    assert says in " ".join(one.mind)
 
 
 def test_salt_is_what_the_water_will_lack(book: Book, act: Act) -> None:

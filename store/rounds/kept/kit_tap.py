@@ -15,7 +15,8 @@ from store.rounds.kit.values import Portion
 from store.water.given import figures
 
 DECHLORINATOR = "sodium_thiosulfate"
-_TREATED = ("carbon", "dechlor")
+_TREATED = "carbon"
+_BOUND = "dechlor"
 _MAINS = ("mains", "tap", "town", "city", "chlor")
 LOOSE = "Weighed at the pond, for the water that is added, by the test at the tap."
 
@@ -30,7 +31,7 @@ def comes_chlorinated(found: PondCard) -> bool:
     """
     source = found.pond.source_water.casefold()
     supply = found.site.water_supply.casefold()
-    if any(word in source for word in _TREATED):
+    if _TREATED in source:
         return False
     text = source or supply
     return not text or any(word in text for word in _MAINS)
@@ -65,9 +66,11 @@ def tap_portion(
     supply = f"{found.site.water_supply} {found.pond.source_water}".casefold()
     made = thiosulfate(tap_chlorine.value, litres, chloramine="chloramine" in supply)
     out = measured(made.grams, "g")
-    known = supply.strip()
-    remarks = made.remarks if known else ("Where its water comes from is not entered.",
-                                          *made.remarks)  # fmt: skip
+    remarks = list(made.remarks)
+    if _BOUND in supply:
+        remarks.insert(0, "It is said to be dechlorinated: ask by whom, and test it.")
+    if not supply.strip():
+        remarks.insert(0, "Where its water comes from is not entered.")
     return Portion(
         key=f"tap:{dose.key}",
         agent=DECHLORINATOR,
@@ -85,6 +88,6 @@ def tap_portion(
         ),
         rests_on=f"{made.source}; {figures(tap_chlorine.value)} mg/L of chlorine are taken where "
         "nobody has measured the tap, common practice",
-        remarks=remarks,
+        remarks=tuple(remarks),
         loose=LOOSE,
     )

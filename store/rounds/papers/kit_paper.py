@@ -8,9 +8,12 @@ from store.courses.papers.paper import Part, one_line
 from store.facts.agent import LOCAL_LAW
 from store.rounds.kit.said import stops_said
 from store.rounds.kit.values import Group, KitLine, KitList
+from store.text import joined
 
 TITLE = "What goes into the van"
 NOTHING = "No stop is planned: nothing is packed."
+KIT = "tests:kit:"
+"""The keys of test kits begin so."""
 _TITLES: dict[Group, str] = {
     "agents": "Agents, summed over the ponds, with the margin on top",
     "weigh": "Weighed before leaving, and labelled",
@@ -65,34 +68,35 @@ def _parts(kit: KitList) -> Iterator[Part]:
 
 
 def _line(one: KitLine, kit: KitList) -> str:
-    said = [one_line(one.what)]
-    if one.group == "agents":
-        said.append(one.arithmetic)
-    else:
-        said += [one.amount] if one.amount else []
-    if one.group == "weigh":
-        assert one.portion is not None
-        said += [one.portion.dose, one.arithmetic, one.rests_on, *one.portion.remarks]
-        said += [one.portion.loose] if one.portion.loose else []
-    if one.group == "papers":
-        said += one.mind
+    phrases: list[str] = []
+    sentences: list[str] = []
     if one.need is not None:
-        said += (*one.need.remarks, *one.need.apart)
-    if one.key.startswith("tests:kit:"):
-        said += (one.arithmetic, *one.mind)
-    return _told(said, stops_said(one, kit))
+        phrases.append(one.arithmetic)
+        sentences += (*one.need.remarks, *one.need.apart)
+    elif one.portion is not None:
+        phrases += [one.amount, one.portion.dose, one.arithmetic, one.rests_on]
+        sentences += [one.portion.loose] if one.portion.loose else []
+        sentences += one.portion.remarks
+    else:
+        phrases.append(one.amount)
+    if one.key.startswith(KIT):
+        phrases.append(one.arithmetic)
+        sentences += one.mind
+    if one.group == "papers":
+        sentences += one.mind
+    return _told(one, kit, phrases, sentences)
 
 
 def _waiting(one: KitLine, kit: KitList) -> str:
-    assert one.portion is not None
-    said = [one_line(one.what), one.amount, one.portion.dose, one.mind[0]]
-    return _told(said, stops_said(one, kit))
+    dose = "" if one.portion is None else one.portion.dose
+    return _told(one, kit, [one.amount, dose], one.mind[:1])
 
 
-def _told(said: Iterable[str], stops: str) -> str:
-    parts = [one_line(one).rstrip(".") for one in said if one]
-    first = f"{parts[0]} ({stops})" if stops else parts[0]
-    return one_line("; ".join((first, *parts[1:])))
+def _told(one: KitLine, kit: KitList, phrases: Iterable[str], sentences: Iterable[str]) -> str:
+    stops = stops_said(one, kit)
+    said = joined([f"{one.what} ({stops})" if stops else one.what, *phrases])
+    ended = [each if each.endswith((".", "!", "?")) else f"{each}." for each in sentences]
+    return one_line(f"{said}. {' '.join(ended)}" if ended else said)
 
 
 def _cautions(lines: Iterable[KitLine]) -> Iterator[Part]:
