@@ -203,7 +203,7 @@ def _plan(
         for nth, day in enumerate(asked.days)
     )
     lines = tuple(line for day in days for line in _lines(asked, day, wide))
-    remarks = (*asked.remarks, *week_remarks(asked, days, lines, halted=halted))
+    remarks = (*week_remarks(asked, days, lines, halted=halted), *asked.remarks)
     return WeekPlan(asked, problem, found, days, lines, left_out, week_proof_said(found), remarks)
 
 
