@@ -27,8 +27,8 @@ from tests.rounds.kit_ponds import (
 def test_two_ponds_of_one_agent_are_one_line_with_its_packs(book: Book, act: Act) -> None:
     """18.3 g + 18.3 g = 36.6 g; × 1.1 = 40.26 g, told as 40.3 g."""
     first, second = pond(book, act), pond(book, act, "Teal Mill")
-    for one in (first, second):
-        treat(book, act, one)
+    for each in (first, second):
+        treat(book, act, each)
     shelve(book, act)
     kit = listed(book, visiting(first, second))
     one = line(kit, "agents", "praziquantel")
@@ -38,7 +38,7 @@ def test_two_ponds_of_one_agent_are_one_line_with_its_packs(book: Book, act: Act
     assert any("never given" in said for said in one.mind)
     assert one.mind[-1] == "Local law, the label and the prescribing vet decide."
     weighed = kit.of("weigh")
-    assert [each.amount for each in weighed] == ["18.3 g", "18.3 g"]
+    assert [portion.amount for portion in weighed] == ["18.3 g", "18.3 g"]
     assert weighed[0].label[:4] == (
         "praziquantel: powder, 98 % by weight", "18.3 g", "Alder Row, lower pond, stop 1",
         "dose 1 of 1, Saturday 14 March 2026",
