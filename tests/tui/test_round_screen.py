@@ -27,6 +27,7 @@ from tui.screens.rounds.round import RoundScreen
 from tui.screens.rounds.round_lines import RoundKey
 from tui.screens.rounds.round_out import RoundOutScreen
 from tui.screens.rounds.sheet import SheetScreen
+from tui.screens.rounds.week import WeekScreen
 from tui.widgets.grid import LineGrid
 
 DAY = nine_stops().asked.wish.day
@@ -333,6 +334,9 @@ async def test_a_day_without_a_vet_says_so_with_what_is_booked(
         await quiet(pilot)
         assert "Nobody works on this day, so there is no round." in words(app)
         assert "Teal Mill, race" in screen_text(app)
+        await pilot.press("y")
+        await quiet(pilot)
+        assert "There is no round on this day." in words(app)
 
 
 async def test_one_vet_is_chosen_and_in_the_evening_the_next_working_day_comes_first(
@@ -381,6 +385,7 @@ async def test_a_day_of_the_book_is_planned_and_every_key_opens_its_page(
         assert "2 visits" in text
         pages: tuple[tuple[str, type[Any]], ...] = (
             ("k", KitScreen), ("s", SheetScreen), ("m", MapScreen), ("x", RoundOutScreen),
+            ("w", WeekScreen),
         )  # fmt: skip
         for key, page in pages:
             await pilot.press(key)

@@ -18,7 +18,6 @@ from store.errors import PondroundError
 from tui.said import said_head
 from tui.screens.rounds.round_keys import RoundKeys
 from tui.screens.rounds.round_lines import (
-    Across,
     DayGrid,
     RoundKey,
     aside_rows,
@@ -28,14 +27,16 @@ from tui.screens.rounds.round_lines import (
 )
 from tui.screens.rounds.round_said import (
     CHANGED,
-    NO_VET,
     NO_VISIT,
+    NOT_BOOKED,
     NOTHING_DUE,
     WITHOUT_DUE,
     Shown,
+    remarks_of,
     said_place,
     said_planning,
     said_state,
+    said_unplanned,
     told,
     told_booked,
 )
@@ -249,7 +250,9 @@ class RoundScreen(RoundKeys):
                 said = "ending, with the best so far …"
             return (f"{self._changed}   {said}" if self._changed else said), style
         if plan is None:
-            return self._changed, style
+            asked = self._asked
+            said = "" if asked is None else said_unplanned(asked, self.who, self._changed)
+            return said or self._changed, style
         return said_state(plan, Shown(wish, self._changed)), style
 
     def _show(self) -> None:
@@ -280,8 +283,6 @@ class RoundScreen(RoundKeys):
             )]  # fmt: skip
         sites = {} if asked is None else {one.site_id: one.standing for one in asked.errands}
         rows = booked_rows(self._visits().values(), sites, width)
-        if asked is not None and not asked.drivers and rows:
-            rows.insert(0, Across(RoundKey("note", 0), (self._no_vet(),)))
         return [*rows, *aside_rows(left, width)]
 
     def _visits(self) -> dict[UUID, Visiting]:
@@ -300,13 +301,14 @@ class RoundScreen(RoundKeys):
         if self._asked is None or self._planning is not None:
             return READING
         if not self._asked.drivers:
-            return self._no_vet()
+            return NOT_BOOKED
         added = self.wish is not None and self.wish.add_due
         return (NOTHING_DUE if added else WITHOUT_DUE) + NO_VISIT
 
-    def _no_vet(self) -> str:
-        who = one_line(self.who)
-        return NO_VET.format(who=f"{who} does not work" if who else "Nobody works")
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """All that is to be known of the day."""
+        return () if self._asked is None else remarks_of(self._asked, self.plan)
 
     @on(LineGrid.CursorMoved)
     def _explain(self) -> None:

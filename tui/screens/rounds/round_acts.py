@@ -9,7 +9,6 @@ from uuid import UUID
 from store.errors import PondroundError
 from tui.screens.parts.dialogs import Ask, Choose, Option, Tell
 from tui.screens.rounds.round_lines import said_many
-from tui.screens.rounds.round_said import remarks_of
 from tui.screens.rounds.stop_pond import pond_of_stop
 
 if TYPE_CHECKING:
@@ -49,13 +48,10 @@ async def open_stop(screen: RoundKeys, errand: Errand | None, visit: Visiting | 
 
 def show_remarks(screen: RoundKeys) -> None:
     """All that is not known, strange, or to be known of the day."""
-    plan = screen.plan
-    if plan is None:
-        screen.notify(STILL, markup=False)
-        return
-    remarks = remarks_of(plan)
+    remarks = screen.remarks
     if not remarks:
-        screen.notify("There is nothing to remark on this day.", markup=False)
+        still = screen.plan is None and screen.is_planning
+        screen.notify(STILL if still else "There is nothing to remark on this day.", markup=False)
         return
     screen.app.push_screen(Tell(said_many(len(remarks), "remark"), "\n\n".join(remarks)))
 

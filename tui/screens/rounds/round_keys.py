@@ -39,6 +39,8 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
                 tooltip="Where the stops lie, and in which order they are driven to"),
         Binding("x", "export", "to a file", show=False, id="round.export",
                 tooltip="Write the round to a file: to print, to read, for a map or a calendar"),
+        Binding("w", "week", "week ahead", show=False, id="round.week",
+                tooltip="What is due and booked, spread over the days and vets of a week"),
         Binding("e", "explain", "explain", show=False, id="round.explain",
                 tooltip="All that the strip says of this line, in full"),
         Binding("r", "remarks", "remarks", show=False, id="round.remarks",
@@ -82,6 +84,11 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
     @abstractmethod
     def is_planning(self) -> bool:
         """Whether the day is being planned; an older plan may stand there until it is."""
+
+    @property
+    @abstractmethod
+    def remarks(self) -> tuple[str, ...]:
+        """All that is to be known of the day."""
 
     @abstractmethod
     def plan_anew(self, wish: DayWish | None = None) -> None:
@@ -266,6 +273,13 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
         if self.plan is not None:
             staff_id = None if who is None else who.staff_id
             await write_round(self.ponds_app, self.plan, staff_id)
+
+    def action_week(self) -> None:
+        """The week ahead."""
+        from tui.screens.rounds.week import WeekScreen
+
+        if self.wish is not None:
+            self.app.push_screen(WeekScreen(self.wish.day))
 
     def action_again(self) -> None:
         """Plan it again."""

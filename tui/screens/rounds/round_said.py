@@ -27,13 +27,14 @@ from tui.widgets.strip import Told
 
 if TYPE_CHECKING:
     from store.diary.booking.values import Visiting
-    from store.rounds.day.values import DayPlan, DayWish, Errand, Round, RoundStop
+    from store.rounds.day.values import DayAsked, DayPlan, DayWish, Errand, Round, RoundStop
 
 CHANGED = "{what} has changed since: f5 plans again"
 NO_VET = (
     "{who} on this day, so there is no round. ← → go to other days; in the diary (6) h says "
     "who works when."
 )
+NOT_BOOKED = "Nothing is booked on this day."
 NO_VISIT = (
     "Nothing is booked on this day. Visits are booked from the desk (5), or with v on the page of "
     "a pond. ← → go to other days, w shows the week ahead."
@@ -80,7 +81,7 @@ def said_state(plan: DayPlan, shown: Shown) -> str:
     )
     if plan.left_out:
         parts.append(f"{len(plan.left_out)} left out")
-    remarks = remarks_of(plan)
+    remarks = remarks_of(plan.asked, plan)
     if remarks:
         parts.append(f"{said_many(len(remarks), 'remark')} (r)")
     parts += _said_wish(shown.wish)
@@ -98,11 +99,22 @@ def _said_wish(wish: DayWish) -> list[str]:
     return parts
 
 
-def remarks_of(plan: DayPlan) -> tuple[str, ...]:
+def remarks_of(asked: DayAsked, plan: DayPlan | None) -> tuple[str, ...]:
     """All that is to be known of a day, each sentence once: rules broken first."""
-    drivers = [said for one in plan.asked.drivers for said in one.remarks]
-    every = (*plan.broken, *plan.remarks, *plan.asked.remarks, *drivers)
+    drivers = [said for one in asked.drivers for said in one.remarks]
+    planned = () if plan is None else (*plan.broken, *plan.remarks)
+    every = (*planned, *asked.remarks, *drivers)
     return tuple(dict.fromkeys(one_line(one) for one in every if one.strip()))
+
+
+def said_unplanned(asked: DayAsked, who: str, changed: str) -> str:
+    """Why there is no round, and how many remarks there are."""
+    shown = one_line(who)
+    vet = NO_VET.format(who=f"{shown} does not work" if shown else "Nobody works")
+    remarks = remarks_of(asked, None)
+    parts = [changed, "" if asked.drivers else vet]
+    parts.append(f"{said_many(len(remarks), 'remark')} (r)" if remarks else "")
+    return "   ".join(filter(None, parts))
 
 
 # The strip
