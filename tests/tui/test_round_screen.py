@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 from uuid import UUID
 
 import pytest
-from diary_on_screen import MONDAY, TODAY, Practice, add_practice, on, words
+from diary_on_screen import MONDAY, TODAY, TUESDAY, Practice, add_practice, on, words
 from paper import HARMFUL, HOSTILE
 from round_on_screen import Planner, RoundApp, quiet, replace_day, round_app, shows
 from rounds.day_plans import driver, errand, nine_stops, plan_of, two_drivers
@@ -26,6 +26,7 @@ from tui.screens.rounds.map import MapScreen
 from tui.screens.rounds.round import RoundScreen
 from tui.screens.rounds.round_lines import RoundKey
 from tui.screens.rounds.round_out import RoundOutScreen
+from tui.screens.rounds.round_work import first_day
 from tui.screens.rounds.sheet import SheetScreen
 from tui.screens.rounds.week import WeekScreen
 from tui.widgets.grid import LineGrid
@@ -392,3 +393,18 @@ async def test_a_day_of_the_book_is_planned_and_every_key_opens_its_page(
             await on(pilot, page)
             await pilot.press("escape")
             await on(pilot, RoundScreen)
+
+
+@pytest.mark.parametrize(
+    ("at", "day"),
+    [
+        (datetime(2026, 3, 16, 12, 0, tzinfo=UTC), MONDAY),  # both still work
+        (datetime(2026, 3, 16, 16, 30, tzinfo=UTC), MONDAY),  # Bram works until five
+        (datetime(2026, 3, 16, 17, 1, tzinfo=UTC), TUESDAY),
+        (datetime(2026, 3, 20, 19, 0, tzinfo=UTC), date(2026, 3, 23)),  # over the weekend
+    ],
+)
+def test_once_the_work_is_over_the_next_working_day_comes_first(
+    sqlite_book: Book, practice: Practice, at: datetime, day: date
+) -> None:
+    assert first_day(sqlite_book, at) == day
