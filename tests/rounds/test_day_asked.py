@@ -12,6 +12,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.diary.booking.values import Wish
 from store.diary.kept.roster.days_off import add_day_off
+from store.diary.kept.roster.holiday_region import set_holiday_region
 from store.diary.kept.roster.staff_hours import set_hours
 from store.diary.kept.roster.way_home import set_way_home
 from store.diary.kept.visits.bookings import finish_visit
@@ -250,6 +251,34 @@ def test_hours_of_access_and_what_is_not_known_of_them(
     found = asked(sqlite_book)
     assert found.errands[0].windows == windows
     assert says(found, said) if said else not says(found, "access")
+
+
+def test_hours_of_access_matter_less_where_an_hour_was_agreed(sqlite_book: Book, act: Act) -> None:
+    book = sqlite_book
+    hours(book, act, "Mon-Fri 8-17")
+    visit(book, act, place(book, act), time(10))
+    assert not says(asked(book), "No hours of access")
+    assert says(asked(book, agreed="free"), "No hours of access")
+    shut = place(book, act, "Mill Lane", access_hours="Mon-Fri 14-16")
+    visit(book, act, shut, time(12), in_spite="the owner is there")
+    assert says(
+        asked(book),
+        "Mill Lane, Lower pond is agreed at 12:00, and one gets in 14:00 to 16:00 (“Mon-Fri 14-16”)",
+    )
+
+
+def test_a_public_holiday_is_told_and_on_a_day_off_nothing_is_added(
+    sqlite_book: Book, act: Act
+) -> None:
+    book = sqlite_book
+    with book.writing(act) as writing:
+        set_holiday_region(writing, "IE")
+    tuesday, sunday = date(2026, 3, 17), date(2026, 3, 22)
+    assert says(asked(book, tuesday), "17 Mar 2026 is a public holiday: ")
+    at = place(book, act, north=0.05)
+    promised(book, act, at.pond, kind="look_again", says="look again", first_on=sunday)
+    found = asked(book, sunday)
+    assert (found.drivers, found.errands) == ((), ())
 
 
 def test_what_was_done_already_is_told_and_not_planned(sqlite_book: Book, act: Act) -> None:

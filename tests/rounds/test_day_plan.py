@@ -134,6 +134,26 @@ def test_a_suspect_among_others_is_told_to_be_better_alone() -> None:
     assert not any("suspect" in one for one in plan_day(asked_of([suspect])).remarks)
 
 
+def test_two_visits_to_one_suspect_site_are_to_be_made_in_one() -> None:
+    site = UUID(int=900)
+    one, other = (
+        errand(number, name, at(8), level=SUSPECT, site_id=site)
+        for number, name in ((1, "Quarry, upper pond"), (2, "Quarry, lower pond"))
+    )
+    (left,) = plan_day(asked_of([one, other])).left_out
+    assert "the same site as Quarry" in left.says
+    assert left.helps == ("Make one visit of the two.",)
+
+
+def test_another_hour_is_said_against_the_hour_that_was_agreed() -> None:
+    # 20 min of disinfecting are not in the diary: the second is reached too late to be kept.
+    first = errand(1, "Sick", at(10), level=INFECTED, hour=time(10), fixed=True)
+    then = errand(2, "Next", at(12), level=INFECTED, hour=time(10, 30), phone="01632 960102")
+    (left,) = plan_day(asked_of([first, then], [driver(break_min=0)])).left_out
+    assert plan_day(asked_of([first, then])).asked.errands[left.stop].name == "Next"
+    assert left.helps[0] == "It fits at 10:56, 26 min later than was agreed: ring 01632 960102."
+
+
 # --- dawn, afternoon, light -----------------------------------------------------------------------
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 from store.diary.booking.vet_day import WITHOUT_VET
+from store.rounds.day.problem_of import hour_kept
 from store.rounds.day.values import DayAsked, Errand
 from store.rounds.solving.found import Found
 from store.rounds.solving.halt import Halt
 from store.rounds.solving.left_out import LeftOut, why_left_out
-from store.rounds.solving.problem import Problem
+from store.rounds.solving.problem import SUSPECT, Problem
 
 LOOKED_FOR = ((25, 6), (60, 3), (10_000, 1))
 """Up to so many stops it is looked for so many visits what would let them in."""
@@ -37,7 +39,8 @@ def reasons_said(
     names = [one.name for one in asked.errands]
     who = [one.who for one in asked.drivers]
     told = why_left_out(problem, found, names, who, at_most=_looked_for(problem), halt=halt)
-    return tuple(_in_our_words(asked, one) for one in told)
+    visited = {stop for one in found.rounds for stop in one.order}
+    return tuple(_in_our_words(asked, one, visited) for one in told)
 
 
 def _looked_for(problem: Problem) -> int:
@@ -45,11 +48,41 @@ def _looked_for(problem: Problem) -> int:
     return next(many for stops, many in LOOKED_FOR if len(problem.stops) <= stops)
 
 
-def _in_our_words(asked: DayAsked, one: LeftOut) -> LeftOut:
-    if one.why != "nobody":
-        return one
+def _in_our_words(asked: DayAsked, one: LeftOut, visited: Collection[int]) -> LeftOut:
     errand = asked.errands[one.stop]
-    return replace(one, says=_nobody(asked, errand), helps=_nobody_helps(asked, errand))
+    if one.why == "nobody":
+        return replace(one, says=_nobody(asked, errand), helps=_nobody_helps(asked, errand))
+    if errand.level == SUSPECT and (twin := _twin(asked, one.stop, visited)) is not None:
+        says = (
+            f"{errand.name} is at the same site as {twin.name}, which is suspect: from a suspect "
+            "nobody drives on, not even to a second visit."
+        )
+        return replace(one, says=says, helps=("Make one visit of the two.",))
+    helps = tuple(_help_said(asked, errand, said) for said in one.helps)
+    return replace(one, helps=helps)
+
+
+def _twin(asked: DayAsked, stop: int, visited: Collection[int]) -> Errand | None:
+    """Another visit to the same site that is in a round."""
+    site = asked.errands[stop].site_id
+    return next((asked.errands[i] for i in visited if asked.errands[i].site_id == site), None)
+
+
+_FITS_AT = "It fits at "
+
+
+def _help_said(asked: DayAsked, one: Errand, said: str) -> str:
+    """Another hour is said against the hour that was agreed, where one was."""
+    at = hour_kept(asked, one)
+    if at is None or not said.startswith(_FITS_AT):
+        return said
+    clock = said[len(_FITS_AT) :][:5]
+    begins = int(clock[:2]) * 60 + int(clock[3:])
+    moved = "later" if begins > at else "earlier"
+    ring = f"ring {one.phone}" if one.phone else "the client has to be asked"
+    gets_in = any(w.opens <= begins and begins + one.minutes <= w.closes for w in one.windows)
+    also = "" if gets_in else f"; one gets in {one.hours_said}"
+    return f"{_FITS_AT}{clock}, {abs(begins - at)} min {moved} than was agreed: {ring}{also}."
 
 
 def _nobody(asked: DayAsked, one: Errand) -> str:

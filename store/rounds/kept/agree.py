@@ -28,6 +28,7 @@ from store.rounds.kept.errands import few_named
 from store.rounds.solving.delay import RING_FROM_MIN
 from store.rounds.solving.problem import DAY_MIN
 from store.rounds.solving.said import clock_said, listed
+from store.travel.drive_times import drive_table
 
 What = Literal["hour", "moved", "who", "new"]
 """`hour`: a visit without an hour gets one; `moved`: its hour is another; `who`: only the person;
@@ -261,7 +262,7 @@ class _Entering:
         writing = self._writing
         found = question(
             writing.connection, writing.book.zone, wish, writing.act.at, day, day,
-            visit_id=visit_id,
+            visit_id=visit_id, drives=drive_table(writing.book),
         )  # fmt: skip
         return spoken_against(found, wish, day, _time(one), one.staff_id, wish.minutes, visit_id)
 

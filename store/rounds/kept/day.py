@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from store.book.book import Book
@@ -101,7 +101,7 @@ class _Asking:
         ours = [one for one in planned if self._is_ours(one)]
         drivers = drivers_of(found, wish, homes, ours)
         booked = [one for one in ours if one.id not in wish.left]
-        desk = self._due()
+        desk = self._due() if drivers.drivers else ()
         sites = list(dict.fromkeys([*(one.site_id for one in booked),
                                     *(one.site_id for one in desk)]))  # fmt: skip
         with self.book.reading() as connection:
@@ -125,10 +125,11 @@ class _Asking:
             None if light is None else (light.rises, light.sets),
             (
                 *self._when(drivers, planned, errands),
+                *_holiday(found, wish.day),
                 *drivers.remarks,
                 *filter(None, [clock_change_said(drivers.drivers, wish, zone)]),
                 *self._not_planned(found, planned, ours, rows),
-                *access_remarks(told),
+                *access_remarks(told, wish.agreed),
                 *ways.remarks,
                 *_aside(chosen), *lost,
             ),
@@ -260,6 +261,11 @@ class _Asking:
 
 def _stop(key: UUID, name: str, latitude: float | None, longitude: float | None) -> Stop:
     return Stop(site_end(key), name, place_of(latitude, longitude))
+
+
+def _holiday(found: Agenda, day: date) -> Iterator[str]:
+    if name := found.holidays.get(day):
+        yield f"{day_said(day)} is a public holiday: {name}."
 
 
 def _aside(chosen: _Chosen) -> Iterator[str]:

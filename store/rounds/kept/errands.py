@@ -12,13 +12,14 @@ from sqlalchemy import Connection, select
 from store.book.tables import table
 from store.diary.booking.said import named
 from store.diary.booking.values import Visiting, Wish
+from store.diary.times.spell import minute_of
 from store.rounds.day.access import Access, access_on
-from store.rounds.day.values import Errand
+from store.rounds.day.values import Agreed, Errand
 from store.rounds.day.worth import worth_min, worth_said
 from store.rounds.kept.standing_values import RANK, SiteStanding
 from store.rounds.kept.wishes import HourWish
 from store.rounds.solving.problem import DOUBTFUL, MUST_COST
-from store.rounds.solving.said import listed
+from store.rounds.solving.said import clock_said, listed
 
 _AT_ONCE = 500
 """Keys that are asked for at once: both databases bound the variables of a statement."""
@@ -159,28 +160,45 @@ def with_standing(one: Errand, standing: SiteStanding | None, hour: HourWish | N
     )  # fmt: skip
 
 
-def access_remarks(told: Iterable[tuple[Errand, Access]]) -> Iterator[str]:
-    """What is not known of hours of access, in a sentence or two.
+def access_remarks(told: Iterable[tuple[Errand, Access]], agreed: Agreed = "kept") -> Iterator[str]:
+    """What is not known of hours of access, in a sentence or two; and hours agreed outside of them.
 
     Parameters
     ----------
     told
         The errands with their hours.
+    agreed
+        Whether hours that were agreed stay: those need no others.
     """
-    none, rest = list[str](), list[tuple[Errand, Access]]()
+    none = list[str]()
     for one, access in told:
-        if access.rests == "none stated":
+        if (at := _kept(one, agreed)) is not None:
+            inside = any(
+                window.opens <= at and at + one.minutes <= window.closes for window in one.windows
+            )
+            if not inside and access.rests != "none stated":
+                yield (
+                    f"{one.name} is agreed at {clock_said(at)}, and one gets in {access.said}: it "
+                    "stays as it was agreed."
+                )
+        elif access.rests == "none stated":
             none.append(one.name)
         elif access.unknown:
-            rest.append((one, access))
+            what = f"Of the hours of access of {one.name} “{access.unknown}” was not understood"
+            yield f"{what}: no limit is taken." if access.rests == "not understood" else f"{what}."
     if none:
         yield (
             f"No hours of access are stated for {few_named(none)}; 08:00 to 19:00 is taken, "
             "common practice."
         )
-    for one, access in rest:
-        what = f"Of the hours of access of {one.name} “{access.unknown}” was not understood"
-        yield f"{what}: no limit is taken." if access.rests == "not understood" else f"{what}."
+
+
+def _kept(one: Errand, agreed: Agreed) -> int | None:
+    """The minute that was agreed and stays [min]."""
+    visit = one.visit
+    if visit is None or visit.at_time is None or not (visit.fixed or agreed == "kept"):
+        return None
+    return minute_of(visit.at_time)
 
 
 def few_named(names: Sequence[str]) -> str:

@@ -10,9 +10,10 @@ from typing import Any
 from store.rounds.solving.found import Found
 from store.rounds.solving.halt import Halt
 from store.rounds.solving.model import Model
-from store.rounds.solving.problem import Problem, Window
+from store.rounds.solving.problem import DAY_MIN, Problem, Window
 from store.rounds.solving.proof import Searched, searched
 from store.rounds.solving.said import clock_said, listed
+from store.rounds.solving.timetable import Timetable, timetable
 
 PROBE_EFFORT = 1.0
 """The work of one small search; on common machines about as many seconds [-]."""
@@ -165,10 +166,41 @@ def _beyond(probe: Probe, begins: int) -> str:
 
 
 def _begins_when_open(probe: Probe, stop: int, work: Window) -> int | None:
-    """When a stop is called at if one gets in all day there and all visits fit, else None [min]."""
-    one = probe.search(hold, _open(probe.problem, [stop], work))
+    """When a stop is called at if one gets in all day there, as near as can be to its own hours.
+
+    None where not all visits fit even so [min].
+    """
+    opened, own = _open(probe.problem, [stop], work), probe.problem.stops[stop].begins
+
+    def change(model: Model) -> Any:
+        cost = hold(model)
+        if not own or not model.at:
+            return cost
+        away = model.model.new_int_var(0, DAY_MIN, "")
+        model.model.add(away >= model.at[stop] - max(last for _first, last in own))
+        model.model.add(away >= min(first for first, _last in own) - model.at[stop])
+        return away
+
+    one = probe.search(change, opened)
+    if one.rounds is None:
+        return None
+    if own and one.ended:  # the order that was found, no further away than it has to be
+        one = replace(one, rounds=tuple(_near(opened, stop, one.bound, own, one.rounds)))
     calls = (call for made in one.rounds or () for call in made.calls)
     return next((call.begins for call in calls if call.stop == stop), None)
+
+
+def _near(
+    problem: Problem, stop: int, away_min: int, own: Sequence[tuple[int, int]],
+    rounds: Sequence[Timetable],
+) -> Iterator[Timetable]:  # fmt: skip
+    """Rounds in which a stop begins within its own hours or so far beside them [min]."""
+    (work,), length = problem.stops[stop].windows, problem.stops[stop].service_min
+    opens = max(work.opens, min(first for first, _last in own) - away_min)
+    closes = min(work.closes, max(last for _first, last in own) + away_min + length)
+    near = _open(problem, [stop], Window(opens, closes))
+    for one in rounds:
+        yield (stop in one.order and timetable(near, one.vet, one.order)) or one
 
 
 def _open(problem: Problem, group: Sequence[int], work: Window) -> Problem:
