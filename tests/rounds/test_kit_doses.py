@@ -8,7 +8,10 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
+from store.courses.kept.records import course
 from store.courses.planning.course import Product, Ration
+from store.diary.booking.values import Purpose
+from store.diary.desk.about import About
 from store.rounds.kit.values import GROUPS
 from tests.rounds.kit_ponds import (
     DAY,
@@ -175,6 +178,28 @@ def test_a_dose_due_before_the_visit_waits_until_it_is_known(book: Book, act: Ac
     treat(book, act, where, TODAY + DAY)
     (one,) = listed(book, visiting(where, on_day=TODAY + 2 * DAY)).of("waits")
     assert "before this visit" in one.mind[0]
+
+
+def test_a_dose_that_the_visit_is_to_keep_is_packed_though_it_is_due_before(
+    book: Book, act: Act
+) -> None:
+    """Nobody gives it today: the visit of tomorrow is there for it."""
+    where = pond(book, act)
+    key = course(book, treat(book, act, where)).dose_ids[1, 1]
+    why = Purpose(str(About("dose", key)), "dose", "dose 1", where, TODAY, TODAY, TODAY + DAY)
+    tomorrow = visiting(where, on_day=TODAY + DAY, purposes=(why,))
+    (one,) = listed(book, tomorrow).of("weigh")
+    assert one.amount == "18.3 g"
+    assert any("1 d before" in said for said in one.mind)
+    assert listed(book, visiting(where, on_day=TODAY + DAY)).of("weigh") == ()
+
+
+def test_a_dose_that_is_meant_too_early_waits_for_a_vet(book: Book, act: Act) -> None:
+    where = pond(book, act)
+    key = course(book, treat(book, act, where, TODAY + 4 * DAY)).dose_ids[1, 1]
+    why = Purpose(str(About("dose", key)), "dose", "dose 1", where, TODAY, TODAY, TODAY + DAY)
+    (one,) = listed(book, visiting(where, purposes=(why,))).of("waits")
+    assert "after this visit: a vet says whether it goes in sooner" in one.mind[0]
 
 
 def test_a_pond_without_a_volume_is_told_and_asks_for_a_tape(book: Book, act: Act) -> None:

@@ -13,7 +13,7 @@ from store.facts.gear import gear_numbers, read_with, things
 from store.facts.sources import cite_with_standing
 from store.rounds.day.map import round_map
 from store.rounds.day.values import DayPlan, Errand
-from store.rounds.kept.kit_asks import kit_lines, papers_of, stop_asks, to_read
+from store.rounds.kept.kit_asks import doses_named, kit_lines, papers_of, stop_asks, to_read
 from store.rounds.kept.kit_doses import doses_of
 from store.rounds.kit.amounts import needs
 from store.rounds.kit.gear import StopAsks, gear_lines
@@ -65,7 +65,8 @@ def kit_list(book: Book, plan: DayPlan, staff_id: UUID | None, now: datetime) ->
     for stop, errand in stops:
         for pond in errand.pond_ids:
             ponds.setdefault(pond, stop)
-    doses = doses_of(book, ponds, day, now, known, numbers["tap_chlorine"])
+    named = {key for _, errand in stops for key in doses_named(errand)}
+    doses = doses_of(book, ponds, day, now, known, numbers["tap_chlorine"], named)
     portions = doses.portions
     told = {code: _told(code, known) for code in {one.agent for one in portions}}
     shelf = _shelf(book)

@@ -21,6 +21,7 @@ from store.facts.agent import Agent
 from store.facts.gear import WHEN, Reading
 from store.rounds.day.values import Errand
 from store.rounds.kept.kit_doses import Doses, where
+from store.rounds.kept.kit_waits import OWNER
 from store.rounds.kept.looked import looking
 from store.rounds.kit.gear import StopAsks
 from store.rounds.kit.lines import PaperAsked
@@ -60,6 +61,18 @@ def _thing(about: str) -> str:
         return about_of(about).thing
     except BadInput:
         return ""
+
+
+def doses_named(errand: Errand) -> tuple[UUID, ...]:
+    """The doses that a visit is to keep, by their keys.
+
+    Parameters
+    ----------
+    errand
+        The visit.
+    """
+    abouts = (one.about for one in errand.purposes if _thing(one.about) == "dose")
+    return tuple(about_of(one).key for one in abouts)
 
 
 def calls_of(book: Book, errand: Errand) -> tuple[Carried, ...]:
@@ -120,7 +133,7 @@ def stop_asks(book: Book, stop: StopRef, errand: Errand, doses: Doses) -> StopAs
 
 def _is_given(portion: Portion) -> bool:
     """Whether the practice may give it that day; a dose that waits for a vet may still be given."""
-    return not portion.waits.startswith("The owner gives it")
+    return portion.waits != OWNER
 
 
 def _unsent(book: Book, errand: Errand) -> bool:

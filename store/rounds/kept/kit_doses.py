@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from uuid import UUID
@@ -12,33 +12,28 @@ from store.book.book import Book
 from store.book.ponds import PondCard, card
 from store.book.tables import table
 from store.courses.baths.amount import Amount
-from store.courses.cautions.before import cautions_before
-from store.courses.kept.against_stop import open_stops
 from store.courses.kept.course_page import DoseLine, dose_lines
-from store.courses.kept.course_water import Temps, temps_of
+from store.courses.kept.course_water import temps_of
 from store.courses.kept.dose_now import AskedNow, asked_now, left_of
 from store.courses.kept.records import Course, read_courses
-from store.courses.kept.same_stop import answered_before
 from store.courses.kept.water_now import Beside, beside, water_now
 from store.courses.papers.sheet_step import concentration_said
 from store.courses.planning.course import PondWater
 from store.courses.planning.fed import batch_days, dose_word, is_fed
 from store.courses.planning.plan import measured_out
 from store.courses.planning.route import FRESH
-from store.courses.turning.turned import turned
 from store.errors import PondroundError
 from store.facts.agent import Agent
 from store.facts.gear import Number
 from store.rounds.kept.kit_tap import tap_portion
+from store.rounds.kept.kit_waits import MEASURED, MISSING, Seen, key_of, unanswered
 from store.rounds.kit.amounts import amount_said
 from store.rounds.kit.values import Portion, StopRef
 from store.text import day_said
 from store.water.given import figures
 
 SALTED = "Weighed at the pond: the salinity is measured first, after the water change."
-MEASURED = "It is packed, and stays a stop until it is read at the pond:"
-_MISSING = "missing_"
-"""Stops for a reading that nobody has: the visit itself can answer them."""
+_OPEN = frozenset({"due", "due today", "late", "in part"})
 BY_WATER = {
     "permanganate_by_demand": "What goes in hangs on the demand test of that hour and on the "
     "colour: this much was planned.",
@@ -80,6 +75,7 @@ def doses_of(
     now: datetime,
     formulary: Mapping[str, Agent],
     tap_chlorine: Number,
+    named: Collection[UUID] = (),
 ) -> Doses:
     """What is due at the ponds that are visited on a day.
 
@@ -97,11 +93,14 @@ def doses_of(
         Agents by code.
     tap_chlorine
         What is taken for a tap of which nobody knows the chlorine [mg/L].
+    named
+        Keys of the doses that the visits are to keep.
 
     Returns
     -------
     Doses
-        Of each step one dose: that of the day, or the oldest that slipped. One that waits for a
+        Of each step one dose: that which a visit is to keep, that of the day, or the oldest that
+        slipped. One that waits for a
         vet, or that the owner gives, says so in its portion.
     """
     today = book.today(now)
@@ -118,11 +117,11 @@ def doses_of(
         kept = card(book, one.pond_id)
         if kept.struck:
             continue
-        lines = _falling(one, day, today)
+        lines = _falling(one, day, today, named)
         if not lines:
             continue
-        seen = _Seen(one, kept, ponds[one.pond_id], day, today, temps.get(one.id),
-                     *_water(book, one, now, today), formulary)  # fmt: skip
+        seen = _Portions(one, kept, ponds[one.pond_id], day, today, temps.get(one.id),
+                     *_water(book, one, now, today), formulary, named)  # fmt: skip
         for line, others in lines:
             portion = seen.portion(line, others)
             due.append(DoseDue(one, line, kept, portion))
@@ -142,42 +141,34 @@ def _water(
         return None, near, trouble.message
 
 
-def _falling(course: Course, day: date, today: date) -> list[tuple[DoseLine, tuple[DoseLine, ...]]]:
+def _falling(
+    course: Course, day: date, today: date, named: Collection[UUID]
+) -> list[tuple[DoseLine, tuple[DoseLine, ...]]]:
     """Of each step the dose that falls to the visit, and others of it that are open by then."""
-    open_ = [
-        one for one in dose_lines(course, today)
-        if one.stands in {"due", "due today", "late", "in part"} and one.planned.due_on <= day
-    ]  # fmt: skip
+    kept = [one for one in dose_lines(course, today) if one.stands in _OPEN]
     found = []
     for step in course.plan.steps:
-        own = [one for one in open_ if one.step.place == step.place]
-        falls = [one for one in own if one.planned.due_on < today or one.planned.due_on == day]
-        if own:
-            chosen = (falls or own[-1:])[0]
-            found.append((chosen, tuple(one for one in own if one is not chosen)))
+        own = [one for one in kept if one.step.place == step.place]
+        meant = [one for one in own if key_of(course, one) in named]
+        open_ = [one for one in own if one.planned.due_on <= day]
+        falls = [one for one in open_ if one.planned.due_on < today or one.planned.due_on == day]
+        chosen = next(iter((*meant, *falls, *open_[-1:])), None)
+        if chosen is not None:
+            found.append((chosen, tuple(one for one in open_ if one is not chosen)))
     return found
 
 
 @dataclass(frozen=True, slots=True)
-class _Seen:
-    """A course with all that its doses are looked at with."""
-
-    course: Course
-    card: PondCard
-    stop: StopRef
-    day: date
-    today: date
-    temps: Temps | None
-    water: PondWater | None
-    beside: Beside
-    trouble: str
-    formulary: Mapping[str, Agent]
+class _Portions(Seen):
+    """The portions of a course."""
 
     def portion(self, line: DoseLine, others: Sequence[DoseLine]) -> Portion:
         """What one dose comes to, and why it waits where it does."""
         step, planned = line.step, line.planned
         asked, arithmetic = self._asked(line)
-        stops = self._stops(line, asked)
+        stops = self.stops(line, asked)
+        waits = self.waits(line) or unanswered(stops)
+        readings = [said for code, said in stops if code.startswith(MISSING) and not waits]
         count = max(one.number for one in step.doses)
         loose = SALTED if asked.lacks is not None else ""
         return Portion(
@@ -195,10 +186,10 @@ class _Seen:
             said=arithmetic,
             rests_on=self._rests(line),
             remarks=(
-                *(f"{MEASURED} {one}" for code, one in stops if code.startswith(_MISSING)),
+                *(f"{MEASURED} {said}" for said in readings),
                 *self._remarks(line, others),
             ),
-            waits=self._waits(line) or _unanswered(stops),
+            waits=waits,
             loose=loose,
         )
 
@@ -308,87 +299,6 @@ class _Seen:
                 f"{day_said(one.planned.due_on)}, is open too and not in the list: one at a time."
             )
         return tuple(said)
-
-    def _waits(self, line: DoseLine) -> str:
-        """Why a dose is not packed; empty where nothing stands against it."""
-        found = self.course
-        planned = line.planned
-        if planned.share == "owner":
-            return "The owner gives it: ask whether enough of it is there."
-        if found.state == "planned":
-            return "The course has not begun: a vet begins it, then it is packed."
-        if self.trouble:
-            return self.trouble
-        for stop in open_stops(found):
-            return f"A vet has not answered a stop: {stop.stop.said}"
-        if self.today <= planned.due_on < self.day:
-            return (
-                f"It is due on {day_said(planned.due_on)}, before this visit: packed if it is "
-                "not given by then."
-            )
-        parts = [one.given.on_day for one in line.log if not one.struck_why]
-        if parts and max(parts) < self.day:
-            return (
-                f"A part of it was given on {day_said(max(parts))}: a vet says whether the rest "
-                "still goes in."
-            )
-        return self._slipped(line)
-
-    def _slipped(self, line: DoseLine) -> str:
-        """What planning anew would make of it, where that is another dose or none."""
-        turn = turned(self.course.plan, self.course.given, self.today, temps=self.temps)
-        if not turn.changed:
-            return ""
-        new = next(
-            (
-                one
-                for step in turn.plan.steps
-                if step.place == line.step.place
-                for one in step.doses
-                if one.number == line.planned.number
-            ),
-            None,
-        )
-        if new is not None and new.state == "due" and math.isclose(
-            new.amount, line.planned.amount, rel_tol=1e-9
-        ) and new.due_on <= self.day:  # fmt: skip
-            return ""
-        became = (
-            "is not in it any more" if new is None or new.state != "due"
-            else f"comes on {day_said(new.due_on)}, "
-            f"{amount_said(new.amount, new.amount_unit)}"
-        )  # fmt: skip
-        return f"The course is to be planned anew by a vet; this dose {became}."
-
-    def _stops(self, line: DoseLine, asked: AskedNow) -> tuple[tuple[str, str], ...]:
-        """The stops before this dose that nobody answered: their codes and sentences."""
-        if self.water is None or asked.amount <= 0.0:
-            return ()
-        planned = line.planned
-        dose = replace(planned, amount=asked.amount)
-        if asked.lacks is None and planned.amount:
-            dose = replace(dose, dose=planned.dose * asked.amount / planned.amount)
-        try:
-            stated = cautions_before(
-                self.course.plan, line.step, dose, self.water, given=self.course.given,
-                running=self.beside.running, last=self.beside.last, on_day=self.day,
-            )  # fmt: skip
-        except PondroundError as trouble:
-            return (("trouble", trouble.message),)
-        return tuple(
-            (one.code, one.said)
-            for one in stated
-            if one.level == "stop" and answered_before(self.course, one) is None
-        )
-
-
-def _unanswered(stops: Sequence[tuple[str, str]]) -> str:
-    """The first stop that no reading at the pond can answer."""
-    held = [said for code, said in stops if not code.startswith(_MISSING)]
-    if not held:
-        return ""
-    more = f" {len(held) - 1} more." if len(held) > 1 else ""
-    return f"A stop waits for a vet's reason in writing: {held[0]}{more}"
 
 
 def where(found: PondCard) -> str:
