@@ -17,12 +17,14 @@ from store.diary.kept.roster.days_off import add_day_off, days_off
 from store.diary.kept.roster.holiday_region import holiday_region
 from store.diary.kept.roster.staff_hours import hours_on
 from store.diary.kept.roster.visit_lengths import visit_lengths
+from store.diary.kept.roster.way_home import ways_home
 from store.errors import BadInput
+from store.travel.place import Place
 from tui.screens.diary.away import AwayScreen
 from tui.screens.diary.away_file import BringDaysOffScreen
 from tui.screens.diary.away_forms import PRACTICE, DayOffScreen, RegionScreen
 from tui.screens.diary.diary import DiaryScreen
-from tui.screens.diary.hours import HoursScreen
+from tui.screens.diary.hours import HoursScreen, told_hours
 from tui.screens.diary.hours_forms import LengthScreen, PersonHoursScreen, degrees
 from tui.screens.parts.dialogs import Ask, AskReason
 from tui.widgets.fields import Form
@@ -245,6 +247,44 @@ async def test_hours_are_told_as_understood_and_hold_from_a_day_on(
     after = hours_on(sqlite_book, date(2026, 4, 1))[practice.bram]
     assert (before.typed, after.typed, after.break_min) == ("Mon-Wed 9-17", "Mon-Thu 9-17", 45)
     assert (after.start_latitude, after.start_longitude) == (53.1, -1.7)
+    assert ways_home(sqlite_book, date(2026, 4, 1)) == {}, "nobody said where the day ends"
+
+
+async def test_a_day_may_end_elsewhere_and_where_it_began_again(
+    sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
+) -> None:
+    app = app_with(sqlite_book, act, tmp_path, HoursScreen)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        await pilot.press("down", "enter")
+        await on(pilot, PersonHoursScreen)
+        form = app.screen.query_one(Form)
+        form.fill({"home_latitude": "53.2 N", "home_longitude": "1.6 W"})
+        await quiet(pilot)
+        await pilot.press("f2")
+        await says(pilot, "Please say in words where the day ends")
+        form.fill({"home_place": "the sister's", "home_longitude": ""})
+        await quiet(pilot)
+        await pilot.press("f2")
+        await says(pilot, "A place needs its latitude and its longitude")
+        assert hours_on(sqlite_book, TODAY)[practice.bram].from_day != TODAY, "nothing half saved"
+        form.fill({"home_longitude": "1.6 W"})
+        await quiet(pilot)
+        await pilot.press("f2")
+        await on(pilot, HoursScreen)
+        told = told_hours(practice.bram, app.screen.page)  # type: ignore[attr-defined]
+        assert told.source.endswith("; the day ends at: the sister's")
+        home = ways_home(sqlite_book, TODAY)[practice.bram]
+        assert (home.place, home.at) == ("the sister's", Place(53.2, -1.6))
+        await pilot.press("enter")
+        await on(pilot, PersonHoursScreen)
+        form = app.screen.query_one(Form)
+        assert form.values["home_latitude"] == "53.2"
+        form.fill({"home_place": "", "home_latitude": "", "home_longitude": ""})
+        await quiet(pilot)
+        await pilot.press("f2")
+        await on(pilot, HoursScreen)
+    assert ways_home(sqlite_book, TODAY) == {}
 
 
 async def test_a_length_is_the_practices_own_with_a_reason(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, time
+from datetime import date, time, timedelta
 from pathlib import Path
 from time import sleep
 from typing import Any
@@ -35,6 +35,8 @@ from store.diary.kept.roster.days_off import add_day_off
 from store.diary.kept.visits.bookings import book_visit, wish_of, wish_of_visit
 from store.diary.kept.visits.diary import visiting, visits_between
 from store.errors import BadInput
+from store.exams.values import Found
+from tests.exams.looked_at import enter, exam, found_in, koi
 from tui.screens.diary import booking, booking_work
 from tui.screens.diary.booking import BookingScreen
 from tui.screens.diary.booking_said import half_typed, typed, typed_minutes
@@ -44,6 +46,7 @@ from tui.screens.parts.dialogs import Choose
 from tui.widgets.fields import Form, FormField
 
 LATE = date(2026, 12, 31)
+DAY = timedelta(days=1)
 
 
 @pytest.fixture
@@ -180,6 +183,33 @@ async def test_what_needs_a_reason_opens_a_field_and_is_booked_with_it(
         await on(pilot, Choose)
     found = visits_between(sqlite_book, TUESDAY, TUESDAY)
     assert [(one.at_time, one.in_spite) for one in found] == [(time(14), "the owner opens for us")]
+
+
+async def test_a_clean_pond_behind_a_sick_one_is_told_and_needs_a_reason(
+    sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
+) -> None:
+    """The pond of the visit at nine on Monday is infected, that of the booking is clean."""
+    sick = exam(koi(found_in("gill clip", Found("gill_flukes", counted=23))), at=act.at - DAY)
+    enter(sqlite_book, act, practice.near, sick)
+    enter(sqlite_book, act, practice.bound, exam(koi(found_in("gill clip")), at=act.at - 20 * DAY))
+    free = wish_of(sqlite_book, pond_id=practice.bound, kind="examination")
+    app = app_with(sqlite_book, act, tmp_path, lambda: BookingScreen(free))
+    async with app.run_test(size=(120, 40), notifications=True) as pilot:
+        await quiet(pilot)
+        taken = {(one.on_day, one.staff_id) for one in app.screen.slots}  # type: ignore[attr-defined]
+        assert (MONDAY, practice.ada) not in taken, "before nine nobody gets in there"
+        await fill(pilot, {"on_day": "Mon", "at_time": "10:45", "staff_id": str(practice.ada)})
+        said = await told_at(pilot, "at_time", "clean goes before infected")
+        assert "Alder Row, lower pond at 09:00 is infected" in said
+        assert field(app, "in_spite").display
+        await fill(pilot, {"in_spite": "own boots, own net"})
+        field(app, "on_day").entry.focus()
+        await pilot.press("f2")
+        await on(pilot, Choose)
+    found = next(
+        one for one in visits_between(sqlite_book, MONDAY, MONDAY) if one.at_time == time(10, 45)
+    )
+    assert found.in_spite == "own boots, own net"
 
 
 async def test_the_second_person_is_told_and_nothing_typed_is_lost(

@@ -27,10 +27,12 @@ from store.diary.kept.promised.follow_ups import follow_up, promise
 from store.diary.kept.promised.open_days import open_days
 from store.diary.kept.visits.bookings import book_visit, wish_for
 from store.diary.kept.visits.diary import visiting
+from store.diary.kept.visits.terms import terms_of
 from tui.screens.diary.booking import BookingScreen
 from tui.screens.diary.diary import DiaryScreen
 from tui.screens.diary.visit import VisitScreen
 from tui.screens.diary.visit_history import VisitHistoryScreen
+from tui.screens.diary.visit_terms import TermsScreen
 from tui.screens.parts.dialogs import AskReason, Choose
 from tui.screens.parts.history import HistoryScreen
 from tui.screens.ponds.pond import PondScreen
@@ -70,6 +72,29 @@ async def test_all_of_a_visit_stands_on_its_page(
             "note bring the net",
         ):
             assert said in text, said
+
+
+async def test_prices_and_consent_are_written_down_and_stay_in_the_record(
+    sqlite_book: Book, act: Act, tmp_path: Path, practice: Practice
+) -> None:
+    app = app_with(sqlite_book, act, tmp_path, lambda: VisitScreen(practice.first))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        assert "terms no prices are written down, consent form not asked for" in words(app)
+        for prices, consent in (("£60 and mileage", "to be signed"), ("£70", "signed")):
+            await pilot.press("t")
+            await on(pilot, TermsScreen)
+            app.screen.query_one(Form).fill({"prices": prices, "consent": consent})
+            await quiet(pilot)
+            await pilot.press("f2")
+            await on(pilot, VisitScreen)
+        await quiet(pilot)
+        assert "terms £70; consent form signed (" in words(app)
+        await pilot.press("c")
+        await on(pilot, VisitHistoryScreen)
+        assert "£60 and mileage" in words(app)
+    terms = terms_of(sqlite_book, [practice.first])[practice.first]
+    assert (terms.prices, terms.consent) == ("£70", "signed")
 
 
 async def test_it_is_cancelled_with_a_reason_that_stays(

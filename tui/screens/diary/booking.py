@@ -55,6 +55,8 @@ if TYPE_CHECKING:
 
 
 _SAVING = "entry-save"
+_TALL = 32
+"""From so many lines on all that is told of a search finds room beside the form."""
 _FURTHEST = timedelta(days=366)
 """Beyond it the search for a free hour begins again."""
 
@@ -226,7 +228,10 @@ class BookingScreen(Screen[UUID | None]):
         if self._proposal is not None:
             only = self._who_is(self._only) if self._only else ""
             width = self.query_one("#booking-proposed").size.width - 2
-            said = said_search(self._proposal.said, only, self.ponds_app.today(), width)
+            said = said_search(
+                self._proposal.said, only, self.ponds_app.today(), width,
+                tall=self.size.height >= _TALL,
+            )  # fmt: skip
             self.query_one("#booking-said", Static).update(said)
 
     def _leave_slots(self) -> None:

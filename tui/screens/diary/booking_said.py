@@ -226,16 +226,18 @@ def slot_said(slot: Slot, today: date, width: int) -> Content:
     return Content.assemble(*parts)
 
 
-def said_search(said: Sequence[str], only: str, today: date, width: int) -> Content:
+def said_search(
+    said: Sequence[str], only: str, today: date, width: int, *, tall: bool = False
+) -> Content:
     """Where was looked and what holds of all the slots, told once; `only` names a single vet.
 
-    Where the terminal is narrow it takes two lines, and the slots have the rest.
+    Where it is narrow, and the terminal not tall, it takes two lines, and the slots have the rest.
     """
     whose = f"Slots of {only} only. " if only else ""
     text = with_days(" ".join(said), lambda day: said_since(day, today))
     text = one_line(f"{whose}{text}").replace("Looked on today", "Looked today")
     lines = wrapped(text, width) if width > _INDENT else [text]
-    if width < _NARROW and len(lines) > _NARROW_LINES:
+    if width < _NARROW and not tall and len(lines) > _NARROW_LINES:
         lines = [*lines[: _NARROW_LINES - 1], cut(" ".join(lines[_NARROW_LINES - 1 :]), width)]
     return Content.styled("\n".join(lines), "$quiet")
 

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from store.book.book import Book
     from store.book.people import Staff
     from store.diary.kept.roster.staff_hours import StaffDay
+    from store.diary.kept.roster.way_home import WayHome
     from tui.app import PondroundApp
 
 COLUMNS = (
@@ -43,7 +44,8 @@ COLUMNS = (
 class HoursPage:
     """The hours of everybody as they are in force today, and the usual lengths of visits [min].
 
-    `ahead` are hours that hold from a later day on, with that day.
+    `ahead` are hours that hold from a later day on, with that day; `homes` is where days end that
+    do not end where they began.
     """
 
     today: date
@@ -51,6 +53,7 @@ class HoursPage:
     hours: Mapping[UUID, StaffDay]
     ahead: Mapping[UUID, tuple[tuple[date, str], ...]]
     lengths: Mapping[str, tuple[int, str]]
+    homes: Mapping[UUID, WayHome]
 
 
 def read_hours_page(book: Book, today: date) -> HoursPage:
@@ -58,6 +61,7 @@ def read_hours_page(book: Book, today: date) -> HoursPage:
     from store.book.people import staff
     from store.diary.kept.roster.staff_hours import roster
     from store.diary.kept.roster.visit_lengths import visit_lengths
+    from store.diary.kept.roster.way_home import ways_home
 
     found = roster(book)
     ahead: dict[UUID, tuple[tuple[date, str], ...]] = {}
@@ -65,7 +69,9 @@ def read_hours_page(book: Book, today: date) -> HoursPage:
         # The newest of a day is in force, and they stand newest first.
         later = {one.from_day: one.typed for one in reversed(entries) if one.from_day > today}
         ahead[whose] = tuple(sorted(later.items()))
-    return HoursPage(today, staff(book), found.on(today), ahead, visit_lengths(book))
+    return HoursPage(
+        today, staff(book), found.on(today), ahead, visit_lengths(book), ways_home(book, today)
+    )
 
 
 class HoursScreen(PageScreen):
@@ -149,7 +155,9 @@ class HoursScreen(PageScreen):
             return
         if isinstance(opened.key, UUID):
             one = next(one for one in page.people if one.id == opened.key)
-            self.app.push_screen(PersonHoursScreen(one, page.hours.get(one.id)))
+            self.app.push_screen(
+                PersonHoursScreen(one, page.hours.get(one.id), page.homes.get(one.id))
+            )
         else:
             kind = str(opened.key)
             minutes, _ = page.lengths[kind]
@@ -220,9 +228,16 @@ def told_hours(key: UUID, page: HoursPage) -> Told:
     return Told(
         f"{one_line(one.name)} works {one_line(day.typed)}",
         " ".join(part for part in (since, rest, ahead, unknown) if part),
-        f"Sets out from: {place}{where}",
+        f"Sets out from: {place}{where}{_said_home(page.homes.get(key))}",
         "Next: enter changes it.",
     )
+
+
+def _said_home(home: WayHome | None) -> str:
+    if home is None:
+        return ""
+    where = "" if home.at is not None else " (where that is, is not entered)"
+    return f"; the day ends at: {one_line(home.place)}{where}"
 
 
 def told_length(kind: str, page: HoursPage) -> Told:

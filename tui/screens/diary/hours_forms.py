@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from datetime import date
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
@@ -19,7 +20,9 @@ if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
     from store.book.people import Staff
+    from store.book.writing import Writing
     from store.diary.kept.roster.staff_hours import StaffDay
+    from store.diary.kept.roster.way_home import WayHome
 
 _CELLS = 28
 
@@ -33,16 +36,20 @@ class PersonHoursScreen(FormScreen):
         The person.
     day
         The hours that are in force; None where none are entered.
+    home
+        Where the day ends, if not where it began.
     """
 
     QUESTION = "When does this person work, and from where?"
     ABOUT = (
         "Hours as one says them: Mon-Fri 9-17; Sat 09:00-13:00. What was understood appears beside "
         "the field. They hold from the day on that is stated; what held before stays in the book. "
-        "The place from which the person sets out lets a day's way be reckoned."
+        "The place from which the person sets out lets a day's way be reckoned; the working hours "
+        "begin there, and end where the person is back. Where the day ends elsewhere, that is "
+        "stated below; empty is where it began."
     )
 
-    def __init__(self, one: Staff, day: StaffDay | None) -> None:
+    def __init__(self, one: Staff, day: StaffDay | None, home: WayHome | None = None) -> None:
         typed = day.typed if day is not None else ""
         north = day.start_latitude if day is not None else None
         east = day.start_longitude if day is not None else None
@@ -57,9 +64,11 @@ class PersonHoursScreen(FormScreen):
                   "" if north is None else f"{north:.10g}", width=_CELLS),
             Field("start_longitude", "longitude", "degrees, such as 0.13 W",
                   "" if east is None else f"{east:.10g}", width=_CELLS),
+            *_home_fields(home),
         )  # fmt: skip
         super().__init__(f"{one_line(one.name)}: working hours", fields, f"hours-{one.id}")
         self._one = one
+        self._home = home_texts(home)
 
     @on(Form.Changed)
     def _understood(self, changed: Form.Changed) -> None:
@@ -72,7 +81,29 @@ class PersonHoursScreen(FormScreen):
     async def save(self, act: Any, texts: dict[str, str]) -> UUID:
         """Keep the hours."""
         app = self.ponds_app
-        return await app.ask_store(_set_hours, app.book, act, self._one.id, texts)
+        return await app.ask_store(_set_hours, app.book, act, self._one.id, texts, self._home)
+
+
+def home_texts(home: WayHome | None) -> dict[str, str]:
+    """Where a day ends as it stands in the form; empty where it began."""
+    at = None if home is None else home.at
+    return {
+        "home_place": "" if home is None else home.place,
+        "home_latitude": "" if at is None else f"{at.latitude:.10g}",
+        "home_longitude": "" if at is None else f"{at.longitude:.10g}",
+    }
+
+
+def _home_fields(home: WayHome | None) -> tuple[Field, ...]:
+    texts = home_texts(home)
+    return (
+        Field("home_place", "day ends at", "empty: where it began", texts["home_place"],
+              width=_CELLS),
+        Field("home_latitude", "latitude", "degrees, such as 51.51 N", texts["home_latitude"],
+              width=_CELLS),
+        Field("home_longitude", "longitude", "degrees, such as 0.13 W", texts["home_longitude"],
+              width=_CELLS),
+    )  # fmt: skip
 
 
 def understood(text: str) -> str | None:
@@ -92,7 +123,9 @@ def understood(text: str) -> str | None:
     return said
 
 
-def _set_hours(book: Book, act: Act, whose: UUID, texts: Mapping[str, str]) -> UUID:
+def _set_hours(
+    book: Book, act: Act, whose: UUID, texts: Mapping[str, str], before: Mapping[str, str]
+) -> UUID:
     from store.book.days import typed_day
     from store.diary.kept.roster.staff_hours import set_hours
 
@@ -103,16 +136,33 @@ def _set_hours(book: Book, act: Act, whose: UUID, texts: Mapping[str, str]) -> U
         break_min = typed_minutes(rest) or 0
     except BadInput as trouble:
         raise BadInput(trouble.message, field="break_min") from trouble
+    from_day = typed_day(texts["from_day"], book.today(act.at), ahead=True, field="from_day")
+    home = {name: texts[name].strip() for name in before}
     with book.writing(act) as writing:
         set_hours(
-            writing, whose, texts["hours"].strip(),
-            typed_day(texts["from_day"], book.today(act.at), ahead=True, field="from_day"),
-            break_min=break_min,
+            writing, whose, texts["hours"].strip(), from_day, break_min=break_min,
             start_place=texts["start_place"].strip(),
             start_latitude=degrees(texts["start_latitude"], "start_latitude"),
             start_longitude=degrees(texts["start_longitude"], "start_longitude"),
         )  # fmt: skip
+        if home != before:
+            _set_home(writing, whose, from_day, home)
     return whose
+
+
+def _set_home(writing: Writing, whose: UUID, from_day: date, home: Mapping[str, str]) -> None:
+    from store.diary.kept.roster.way_home import set_way_home
+
+    try:
+        set_way_home(
+            writing, whose, home["home_place"], from_day,
+            latitude=degrees(home["home_latitude"], "home_latitude"),
+            longitude=degrees(home["home_longitude"], "home_longitude"),
+        )  # fmt: skip
+    except BadInput as trouble:
+        field = trouble.field or "place"
+        field = field if field.startswith("home_") else f"home_{field}"
+        raise BadInput(trouble.message, field=field) from trouble
 
 
 def degrees(text: str, field: str) -> float | None:

@@ -26,6 +26,7 @@ from tui.screens.diary.diary_lines import (
     said_who,
 )
 from tui.screens.diary.visit_history import VisitHistoryScreen
+from tui.screens.diary.visit_terms import TermsScreen, said_consent
 from tui.screens.parts.dialogs import AskReason, Reason
 from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.page import PageScreen
@@ -36,8 +37,10 @@ from tui.widgets.literal import one_line
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
+    from store.book.book import Book
     from store.book.writing import Writing
     from store.diary.booking.values import Visiting
+    from store.diary.kept.visits.terms import Terms
     from tui.app import PondroundApp
 
 _GUTTER = 14
@@ -59,8 +62,8 @@ class VisitScreen(PageScreen):
     ABOUT = (
         "All that was agreed: day, hour and length, whom to ring, how to get in, what the visit is "
         "to keep, and what spoke against it where it was booked all the same. m moves it, d "
-        "cancels it with a reason, e says that it took place. Nothing of it is lost: c shows who "
-        "changed what, and when."
+        "cancels it with a reason, e says that it took place, t writes down prices and how far the "
+        "consent form is. Nothing of it is lost: c shows who changed what, and when."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
@@ -70,8 +73,11 @@ class VisitScreen(PageScreen):
                 tooltip="Cancel it, with a reason"),
         Binding("e", "act('done')", "it took place", id="visit.done",
                 tooltip="Say that it took place, and what was found"),
+        Binding("t", "terms", "terms", id="visit.terms",
+                tooltip="Write down the prices agreed, and the consent form"),
         Binding("o", "pond", "pond", id="visit.pond", tooltip="Open the pond"),
-        Binding("y", "day", "that day", id="visit.day", tooltip="Open its day in the diary"),
+        Binding("y", "day", "that day", show=False, id="visit.day",
+                tooltip="Open its day in the diary"),
         Binding("c", "changes", "changes", id="visit.changes",
                 tooltip="Who changed it, when, from what to what"),
         Binding("escape", "back", "back", show=False, id="visit.back", tooltip="Back one step"),
@@ -83,6 +89,7 @@ class VisitScreen(PageScreen):
         super().__init__()
         self.visit = visit
         self.found: Visiting | None = None
+        self.terms: Terms | None = None
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -109,11 +116,9 @@ class VisitScreen(PageScreen):
 
     @work(exclusive=True, group="visit-read")
     async def _read(self) -> None:
-        from store.diary.kept.visits.diary import visiting
-
         app = self.ponds_app
         try:
-            self.found = await app.ask_store(visiting, app.book, self.visit)
+            self.found, self.terms = await app.ask_store(read_visit, app.book, self.visit)
         except PondroundError as trouble:
             self.query_one(Top).place = trouble.title
             app.tell(trouble)
@@ -129,7 +134,7 @@ class VisitScreen(PageScreen):
         top.place = f"Visit: {said_place(found)}"
         top.moment = found.state
         today = self.ponds_app.today()
-        text = visit_said(found, today, self.size.width - 4)
+        text = visit_said(found, today, self.size.width - 4, self.terms)
         self.query_one("#visit-text", Static).update(text)
 
     @work(group="visit-act", exclusive=True)
@@ -144,6 +149,12 @@ class VisitScreen(PageScreen):
         """Open the pond."""
         if self.found is not None and self.found.pond_id is not None:
             self.ponds_app.open_pond(self.found.pond_id)
+
+    def action_terms(self) -> None:
+        """Write down what was agreed about prices and consent."""
+        if self.found is not None:
+            where = said_place(self.found)
+            self.app.push_screen(TermsScreen(self.visit, where, self.terms))
 
     def action_day(self) -> None:
         """Open its day in the diary."""
@@ -178,7 +189,24 @@ class VisitScreen(PageScreen):
         return super().check_action(action, parameters)
 
 
-def visit_said(visit: Visiting, today: date, width: int) -> Content:
+def read_visit(book: Book, key: UUID) -> tuple[Visiting, Terms | None]:
+    """A visit, and what was agreed for it about money and consent; runs in a thread."""
+    from store.diary.kept.visits.diary import visiting
+    from store.diary.kept.visits.terms import terms_of
+
+    return visiting(book, key), terms_of(book, [key]).get(key)
+
+
+def said_terms(terms: Terms | None, today: date) -> str:
+    """Prices and the consent form, in one line."""
+    if terms is None:
+        return f"no prices are written down, {said_consent('not asked')}"
+    prices = one_line(terms.prices) or "no prices are written down"
+    when = said_since(terms.at.date(), today)
+    return f"{prices}; {said_consent(terms.consent)} ({one_line(terms.by)}, {when})"
+
+
+def visit_said(visit: Visiting, today: date, width: int, terms: Terms | None = None) -> Content:
     """All of a visit in words, each part beside its name."""
     when = f"{said_long_day(visit.on_day)}, {said_times(visit)}, {said_length(visit.minutes)}"
     parts: list[tuple[str, str]] = [
@@ -200,6 +228,7 @@ def visit_said(visit: Visiting, today: date, width: int) -> Content:
     parts.append(("", ", ".join(part for part in (address, town) if part) or "no address"))
     parts.append(("ring", one_line(visit.phone) or "no telephone number"))
     parts.append(("agreed with", one_line(visit.agreed_with) or "nobody is named"))
+    parts.append(("terms", said_terms(terms, today)))
     parts.append(("access", one_line(visit.access_hours) or "no hours are stated"))
     if visit.access_notes.strip():
         parts.append(("", one_line(visit.access_notes)))

@@ -24,7 +24,8 @@ _WORDS = {
     "on_day": "Day", "at_time": "Hour", "staff_id": "Who goes", "kind": "What for",
     "state": "State", "note": "Note", "minutes": "Length, min", "fixed": "Not to be moved",
     "agreed_with": "Agreed with", "in_spite": "In spite, because", "says": "To keep",
-    "due_on": "Due", "first_on": "At the earliest", "last_on": "At the latest",
+    "prices": "Prices", "consent": "Consent form", "due_on": "Due",
+    "first_on": "At the earliest", "last_on": "At the latest",
 }  # fmt: skip
 """The columns of a visit and of what was agreed for it, in our words; no other is shown."""
 _DAYS = frozenset({"on_day", "due_on", "first_on", "last_on"})

@@ -270,7 +270,7 @@ def finish_visit(
 
 
 def visit_history(book: Book, visit_id: UUID) -> tuple[Change, ...]:
-    """What was done to a visit, to what was agreed for it and to its promises, newest first.
+    """What was done to a visit, to what was agreed for it, its terms and promises, newest first.
 
     Parameters
     ----------
@@ -280,13 +280,16 @@ def visit_history(book: Book, visit_id: UUID) -> tuple[Change, ...]:
         Key of the visit.
     """
     bookings, purposes = table("booking").c, table("visit_purpose").c
+    terms = table("visit_terms").c
     with book.reading() as connection:
         agreed = connection.scalars(select(bookings.id).where(bookings.visit_id == visit_id)).all()
         kept = connection.scalars(select(purposes.id).where(purposes.visit_id == visit_id)).all()
+        written = connection.scalars(select(terms.id).where(terms.visit_id == visit_id)).all()
     found = [
         *history(book, "visit", visit_id),
         *(change for key in agreed for change in history(book, "booking", key)),
         *(change for key in kept for change in history(book, "visit_purpose", key)),
+        *(change for key in written for change in history(book, "visit_terms", key)),
     ]
     return tuple(sorted(found, key=lambda one: one.at, reverse=True))
 
