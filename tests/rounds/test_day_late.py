@@ -128,3 +128,22 @@ def test_what_cannot_be_is_refused(done: int, late_min: int) -> None:
 def test_who_drives_no_round_cannot_be_late() -> None:
     with pytest.raises(NotFound):
         run_late(day(), BRAM, 0, 10)
+
+
+def test_a_break_that_comes_before_driving_on_is_told() -> None:
+    plan = plan_day(
+        asked_of(
+            [
+                errand(1, "First", at(-15), minutes=60),
+                errand(2, "Gate", at(-5), minutes=60, windows=(Window(480, 760),)),
+                errand(3, "Last", at(-2), minutes=60, windows=(Window(1000, 1140),)),
+            ],
+            [driver(at=at(-20), home=PRACTICE, break_min=60)],
+        )
+    )
+    late = run_late(plan, ADA, 1, 100)
+    assert late.other is not None
+    assert [one.errand.name for one in late.other.stops] == ["Last"]
+    assert late.other.break_after == 0
+    assert late.other.break_at is not None
+    assert late.other.break_at + 60 <= late.other.drives_on

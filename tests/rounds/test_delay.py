@@ -185,3 +185,14 @@ def test_a_day_of_nine_forty_minutes_late_planned_anew_is_no_worse_than_its_old_
     assert delayed(problem, plan, 3, minute).too_late_min == 0
     assert found.proven
     assert found.cost <= old.drive_min
+
+
+def test_the_break_is_put_where_fewest_have_to_be_rung() -> None:
+    """Four in a row, late but in time: wherever the break comes, one is home at the same minute."""
+    stops = tuple(Stop(30, (Window(480, 1080),)) for _ in range(4))
+    problem = line([10, 20, 30, 40], *stops, vets=[Vet(480, 1080, 30, 540, 720)])
+    planned = timetable(problem, 0, range(4))
+    assert planned is not None
+    late = delayed(problem, planned, 1, drives_on(planned, 1) + 10)
+    assert late.break_after == planned.break_after
+    assert late.to_ring == ()

@@ -27,7 +27,7 @@ from store.rounds.solving.halt import Halt
 from store.rounds.solving.left_out import LeftOut, why_left_out
 from store.rounds.solving.problem import Problem, Stop, Window
 from store.rounds.solving.proof import EFFORT
-from store.rounds.solving.said import clock_said
+from store.rounds.solving.said import clock_said, listed
 from store.rounds.solving.teams import day_rounds
 from store.rounds.solving.timetable import Timetable
 
@@ -238,9 +238,13 @@ class _Running:
         back = made.back if made.calls else self._home()
         over = max(0, back - self.round.driver.ends)
         says = tuple(filter(None, (barred_said(rest, self._names), *_over_said(back, over))))
+        break_after, break_at = made.break_after, made.break_at
+        who = rest.problem.vets[0]
+        if made.calls and break_at is None and who.break_min and made.sets_out >= who.rested_at:
+            break_after, break_at = 0, who.break_from  # where one stands, before driving on
         return LateRound(
-            made.sets_out if made.calls else self.minute, stops, out, back, over,
-            made.break_after, made.break_at, 0, says,
+            made.sets_out if made.calls else self.minute, stops, out, back, over, break_after,
+            break_at, 0, says,
         )  # fmt: skip
 
     def _home(self) -> int:
@@ -294,7 +298,7 @@ def _compared(kept: LateRound, other: LateRound) -> Iterator[str]:
         what.append(f"the break is {kept.break_late_min} min late")
     if kept.over_min:
         what.append(f"the day is {kept.over_min} min too long")
-    yield f"In the order of the plan {' and '.join(what)}."
+    yield f"In the order of the plan {listed(what)}."
     if not other.out:
         yield f"In another order nothing does; back at {clock_said(other.back)}."
     elif not other.stops:

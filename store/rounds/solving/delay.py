@@ -100,7 +100,8 @@ def delayed(
     Returns
     -------
     Delayed
-        The break is put where the least comes too late, then where one is back earliest.
+        The break is put where the least comes too late, then where one is back earliest, then where
+        fewest have to be rung and all are moved least.
 
     Examples
     --------
@@ -127,7 +128,13 @@ def delayed(
     trials = [_lenient(problem, planned, done, minute, place) for place in places]
     if none.back <= who.break_until:
         trials.append(none)
-    return min(trials, key=lambda one: (one.too_late_min, one.back), default=none)
+    return min(trials, key=_trouble, default=none)
+
+
+def _trouble(one: Delayed) -> tuple[int, int, int, int]:
+    """Minutes too late, the way home, calls to be rung, and what all are moved by [min]."""
+    moved = sum(abs(call.moved_min) for call in one.calls)
+    return one.too_late_min, one.back, len(one.to_ring), moved
 
 
 def _lenient(
