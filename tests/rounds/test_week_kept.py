@@ -155,6 +155,29 @@ def test_leave_holidays_and_days_off_are_kept(practice: Book, act: Act) -> None:
     assert at_site(plan, one) == [MONDAY + 2 * DAY]
 
 
+def test_a_day_on_which_one_only_goes_for_what_is_booked_gets_nothing_more(
+    practice: Book, act: Act
+) -> None:
+    """On Saturday nobody works, but a visit was booked there all the same, with a reason."""
+    saturday = MONDAY + 5 * DAY
+    booked, near = place(practice, act, "Mill", 30), place(practice, act, "Near Mill", 29)
+    early = place(practice, act, "Early", 3)
+    book_it(practice, act, booked, saturday, in_spite="the owner is at home only then")
+    book_it(practice, act, early, MONDAY + DAY, time(6, 30), in_spite="before the shop opens")
+    due(practice, act, near, saturday - DAY)
+    plan = week_plan(practice, WEEK, NOW)
+    assert at_site(plan, booked) == [saturday]
+    assert at_site(plan, early) == [MONDAY + DAY]
+    assert at_site(plan, near) != [saturday]
+    for line in plan.lines:
+        if not line.errand.booked:
+            assert 480 <= line.stop.begins <= line.stop.ends <= 1020
+    assert any(
+        one.startswith("Tue 17 Mar 2026, Ada Vet: Early, Lower pond at 06:30 lies outside of the")
+        for one in plan.remarks
+    )
+
+
 def test_where_nobody_works_in_its_days_that_is_told(practice: Book, act: Act) -> None:
     one = place(practice, act, "Mill", 5)
     with practice.writing(act) as writing:

@@ -102,7 +102,9 @@ def test_what_finds_no_room_in_time_comes_soon_after_and_that_is_said() -> None:
     assert line_of(plan, urgent).widened
     (said,) = plan.remarks
     assert said.startswith("Site 2 comes on ")
-    assert said.endswith("later than is borne (its window closes): no room was found before.")
+    assert said.endswith(
+        "later than is borne (its window closes): no day before was open or had room."
+    )
 
 
 def test_where_no_day_that_it_bears_is_open_the_first_that_is_open_counts() -> None:
@@ -245,6 +247,15 @@ def test_a_booked_visit_of_somebody_who_is_away_is_told() -> None:
     assert left(plan) == [
         "North Mill is booked with Ada Vet on Wed 18 Mar 2026, and Ada Vet is not on the road "
         "then: move it in the diary, or give it to somebody else."
+    ]
+
+
+def test_a_booked_visit_on_a_day_on_which_one_does_not_get_in_is_told() -> None:
+    visit = on(errand(1, "North Mill", at(3), windows=()), 2)
+    visit = replace(visit, hours_said="not on this weekday (“Fri only”)")
+    plan = plan_week(week_of([visit]))
+    assert left(plan) == [
+        "North Mill: one does not get in on Wed 18 Mar 2026: not on this weekday (“Fri only”)."
     ]
 
 

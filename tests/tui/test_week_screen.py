@@ -26,7 +26,7 @@ from tui.screens.diary.visit import VisitScreen
 from tui.screens.parts.dialogs import Choose, Tell
 from tui.screens.rounds.week import CHANGED, WeekScreen
 from tui.screens.rounds.week_lines import WeekKey
-from tui.screens.rounds.week_work import WeekBooking
+from tui.screens.rounds.week_work import WeekBooking, asked_for
 from tui.widgets.fields import Form
 from tui.widgets.grid import LineGrid
 
@@ -61,17 +61,22 @@ def to(screen: WeekScreen, key: Any, kind: Any = "visit") -> None:
 
 
 def due_key(screen: WeekScreen, pond: Any) -> Any:
-    assert screen.plan is not None
+    assert screen.shown is not None
     (line,) = [
-        one for one in screen.plan.lines if pond in one.errand.pond_ids and not one.errand.booked
+        one for one in screen.shown.lines if pond in one.errand.pond_ids and not one.errand.booked
     ]
     return line.errand.key
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (60, 20)])
 async def test_a_week_shows_its_days_with_what_is_booked_and_to_be_agreed(
-    sqlite_book: Book, act: Act, practice: Practice, tmp_path: Path, size: tuple[int, int]
-) -> None:
+    sqlite_book: Book, act: Act, practice: Practice, tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch, size: tuple[int, int],
+) -> None:  # fmt: skip
+    def asked(*args: Any) -> Any:
+        return replace(asked_for(*args), remarks=("Bram is away on 18 Mar 2026: leave.",))
+
+    monkeypatch.setattr("tui.screens.rounds.week.asked_for", asked)
     app = week(sqlite_book, act, tmp_path)
     async with app.run_test(size=size) as pilot:
         screen = await on(pilot, WeekScreen)
@@ -218,6 +223,12 @@ async def test_escape_ends_the_search_with_the_best_so_far_and_then_leaves(
         assert screen.is_planning
         assert "planning the week, 0 s, best so far" in words(app)
         assert "esc keeps the best so far" in words(app)
+        # The best so far stands there already, and is not booked from before it is kept.
+        assert "Osier Barn" in screen_text(app)
+        to(screen, due_key(screen, practice.near))
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.screen is screen
         await pilot.press("escape")
         await quiet(pilot)
         assert halts[0].stopped

@@ -22,7 +22,8 @@ from store.diary.kept.visits.stops import stops
 from store.diary.kept.visits.wishes import wish_for
 from store.errors import BadInput, NotFound
 from store.rounds.day.access import Access
-from store.rounds.day.values import DayAsked, DayWish, Errand
+from store.rounds.day.stretched import stretched
+from store.rounds.day.values import DayAsked, DayWish, Driver, Errand
 from store.rounds.kept.candidates import due_at
 from store.rounds.kept.drivers import Drivers, clock_change_said, drivers_of
 from store.rounds.kept.errands import (
@@ -134,7 +135,7 @@ class _Told:
 
     def put(self, day: date | None, one: Errand, access: Access) -> None:
         self.all.setdefault(one.key, one)
-        self.access.setdefault(one.site_id, (one, access))
+        self.access.setdefault(one.key, (one, access))
         if day is not None:
             self.by_day.setdefault(day, []).append(one)
 
@@ -175,10 +176,13 @@ class _Asking:
             self._spread(told, group, rows, standings, on_road, found)
         table = drive_table(self.book)
         asked = tuple(
-            DayAsked(
-                DayWish(day, wish.staff, ordered=wish.ordered), on_road[day].drivers,
-                tuple(told.by_day.get(day, ())),
-                self._travel(tuple(told.all.values()), on_road[day], table, day),
+            stretched(
+                DayAsked(
+                    DayWish(day, wish.staff, ordered=wish.ordered), on_road[day].drivers,
+                    tuple(told.by_day.get(day, ())),
+                    self._travel(tuple(told.all.values()), on_road[day], table, day),
+                ),
+                on_road[day].away,
             )
             for day in self.days
         )  # fmt: skip
@@ -191,7 +195,7 @@ class _Asking:
             tuple(
                 dict.fromkeys(
                     (
-                        *self._of_days(found, on_road),
+                        *self._of_days(found, on_road, asked),
                         *access_remarks(told.access.values()),
                         *ways.remarks, *told.remarks, *booked_elsewhere(groups), *behind,
                     )
@@ -267,17 +271,24 @@ class _Asking:
         open_days = [
             day for day in self.days
             if day >= group.limit.first_on and not found.holidays.get(day)
-            and on_road[day].drivers
+            and self._working(found, on_road[day], day)
         ]  # fmt: skip
         any_day = False
         for day in open_days:
             one, access = self._due(group, row, wish, day, standings)
+            one = _in_hours(one, self._working(found, on_road[day], day))
             told.put(day if one.windows else None, one, access)
             any_day = any_day or bool(one.windows)
         if not any_day:
             one, access = self._due(group, row, wish, self.wish.first, standings)
             told.put(None, one, access)
             told.closed[one.key] = self._closed_said(one, group, row, bool(open_days))
+
+    def _working(self, found: Agenda, drivers: Drivers, day: date) -> tuple[Driver, ...]:
+        """Those on the road who work on that day, not only for what is booked all the same."""
+        zone = self.book.zone
+        own = ((one, found.day_of(one.staff_id, day)) for one in drivers.drivers)
+        return tuple(one for one, there in own if there is not None and there.work_spans(zone))
 
     def _due(
         self,
@@ -314,11 +325,17 @@ class _Asking:
         ends += [site_end(one.site_id) for one in errands]
         return travel((*stops(self.book, ends, day), *drivers.homes), table)
 
-    def _of_days(self, found: Agenda, on_road: Mapping[date, Drivers]) -> Iterator[str]:
-        for day in self.days:
+    def _of_days(
+        self, found: Agenda, on_road: Mapping[date, Drivers], asked: Sequence[DayAsked]
+    ) -> Iterator[str]:
+        for day, own in zip(self.days, asked, strict=True):
             if name := found.holidays.get(day):
                 yield f"{weekday_said(day)} is a public holiday: {name}."
             yield from on_road[day].remarks
+            for usual, who in zip(on_road[day].drivers, own.drivers, strict=True):
+                yield from usual.remarks
+                for said in who.remarks[len(usual.remarks) :]:
+                    yield f"{weekday_said(day)}, {said}"
             said = clock_change_said(
                 on_road[day].drivers, DayWish(day, self.wish.staff), self.book.zone
             )
@@ -328,3 +345,13 @@ class _Asking:
             if done:
                 were = "was" if len(done) == 1 else "were"
                 yield f"{few_named(done)} {were} visited on {weekday_said(day)} already."
+
+
+def _in_hours(one: Errand, working: Sequence[Driver]) -> Errand:
+    """A visit that nobody has booked, within working hours and for those who work."""
+    begins, ends = min(who.begins for who in working), max(who.ends for who in working)
+    own = (Window(max(each.opens, begins), min(each.closes, ends)) for each in one.windows)
+    return replace(
+        one, windows=tuple(each for each in own if each.opens < each.closes),
+        vets=frozenset(who.staff_id for who in working),
+    )  # fmt: skip

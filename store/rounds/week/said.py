@@ -100,6 +100,9 @@ def _why(asked: WeekAsked, problem: Problem, found: Found, stop: int, halt: Halt
         return asked.closed[one.key]
     if not plain.vets:
         return _nobody(asked, one)
+    if not plain.windows and one.visit is not None:
+        hours = one.hours_said.rstrip(".")
+        return f"{name}: one does not get in on {weekday_said(one.visit.on_day)}: {hours}."
     if not plain.begins:
         much = f"{name} takes {one.minutes} min"
         return f"{much}, and one gets in for less on every day on which it may be."
@@ -181,7 +184,7 @@ def _remarks(
             limit = asked.limits[line.errand.key]
             yield (
                 f"{line.errand.name} comes on {weekday_said(line.day)}, later than is "
-                f"borne ({limit.said}): no room was found before."
+                f"borne ({limit.said}): no day before was open or had room."
             )
     for day in days:
         for one in day.rounds:

@@ -87,6 +87,8 @@ class WeekScreen(Screen[None]):
         self.booked: set[UUID] = set()
         """Keys of errands that were booked since the week was planned."""
         self._planning: Planning | None = None
+        self._best: WeekPlan | None = None
+        """The best so far, while there is no plan yet."""
         self._today: date | None = None
         self._changed = False
 
@@ -94,6 +96,11 @@ class WeekScreen(Screen[None]):
     def ponds_app(self) -> PondroundApp:
         """The application, by its own contract."""
         return cast("PondroundApp", self.app)
+
+    @property
+    def shown(self) -> WeekPlan | None:
+        """The plan, or the best so far while there is none."""
+        return self.plan or self._best
 
     @property
     def is_planning(self) -> bool:
@@ -152,6 +159,7 @@ class WeekScreen(Screen[None]):
             planning = self._planning = Planning(first, now)
             if self.plan is not None and self.plan.asked.wish.first != first:
                 self.plan = None
+            self._best = None
             self._show()
             asked = await app.ask_store(asked_for, app.book, first, now)
             loop = asyncio.get_running_loop()
@@ -162,19 +170,20 @@ class WeekScreen(Screen[None]):
 
             plan = await app.ask_store(planned, asked, self._effort, planning.halt, better)
         except PondroundError as trouble:
-            self._planning = None
+            self._planning = self._best = None
             self._show()
             app.tell(trouble)
             return
         if self._planning is planning:
-            self.plan, self._planning = plan, None
+            self.plan, self._best, self._planning = plan, None, None
             self.booked, self._changed = set(), False
             self._show()
 
     def _better(self, planning: Planning, plan: WeekPlan) -> None:
         planning.best_min = plan.drive_min
         if planning is self._planning and self.is_mounted:
-            self._show_head()
+            self._best = plan
+            self._show()
 
     # Showing
 
@@ -217,7 +226,7 @@ class WeekScreen(Screen[None]):
             return
         grid, width = self.query_one(WeekGrid), self.app.size.width
         grid.show_columns(columns_for(width))
-        plan = self.plan
+        plan = self.shown
         grid.show([] if plan is None else week_rows(plan, self._today, width, self.booked))
         self._show_head()
         self._explain()
@@ -226,9 +235,9 @@ class WeekScreen(Screen[None]):
     @on(LineGrid.CursorMoved)
     def _explain(self) -> None:
         key = self.query_one(WeekGrid).cursor_key
-        said = None
-        if self.plan is not None and self._today is not None and isinstance(key, WeekKey):
-            said = told(self.plan, key, self._today, self.booked)
+        said, plan = None, self.shown
+        if plan is not None and self._today is not None and isinstance(key, WeekKey):
+            said = told(plan, key, self._today, self.booked)
         self.query_one(BottomStrip).show(said)
         self.refresh_bindings()
 
@@ -237,19 +246,19 @@ class WeekScreen(Screen[None]):
     @property
     def line_here(self) -> WeekLine | None:
         """The visit under the cursor."""
-        key = self.query_one(WeekGrid).cursor_key
-        if self.plan is None or not isinstance(key, WeekKey) or key.kind != "visit":
+        key, plan = self.query_one(WeekGrid).cursor_key, self.shown
+        if plan is None or not isinstance(key, WeekKey) or key.kind != "visit":
             return None
-        return next((one for one in self.plan.lines if one.errand.key == key.key), None)
+        return next((one for one in plan.lines if one.errand.key == key.key), None)
 
     @property
     def day_here(self) -> WeekDay | None:
         """The day under the cursor, that of a visit too."""
-        key, line = self.query_one(WeekGrid).cursor_key, self.line_here
-        if self.plan is None or not isinstance(key, WeekKey):
+        key, line, plan = self.query_one(WeekGrid).cursor_key, self.line_here, self.shown
+        if plan is None or not isinstance(key, WeekKey):
             return None
         day = line.day if line is not None else key.key if key.kind == "day" else None
-        return next((one for one in self.plan.days if one.day == day), None)
+        return next((one for one in plan.days if one.day == day), None)
 
     @on(LineGrid.Opened)
     def _opened(self) -> None:
@@ -258,6 +267,8 @@ class WeekScreen(Screen[None]):
             from tui.screens.diary.visit import VisitScreen
 
             self.app.push_screen(VisitScreen(line.errand.visit.id))
+        elif line is not None and self._planning is not None:
+            self.notify("The week is still being planned; esc keeps the best so far.", markup=False)
         elif line is not None and line.errand.key not in self.booked:
             self._book(line)
         elif self.day_here is not None and line is None:

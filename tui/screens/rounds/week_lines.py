@@ -208,7 +208,7 @@ def _of_visit(plan: WeekPlan, line: WeekLine, today: date, booked: Collection[UU
     limit = plan.asked.limits.get(one.key)
     said = "" if limit is None else f"{_near(one_line(limit.said), today)}. "
     if line.widened:
-        said = f"{said}Comes {LATER}: no room was found before. "
+        said = f"{said}Comes {LATER}: no day before was open or had room. "
     way = f"way there {stop.way.planned_min} min, {one_line(stop.way.said)}"
     source = f"{one_line(one.standing_said)}; access: {one_line(one.hours_said)}; {way}"
     return Told(
