@@ -324,6 +324,12 @@ def test_the_practice_s_own_drives_go_before_what_is_reckoned() -> None:
         "Drives: the practice's table, else 1.3 × the straight distance at 30–80 km/h, common "
         "practice."
     )
+    nowhere = ask([vet_day(near)], to=site(), then=asked(ways=Ways(ways)))
+    assert (
+        "Where the site lies is not entered, so only drives of the practice's table are known."
+        in (nowhere.said)
+    )
+    assert nowhere.slots[0].added_min is not None
     alone = ask([vet_day()], then=asked(ways=Ways(ways)))
     assert alone.slots[0].reasons[0].startswith("24 min (the practice's table) there and back")
     assert alone.said[-1] == "Drives: the practice's table."

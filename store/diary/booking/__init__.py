@@ -1,1 +1,1 @@
-"""When somebody can go: distances, slots with reasons, what speaks against one. Arithmetic only."""
+"""When somebody can go: drives, slots with reasons, what speaks against one. Arithmetic only."""

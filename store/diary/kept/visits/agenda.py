@@ -35,6 +35,9 @@ class Agenda:
     visits: Mapping[date, tuple[Visiting, ...]]
     homes: Mapping[date, Mapping[UUID, WayHome]] = field(default_factory=dict)
     """Where days end that do not end where they began."""
+    _by_person: dict[date, dict[UUID | None, list[Visiting]]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def visits_on(self, day: date) -> tuple[Visiting, ...]:
         """Planned and done visits of a day, by their hour.
@@ -87,7 +90,12 @@ class Agenda:
         )  # fmt: skip
 
     def _of(self, staff_id: UUID | None, day: date) -> tuple[Visiting, ...]:
-        return tuple(one for one in self.visits_on(day) if one.staff_id == staff_id)
+        found = self._by_person.get(day)
+        if found is None:
+            found = self._by_person[day] = defaultdict(list)
+            for one in self.visits_on(day):
+                found[one.staff_id].append(one)
+        return tuple(found.get(staff_id, ()))
 
 
 def agenda(
@@ -134,7 +142,8 @@ def _homes(
     connection: Connection, first: date, last: date
 ) -> Mapping[date, Mapping[UUID, WayHome]]:
     """By day; almost always it is the same on all of them."""
-    before, after = ways_home(connection, first), ways_home(connection, last)
+    before = ways_home(connection, first)
+    after = before if first == last else ways_home(connection, last)
     days = [first + timedelta(days=step) for step in range((last - first).days + 1)]
     if before == after:
         return dict.fromkeys(days, before) if before else {}
