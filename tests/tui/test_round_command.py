@@ -174,6 +174,14 @@ def test_days_by_name(call: Call, own: Path) -> None:
         assert (code, json.loads(out)["day"]) == (0, day)
 
 
+def test_a_day_without_anybody_on_the_road(call: Call, own: Path) -> None:
+    code, out, err = call("round", "--date", "2026-03-15", "--book", own)
+    assert (code, err) == (0, "")
+    assert out.startswith("Sun 2026-03-15: 0 booked, 1 left out; 0 min of driving")
+    assert "Nobody is on the road" in out
+    assert "Proven" not in out
+
+
 @pytest.mark.parametrize(
     ("words", "code", "says"),
     [

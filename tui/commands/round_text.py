@@ -49,10 +49,11 @@ def as_text(plan: DayPlan) -> Iterator[str]:
             for help_said in out.helps:
                 yield from sentences(one_line(help_said), "    ")
     yield from _part("Against the order by standing:", plan.broken)
-    yield ""
-    if plan.price is not None:
-        yield from sentences(plan.price.says)
-    yield from sentences(plan.proof)
+    if any(one.stops for one in plan.rounds):  # of nothing there is nothing to prove
+        yield ""
+        if plan.price is not None:
+            yield from sentences(plan.price.says)
+        yield from sentences(plan.proof)
     yield from _part("To know:", remarks_of(plan))
 
 
