@@ -204,3 +204,24 @@ def test_the_reason_stands_beside_what_speaks_against_the_day(yard: Book, act: A
     plan = plan_day(day_asked(yard, DayWish(tuesday), NOW))
     enter(yard, act, plan, "the day's round")
     assert visiting(yard, key).in_spite == "the day's round"
+
+
+def test_beside_an_agreed_hour_that_is_planned_minutes_later_the_reason_is_kept(
+    yard: Book, act: Act
+) -> None:
+    # The promise fits only if the visit that was agreed for ten begins some minutes later.
+    at = place(yard, act, "Brook House", 0.05)
+    kept = visit(yard, act, at, time(10))
+    near = place(yard, act, "Next door", 0.051, access_hours="daily 8:30-10:05")
+    promised(yard, act, near.pond, kind="look_again", says="look again", first_on=WEDNESDAY)
+    with yard.writing(act) as writing:
+        set_hours(writing, act.by, "Mon-Fri 8:45-17", WEDNESDAY.replace(day=2), **HOME)
+    plan = planned(yard)
+    moved = {stop.errand.name: stop.moved_min for one in plan.rounds for stop in one.stops}
+    assert moved["Next door, Lower pond"] is None
+    assert 0 < (moved["Brook House, Lower pond"] or 0) < 15
+    assert [one.what for one in agreeing(plan)] == ["new"]
+    assert enter(yard, act, plan) == 1
+    assert visiting(yard, kept).at_time == time(10)
+    new = next(one for one in visits_between(yard, WEDNESDAY, WEDNESDAY) if one.id != kept)
+    assert new.in_spite == "the day's round"

@@ -290,3 +290,20 @@ def test_a_round_is_put_no_later_than_hours_break_and_work_allow() -> None:
     for one, ends in ((driver(ends=660), 660), (driver(break_min=0, ends=660), 660)):
         plan = plan_day(asked_of([errand(1, "Late", at(10), hour=time(10, 8))], [one]))
         assert plan.rounds[0].back <= ends
+
+
+def test_kept_hours_move_no_more_than_they_have_to_though_the_day_be_longer() -> None:
+    # By itself the shortest day has both 14 min off: there is room enough to wait.
+    team = [driver(break_min=0)]
+    two = [
+        errand(1, "Brook House", at(10), hour=time(9)),
+        errand(2, "Mill Lane", at(11), hour=time(11)),
+    ]
+    plan = plan_day(asked_of(two, team))
+    assert [stop.moved_min for stop in plan.rounds[0].stops] == [0, 0]
+    assert not plan.found.shortest
+    assert plan.proof == "Proven: no order has less driving."
+    # One that has to make room for another shares the minutes with it.
+    near = [two[0], errand(2, "Mill Lane", at(11), hour=time(9, 15))]
+    moved = [stop.moved_min for stop in plan_day(asked_of(near, team)).rounds[0].stops]
+    assert moved == [-10, 10]

@@ -1,22 +1,77 @@
-"""Rounds put as near as they can be to the hours that were agreed, no day longer for it."""
+"""Rounds put as near as they can be to the hours that were agreed."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from store.diary.times.spell import minute_of
+from store.rounds.day.problem_of import hour_kept
 from store.rounds.day.values import DayAsked
 from store.rounds.solving.delay import RING_FROM_MIN
 from store.rounds.solving.found import Found
-from store.rounds.solving.problem import Problem, Vet
-from store.rounds.solving.timetable import Timetable
+from store.rounds.solving.problem import Problem, Vet, Window
+from store.rounds.solving.timetable import Timetable, timetable
 
 
 def nearer(asked: DayAsked, problem: Problem, found: Found) -> Found:
+    """The same rounds, their orders kept, with times that move clients least.
+
+    First no client is moved further from an hour that is kept than has to be, though the day be
+    longer for it; then each round as a whole is put later. A search by itself gives the shortest
+    day, and of those the earliest.
+
+    Parameters
+    ----------
+    asked
+        The day.
+    problem, found
+        The same as plain numbers, and its rounds.
+
+    Returns
+    -------
+    Found
+        `shortest` no longer holds where a day became longer.
+    """
+    kept = {
+        place: at
+        for place, one in enumerate(asked.errands)
+        if (at := hour_kept(asked, one)) is not None
+    }
+    exact = tuple(_exact(problem, kept, one) for one in found.rounds)
+    made = shifted(asked, problem, replace(found, rounds=exact))
+    return replace(made, shortest=found.shortest and made.day_min == found.day_min)
+
+
+def _exact(problem: Problem, kept: dict[int, int], one: Timetable) -> Timetable:
+    """A round in its order, no client further from the hour that is kept than has to be."""
+    off = [abs(call.begins - kept[call.stop]) for call in one.calls if call.stop in kept]
+    low, high, best = 0, max(off, default=0), one
+    while low < high:
+        middle = (low + high) // 2
+        made = timetable(_within(problem, kept, middle), one.vet, one.order)
+        if made is None:
+            low = middle + 1
+        else:
+            high, best = middle, made
+    return best
+
+
+def _within(problem: Problem, kept: dict[int, int], minutes: int) -> Problem:
+    """The day with visits no further from the hours that are kept [min]."""
+    stops = list(problem.stops)
+    for place, at in kept.items():
+        one = stops[place]
+        first, last = at - minutes, at + minutes + one.service_min
+        windows = (Window(max(w.opens, first), min(w.closes, last)) for w in one.windows)
+        stops[place] = replace(one, windows=tuple(w for w in windows if w.opens < w.closes))
+    return replace(problem, stops=tuple(stops))
+
+
+def shifted(asked: DayAsked, problem: Problem, found: Found) -> Found:
     """The same rounds, each as a whole so much later that it moves clients least.
 
-    A search gives the earliest of equally short days; what of it lies minutes before an agreed hour
-    for no reason is put later. Drive, order and length of each day stay.
+    What of a round lies before an agreed hour for no reason is put later. Drive, order and length
+    of each day stay.
 
     Parameters
     ----------

@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from uuid import UUID
 
-from store.rounds.day.nearer import nearer
+from store.rounds.day.nearer import nearer, shifted
 from store.rounds.day.problem_of import problem_of, wished_windows
 from store.rounds.day.reasons import reasons_said
 from store.rounds.day.rounds import rounds_of
@@ -103,7 +103,7 @@ class _Search:
 
     def _tell(self, problem: Problem, found: Found) -> None:
         assert self.better is not None
-        found = nearer(self.asked, problem, found)
+        found = shifted(self.asked, problem, found)
         left_out = tuple(
             LeftOut(stop, "unknown", f"{self.asked.errands[stop].name} is not in yet.")
             for stop in found.left_out

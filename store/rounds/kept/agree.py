@@ -248,7 +248,7 @@ class _Entering:
     def _in_spite(self, one: Agreement, trouble: BadInput) -> None:
         """With the reason, where only that speaks against it which the plan has looked at."""
         spoken = self._spoken(one)
-        bearable = BEARABLE | ({"drive"} if self._is_planned_day(one) else set())
+        bearable = BEARABLE | (_TOO_NEAR if self._is_planned_day(one) else set())
         worse = [each for each in spoken if each.bars == "never" or each.code not in bearable]
         if worse or not spoken:
             says = " ".join(each.says for each in worse) or trouble.message
@@ -288,6 +288,8 @@ class _Entering:
 
 
 _NOTHING = " Nothing was saved."
+_TOO_NEAR = frozenset({"clash", "drive"})
+"""Beside visits of the plan alone: one that keeps its agreed hour is planned minutes beside it."""
 
 
 def _taken_said(visit: Visiting) -> str:
