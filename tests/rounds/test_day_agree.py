@@ -30,12 +30,17 @@ HOME: dict[str, Any] = {
 }  # fmt: skip
 
 
+def from_the_yard(book: Book, act: Act) -> Book:
+    """A book whose vet sets out from a known place."""
+    with book.writing(act) as writing:
+        set_hours(writing, act.by, "Mon-Fri 8-17", WEDNESDAY.replace(day=1), **HOME)
+    return book
+
+
 @pytest.fixture
 def yard(sqlite_book: Book, act: Act) -> Book:
-    """A book whose vet sets out from a known place."""
-    with sqlite_book.writing(act) as writing:
-        set_hours(writing, act.by, "Mon-Fri 8-17", WEDNESDAY.replace(day=1), **HOME)
-    return sqlite_book
+    """The same on SQLite alone."""
+    return from_the_yard(sqlite_book, act)
 
 
 def place(book: Book, act: Act, name: str, north: float, **values: Any) -> Garden:
@@ -85,7 +90,8 @@ def test_only_the_person_changes_where_the_hour_stays(yard: Book, act: Act) -> N
     assert (visiting(yard, key).at_time, visiting(yard, key).staff_id) == (time(10), act.by)
 
 
-def test_two_that_change_places_are_entered_and_both_moves_are_kept(yard: Book, act: Act) -> None:
+def test_two_that_change_places_are_entered_and_both_moves_are_kept(book: Book, act: Act) -> None:
+    yard = from_the_yard(book, act)
     # Booked at each other's hour: far first, since the near one closes late and the far one early.
     near = place(yard, act, "Near", 0.05, access_hours="daily 11:00-12:30")
     far = place(yard, act, "Far", 0.3, access_hours="daily 9:00-10:30")

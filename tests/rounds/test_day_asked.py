@@ -397,6 +397,9 @@ def test_only_so_many_the_heaviest_first_and_what_is_held_comes_anyway(
     assert [one.key for one in held.errands] == [sites[0], sites[2]]
     none = asked(book, add_due=0, held=frozenset({sites[0]}))
     assert [one.key for one in none.errands] == [sites[0]]
+    other = place(book, act, "Reed Cottage", 0.05)
+    gone = asked(book, held=frozenset({other.site}))
+    assert says(gone, "neither due nor booked on this day: Reed Cottage.")
 
 
 def test_what_is_too_far_shut_or_suspect_is_left_aside_and_told(

@@ -248,6 +248,26 @@ def test_a_halt_keeps_the_best_so_far_and_says_so() -> None:
     assert plan.price is None
 
 
+def test_a_halt_in_the_middle_keeps_what_was_found() -> None:
+    errands = [
+        errand(n, f"Site {n}", at(7 * n % 23, 11 * n % 17), level=n % 3, staff_id=None)
+        for n in range(1, 17)
+    ]
+    halt, team = Halt(), [driver(), driver(BRAM, "Bram Vet", at(8, 8))]
+    told: list[DayPlan] = []
+
+    def better(plan: DayPlan) -> None:
+        told.append(plan)
+        halt.stop()
+
+    plan = plan_day(asked_of(errands, team), halt=halt, better=better)
+    assert told
+    assert plan.found.cost <= told[0].found.cost
+    assert sum(len(one.stops) for one in plan.rounds) > 0
+    assert any("The search was stopped" in one for one in plan.remarks)
+    assert plan.price is None
+
+
 def test_better_plans_are_told_and_the_same_day_gets_the_same_plan() -> None:
     errands = [errand(n, f"Site {n}", at(7 * n % 23, 11 * n % 17)) for n in range(1, 9)]
     told: list[DayPlan] = []

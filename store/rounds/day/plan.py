@@ -120,7 +120,8 @@ class _Search:
 
         Where the rule is not asked for, the day that keeps it is looked for, to say what it takes.
         """
-        if not _at_stake({one.level for one in problem.stops}, len(problem.stops)):
+        visited = len(problem.stops) - len(found.left_out)
+        if not visited or not _at_stake({one.level for one in problem.stops}, len(problem.stops)):
             return None
         effort = min(self.effort, PRICE_EFFORT)
         if problem.ordered:

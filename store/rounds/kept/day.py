@@ -105,7 +105,7 @@ class _Asking:
         sites = list(dict.fromkeys([*(one.site_id for one in booked),
                                     *(one.site_id for one in desk)]))  # fmt: skip
         with self.book.reading() as connection:
-            rows = site_rows(connection, [*sites, *wish.left])
+            rows = site_rows(connection, [*sites, *wish.left, *wish.held])
         standings = site_standings(self.book, self.now, self.morning, sites=sites)
         table = drive_table(self.book)
         chosen = self._chosen(desk, rows, standings, booked, drivers, table)
@@ -131,7 +131,7 @@ class _Asking:
                 *self._not_planned(found, planned, ours, rows),
                 *access_remarks(told, wish.agreed),
                 *ways.remarks,
-                *_aside(chosen), *lost,
+                *_aside(chosen), *lost, *_not_held(wish, errands, rows),
             ),
         )  # fmt: skip
         return stretched(asked, drivers.away)
@@ -266,6 +266,18 @@ def _stop(key: UUID, name: str, latitude: float | None, longitude: float | None)
 def _holiday(found: Agenda, day: date) -> Iterator[str]:
     if name := found.holidays.get(day):
         yield f"{day_said(day)} is a public holiday: {name}."
+
+
+def _not_held(
+    wish: DayWish, errands: Sequence[Errand], rows: Mapping[UUID, SiteRow]
+) -> Iterator[str]:
+    """What was to be in the day in any case, and is not there to be planned."""
+    there = {one.key for one in errands}
+    lost = sorted(rows[key].client if key in rows else "a visit" for key in wish.held - there)
+    if lost:
+        yield (
+            f"To be in it in any case, but neither due nor booked on this day: {few_named(lost)}."
+        )
 
 
 def _aside(chosen: _Chosen) -> Iterator[str]:
