@@ -10,6 +10,7 @@ from itertools import pairwise
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from store.rounds.day.late import run_late
 from store.rounds.day.plan import plan_day
 from store.rounds.day.problem_of import hour_kept, windows_of
 from store.rounds.day.values import DayAsked, DayPlan, Errand, Slot
@@ -107,6 +108,27 @@ def stands(plan: DayPlan) -> None:
 @given(days())
 def test_whatever_is_asked_the_plan_holds_what_it_says(asked: DayAsked) -> None:
     stands(plan_day(asked, effort=EFFORT))
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(days(), st.integers(0, 5), st.integers(-30, 240))
+def test_however_late_a_round_runs_every_visit_is_told(
+    asked: DayAsked, behind: int, late_min: int
+) -> None:
+    plan = plan_day(asked, effort=EFFORT)
+    for one in plan.rounds:
+        done = min(behind, len(one.stops))
+        if not one.stops:
+            continue
+        late = run_late(plan, one.driver.staff_id, done, late_min, effort=EFFORT)
+        to_come = {stop.errand.key for stop in one.stops[done:]}
+        assert {stop.errand.key for stop in late.kept.stops} == to_come
+        assert (late.other is not None) == bool(late.kept.too_late_min)
+        if late.other is not None:
+            told = {stop.errand.key for stop in late.other.stops}
+            assert told | {out.key for out, _says, _helps in late.other.out} == to_come
+            assert all(stop.arrives <= stop.begins for stop in late.other.stops)
+            assert late.other.too_late_min <= late.kept.too_late_min
 
 
 def test_two_hundred_visits_are_planned_with_a_sentence_for_each_that_is_out() -> None:
