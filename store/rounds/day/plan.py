@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from uuid import UUID
 
-from store.rounds.day.nearer import nearer, shifted
+from store.rounds.day.hours import shifted, with_hours
 from store.rounds.day.problem_of import problem_of, wished_windows
 from store.rounds.day.reasons import reasons_said
 from store.rounds.day.rounds import rounds_of
@@ -55,7 +55,7 @@ def plan_day(
     """
     search = _Search(asked, effort, halt or Halt(), better)
     problem, found = search.with_wishes()
-    found = nearer(asked, problem, found)
+    found = with_hours(asked, problem, found)
     price = search.price(problem, found)
     left_out = reasons_said(asked, problem, found, search.halt)
     rounds = rounds_of(asked, found)
@@ -128,7 +128,7 @@ class _Search:
             price = price_of_order(problem, found, effort=effort, halt=self.halt, solve=day_rounds)
         else:
             kept = Problem(problem.stops, problem.vets, problem.drive, problem.out, problem.home)
-            price = Price(day_rounds(kept, effort=effort, halt=self.halt), found)
+            price = Price(day_rounds(kept, effort=effort, halt=self.halt, shorten=False), found)
         return None if self.halt.stopped else price
 
 

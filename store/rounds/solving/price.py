@@ -91,4 +91,4 @@ def price_of_order(
     if not problem.ordered or len(levels | {0}) == 1:
         return Price(kept, kept)
     free = replace(problem, ordered=False)
-    return Price(kept, solve(free, effort=effort, hint=kept.rounds, halt=halt))
+    return Price(kept, solve(free, effort=effort, hint=kept.rounds, halt=halt, shorten=False))

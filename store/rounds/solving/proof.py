@@ -45,6 +45,7 @@ def best_rounds(
     hint: Sequence[Timetable] | None = None,
     halt: Halt | None = None,
     better: Better | None = None,
+    shorten: bool = True,
 ) -> Found:
     """The rounds with the least drive and, among those, the shortest day; every stop if it can be.
 
@@ -61,6 +62,8 @@ def best_rounds(
         Ends the search early.
     better
         Is told of every better answer.
+    shorten
+        Whether the shortest day is looked for where the least drive is proven.
 
     Returns
     -------
@@ -94,7 +97,7 @@ def best_rounds(
     known = _cheaper(problem, known, first.rounds)
     found = found_in(problem, known, bound=first.bound, effort=first.effort)
     left = effort - first.effort
-    if not found.proven or left <= 0 or (halt is not None and halt.stopped):
+    if not (shorten and found.proven) or left <= 0 or (halt is not None and halt.stopped):
         return found
     return _shortest(problem, found, left, halt)
 

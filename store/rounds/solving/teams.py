@@ -43,6 +43,7 @@ def day_rounds(
     halt: Halt | None = None,
     better: Better | None = None,
     fleet: bool | None = None,
+    shorten: bool = True,
 ) -> Found:
     """The best rounds of a day, by the engine that fits its size.
 
@@ -60,6 +61,8 @@ def day_rounds(
         Is told of every better answer.
     fleet
         Whether PyVRP may help with a first answer; None where it is installed.
+    shorten
+        Whether the shortest day is looked for where the least drive of a small day is proven.
 
     Returns
     -------
@@ -82,7 +85,9 @@ def day_rounds(
     small = SMALL_STOPS if len(problem.vets) == 1 else SMALL_TEAM_STOPS
     if len(problem.stops) <= small:
         known = inserted(problem, QUICK_TURNS, seed=SEED, start=hint, halt=halt)
-        return best_rounds(problem, effort=effort, hint=known, halt=halt, better=better)
+        return best_rounds(
+            problem, effort=effort, hint=known, halt=halt, better=better, shorten=shorten
+        )
     team = _Team(problem, halt or Halt(), better, has_fleet() if fleet is None else fleet)
     return team.searched(effort, hint)
 

@@ -13,6 +13,8 @@ from functools import cached_property
 from uuid import UUID
 
 from store.errors import BadInput
+from store.rounds.day.hours import said_hours
+from store.rounds.day.problem_of import hour_kept
 from store.rounds.day.rounds import rounds_of
 from store.rounds.day.values import DayAsked, Round
 from store.rounds.solving.found import Found
@@ -20,7 +22,6 @@ from store.rounds.solving.halt import Halt
 from store.rounds.solving.problem import DAY_MIN, Problem
 from store.rounds.solving.teams import day_rounds
 from store.rounds.solving.timetable import Timetable, timetable
-from store.rounds.week.hours import with_hours
 from store.rounds.week.problem_of import problem_of_week
 from store.rounds.week.said import week_left_out, week_proof_said, week_remarks
 from store.rounds.week.values import (
@@ -97,9 +98,27 @@ def plan_week(
     check_wish(asked.wish)
     search = _Search(asked, effort, halt or Halt(), better)
     problem, found, wide = search.found()
-    found = with_hours(asked, problem, found)
+    found = _with_hours(asked, problem, found)
     left_out = week_left_out(asked, problem, found, halt=search.halt)
     return _plan(asked, problem, found, left_out, wide, halted=search.halt.stopped)
+
+
+def _with_hours(asked: WeekAsked, problem: Problem, found: Found) -> Found:
+    """The same rounds with visits at hours that were agreed, or such as one says."""
+    rounds = tuple(
+        said_hours(problem, one, _agreed(asked, nth))
+        for (nth, _who), one in zip(asked.vet_days, found.rounds, strict=True)
+    )
+    return found if rounds == found.rounds else replace(found, rounds=rounds, shortest=False)
+
+
+def _agreed(asked: WeekAsked, nth: int) -> dict[int, int]:
+    """The hours that are kept on a day of the week, by the places of the visits [min]."""
+    return {
+        place: nth * DAY_MIN + at
+        for place, one in enumerate(asked.errands)
+        if (at := hour_kept(asked.days[nth], one)) is not None
+    }
 
 
 @dataclass(frozen=True)

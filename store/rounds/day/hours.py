@@ -1,7 +1,8 @@
-"""Rounds put as near as they can be to the hours that were agreed."""
+"""The hours of rounds: as near as can be to those that were agreed, else such as one says."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from store.diary.times.spell import minute_of
@@ -12,13 +13,18 @@ from store.rounds.solving.found import Found
 from store.rounds.solving.problem import Problem, Vet, Window
 from store.rounds.solving.timetable import Timetable, timetable
 
+GRID_MIN = 5
+"""Hours that are told to clients are multiples of this, where the round bears it [min]."""
 
-def nearer(asked: DayAsked, problem: Problem, found: Found) -> Found:
-    """The same rounds, their orders kept, with times that move clients least.
+
+def with_hours(asked: DayAsked, problem: Problem, found: Found) -> Found:
+    """The same rounds in the same order, with times that move clients least.
 
     First no client is moved further from an hour that is kept than has to be, though the day be
-    longer for it; then each round as a whole is put later. A search by itself gives the shortest
-    day, and of those the earliest.
+    longer for it; then each round as a whole is put later where that moves fewer. At last visits
+    begin at the very hour that was agreed, and those without one on five minutes, each as far as
+    the rest of its round bears that. A search by itself gives the shortest day, and of those the
+    earliest.
 
     Parameters
     ----------
@@ -30,7 +36,7 @@ def nearer(asked: DayAsked, problem: Problem, found: Found) -> Found:
     Returns
     -------
     Found
-        `shortest` no longer holds where a day became longer.
+        `shortest` no longer holds where a day became longer. No drive is another.
     """
     kept = {
         place: at
@@ -39,13 +45,60 @@ def nearer(asked: DayAsked, problem: Problem, found: Found) -> Found:
     }
     exact = tuple(_exact(problem, kept, one) for one in found.rounds)
     made = shifted(asked, problem, replace(found, rounds=exact))
+    told = _agreed(asked) | kept
+    rounds = tuple(said_hours(_within_all(problem, kept, one), one, told) for one in made.rounds)
+    made = replace(made, rounds=rounds)
     return replace(made, shortest=found.shortest and made.day_min == found.day_min)
+
+
+def said_hours(problem: Problem, one: Timetable, agreed: Mapping[int, int]) -> Timetable:
+    """A round in its order, its visits at hours that one says, as far as it bears them.
+
+    Parameters
+    ----------
+    problem
+        The day as plain numbers.
+    one
+        The round.
+    agreed
+        By stop, the minute that the client knows; what begins near it begins at it [min].
+    """
+    part, made = problem.part(one.order, [one.vet]), one
+    begins = {place: call.begins for place, call in enumerate(one.calls)}
+    known = {
+        place: agreed[stop]
+        for place, stop in enumerate(one.order)
+        if stop in agreed and abs(begins[place] - agreed[stop]) < RING_FROM_MIN
+    }
+    for place in (*known, *(place for place in begins if place not in known)):
+        at = known.get(place)
+        at = -(-made.calls[place].begins // GRID_MIN) * GRID_MIN if at is None else at
+        pinned = _pinned(part, place, at)
+        trial = timetable(pinned, 0, range(len(one.order)))
+        if trial is not None:
+            part, made = pinned, _placed(trial, one)
+    return made
+
+
+def _pinned(part: Problem, place: int, at: int) -> Problem:
+    """With one visit at a minute, if it may begin then."""
+    stop = part.stops[place]
+    own = tuple(
+        Window(at, at + stop.service_min) for first, last in stop.begins if first <= at <= last
+    )
+    stops = (*part.stops[:place], replace(stop, windows=own[:1]), *part.stops[place + 1 :])
+    return replace(part, stops=stops)
+
+
+def _placed(trial: Timetable, one: Timetable) -> Timetable:
+    """The round with its vet and stops in the places of the whole day."""
+    calls = tuple(replace(call, stop=one.order[call.stop]) for call in trial.calls)
+    return replace(trial, vet=one.vet, calls=calls)
 
 
 def _exact(problem: Problem, kept: dict[int, int], one: Timetable) -> Timetable:
     """A round in its order, no client further from the hour that is kept than has to be."""
-    off = [abs(call.begins - kept[call.stop]) for call in one.calls if call.stop in kept]
-    low, high, best = 0, max(off, default=0), one
+    low, high, best = 0, _furthest(kept, one), one
     while low < high:
         middle = (low + high) // 2
         made = timetable(_within(problem, kept, middle), one.vet, one.order)
@@ -54,6 +107,16 @@ def _exact(problem: Problem, kept: dict[int, int], one: Timetable) -> Timetable:
         else:
             high, best = middle, made
     return best
+
+
+def _furthest(kept: Mapping[int, int], one: Timetable) -> int:
+    """How far a client is from an hour that is kept, at the most [min]."""
+    return max((abs(c.begins - kept[c.stop]) for c in one.calls if c.stop in kept), default=0)
+
+
+def _within_all(problem: Problem, kept: dict[int, int], one: Timetable) -> Problem:
+    """The day in which no client of a round is moved further than the one who is moved most."""
+    return _within(problem, kept, _furthest(kept, one))
 
 
 def _within(problem: Problem, kept: dict[int, int], minutes: int) -> Problem:
@@ -80,12 +143,17 @@ def shifted(asked: DayAsked, problem: Problem, found: Found) -> Found:
     problem, found
         The same as plain numbers, and its rounds.
     """
-    agreed = {
+    agreed = _agreed(asked)
+    return replace(found, rounds=tuple(_nearer(problem, agreed, one) for one in found.rounds))
+
+
+def _agreed(asked: DayAsked) -> dict[int, int]:
+    """The hours that clients know, by the places of the visits [min]."""
+    return {
         place: minute_of(one.visit.at_time)
         for place, one in enumerate(asked.errands)
         if one.visit is not None and one.visit.at_time is not None
     }
-    return replace(found, rounds=tuple(_nearer(problem, agreed, one) for one in found.rounds))
 
 
 def _nearer(problem: Problem, agreed: dict[int, int], one: Timetable) -> Timetable:
