@@ -13,6 +13,8 @@ from store.rounds.solving.halt import Halt
 from store.rounds.solving.left_out import LeftOut, why_left_out
 from store.rounds.solving.problem import SUSPECT, Problem
 
+LOOK_EFFORT = 3.0
+"""The work of looking for it in all; about seconds [-]."""
 LOOKED_FOR = ((25, 6), (60, 3), (10_000, 1))
 """Up to so many stops it is looked for so many visits what would let them in."""
 
@@ -38,7 +40,9 @@ def reasons_said(
     """
     names = [one.name for one in asked.errands]
     who = [one.who for one in asked.drivers]
-    told = why_left_out(problem, found, names, who, at_most=_looked_for(problem), halt=halt)
+    told = why_left_out(
+        problem, found, names, who, at_most=_looked_for(problem), effort=LOOK_EFFORT, halt=halt
+    )
     visited = {stop for one in found.rounds for stop in one.order}
     return tuple(_in_our_words(asked, one, visited) for one in told)
 

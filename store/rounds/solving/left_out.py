@@ -14,12 +14,14 @@ from typing import Literal
 
 from store.rounds.solving.found import Found
 from store.rounds.solving.halt import Halt
-from store.rounds.solving.probes import Asked, Probe, as_it_is, helps_of, probes_of
+from store.rounds.solving.probes import Asked, Probe, Purse, as_it_is, helps_of, probes_of
 from store.rounds.solving.problem import MUST_COST, Problem
 from store.rounds.solving.proof import Searched
 from store.rounds.solving.said import clock_said, hours_said, listed
 from store.rounds.solving.timetable import Timetable, timetable
 
+LOOK_EFFORT = 6.0
+"""The work of all searches for what would let visits in; about seconds [-]."""
 Why = Literal["hours", "nobody", "alone", "worth", "full", "unknown"]
 """`hours`: too short or none; `nobody` may go; `alone`: does not fit even alone; `worth`: optional,
 and not worth its way; `full`: no room beside the others; `unknown`: not found, and not excluded.
@@ -43,6 +45,7 @@ def why_left_out(
     vets: Sequence[str],
     *,
     at_most: int = 6,
+    effort: float = LOOK_EFFORT,
     halt: Halt | None = None,
 ) -> tuple[LeftOut, ...]:
     """Why each visit that is not in the rounds was left out.
@@ -60,6 +63,8 @@ def why_left_out(
     at_most
         For so many visits searches are made, those that cost most to leave out first; of the others
         only what is seen without is told.
+    effort
+        How much work all these searches may do together; about seconds [-].
     halt
         Ends the searches early.
 
@@ -77,10 +82,11 @@ def why_left_out(
     'Brook House takes 60 min, but one gets in for 30 min at most: 09:00 to 09:30.'
     """
     order = sorted(found.left_out, key=lambda i: (-problem.stops[i].skip_cost, i))
-    told = []
+    told, purse = [], Purse(effort)
     for nth, stop in enumerate(order):
-        asked = Asked(problem, found, stop, names, vets, halt)
-        told.append(_seen(asked) or (_looked_for(asked) if nth < at_most else _only_full(asked)))
+        asked = Asked(problem, found, stop, names, vets, halt, purse)
+        looked_for = nth < at_most and purse.left > 0.0
+        told.append(_seen(asked) or (_looked_for(asked) if looked_for else _only_full(asked)))
     return tuple(sorted(told, key=lambda one: one.stop))
 
 

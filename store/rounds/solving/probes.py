@@ -17,12 +17,21 @@ from store.rounds.solving.timetable import Timetable, timetable
 
 PROBE_EFFORT = 1.0
 """The work of one small search; on common machines about as many seconds [-]."""
+LEAST_EFFORT = 0.1
+"""What any search counts at least, for what it takes to begin it [-]."""
 PROBED_STOPS = 20
 """With more stops in the day the small searches look at one vet's round at a time."""
 STANDINGS = ("clean", "doubtful", "infected", "suspect")
 """By the level of a stop."""
 LONGER_MIN = 180
 """A day is not thought of as longer by more than this [min]."""
+
+
+@dataclass(slots=True)
+class Purse:
+    """How much work may still be done for all visits that were left out [-]."""
+
+    left: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +44,7 @@ class Asked:
     names: Sequence[str]
     vets: Sequence[str]
     halt: Halt | None
+    purse: Purse
 
     @property
     def name(self) -> str:
@@ -56,13 +66,18 @@ class Probe:
     vets: tuple[int, ...]
     stop: int
     halt: Halt | None
+    purse: Purse
 
     def search(self, change: Callable[[Model], Any], problem: Problem | None = None) -> Searched:
         """With all visits held in; `change` alters the constraints and gives what to make small."""
+        if self.purse.left <= 0.0:
+            return Searched(None, 0, ended=False, effort=0.0)
         held = Model(problem or self.problem)
         goal = change(held)
         held.model.minimize(goal)
-        return searched(held, PROBE_EFFORT, halt=self.halt)
+        found = searched(held, min(PROBE_EFFORT, self.purse.left), halt=self.halt)
+        self.purse.left -= max(LEAST_EFFORT, found.effort)
+        return found
 
 
 def probes_of(asked: Asked) -> Iterator[Probe]:
@@ -78,13 +93,13 @@ def probes_of(asked: Asked) -> Iterator[Probe]:
     if len(kept) < PROBED_STOPS:
         stops = (*kept, stop)
         vets = tuple(range(len(problem.vets)))
-        yield Probe(problem.part(stops, vets), stops, vets, len(kept), asked.halt)
+        yield Probe(problem.part(stops, vets), stops, vets, len(kept), asked.halt, asked.purse)
         return
     for one in asked.found.rounds:
         if problem.may_go(one.vet, stop):
             stops = (*one.order, stop)
             part = problem.part(stops, [one.vet])
-            yield Probe(part, stops, (one.vet,), len(one.order), asked.halt)
+            yield Probe(part, stops, (one.vet,), len(one.order), asked.halt, asked.purse)
 
 
 def hold(model: Model) -> Any:
