@@ -20,7 +20,7 @@ from store.diary.kept.due.desk import desk_list
 from store.diary.kept.roster.staff_hours import set_hours
 from store.rounds.day.plan import plan_day
 from store.rounds.day.values import DayWish
-from store.rounds.kept.day import day_asked
+from store.rounds.kept.days.day import day_asked
 from store.rounds.solving.proof import EFFORT
 from tests.bench.bench_desk import make_desk
 from tests.bench.caseload import SEASONS

@@ -37,8 +37,8 @@ from store.exchange.demo import make_demo
 from store.exchange.demo_round import VISITS, round_day
 from store.exchange.table import open_sheet
 from store.exchange.whose import PondNames
-from store.rounds.kept.standing import site_standings
-from store.rounds.kept.wishes import hour_wishes
+from store.rounds.kept.standing.standing import site_standings
+from store.rounds.kept.standing.wishes import hour_wishes
 from store.travel.drive_times import drive_times
 from store.watch.morning import watch_pond
 from store.water.water_tests import list_tests

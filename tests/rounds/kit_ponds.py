@@ -17,7 +17,7 @@ from store.courses.kept.records import course
 from store.courses.kept.shelf import keep_product
 from store.courses.planning.course import Plan, PlannedDose, PlanStep, PondWater, Product
 from store.rounds.day.values import DayPlan, Errand
-from store.rounds.kept.kit import kit_list
+from store.rounds.kept.kits.kit import kit_list
 from store.rounds.kit.values import KitLine, KitList
 from store.water.line import understand
 from store.water.understood import KitForms

@@ -22,8 +22,8 @@ from store.diary.kept.visits.bookings import (
     propose,
 )
 from store.errors import BadInput
-from store.rounds.kept.standing import site_standings
-from store.rounds.kept.stood import sites_on, stood, stood_on
+from store.rounds.kept.standing.standing import site_standings
+from store.rounds.kept.standing.stood import sites_on, stood, stood_on
 from store.travel.drive_times import set_drive_time
 from store.travel.ways import site_end, vet_end
 from tests.book.entries import NOW

@@ -19,8 +19,8 @@ from store.diary.kept.visits.diary import visiting, visits_between
 from store.errors import BadInput, ChangedMeanwhile
 from store.rounds.day.plan import plan_day
 from store.rounds.day.values import DayPlan, DayWish
-from store.rounds.kept.agree import agree, agreeing
-from store.rounds.kept.day import day_asked
+from store.rounds.kept.days.agree import agree, agreeing
+from store.rounds.kept.days.day import day_asked
 from tests.book.entries import NOW
 from tests.diary.hand_entries import promised
 from tests.diary.practice_round import WEDNESDAY, Garden, booked, garden, person

@@ -20,7 +20,7 @@ from store.diary.kept.visits.diary import visiting
 from store.exams.values import Found
 from store.rounds.day.plan import plan_day
 from store.rounds.day.values import DayAsked, DayWish
-from store.rounds.kept.day import day_asked
+from store.rounds.kept.days.day import day_asked
 from store.rounds.solving.problem import MUST_COST, Window
 from store.travel.drive_times import set_drive_time
 from store.travel.ways import home_end, site_end, vet_end

@@ -12,8 +12,8 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.opening import open_book
 from store.courses.kept.morning import morning_list
-from store.rounds.kept.standing import site_standings
-from store.rounds.kept.wishes import AFTERNOON_RULES, DAWN_RULES, HourWish, hour_wishes
+from store.rounds.kept.standing.standing import site_standings
+from store.rounds.kept.standing.wishes import AFTERNOON_RULES, DAWN_RULES, HourWish, hour_wishes
 from store.watch.rulebook import published
 from tests.bench.caseload import make_caseload
 from tests.book.entries import NOW

@@ -22,7 +22,7 @@ from store.diary.kept.visits.terms import set_terms
 from store.exchange.demo import make_demo
 from store.exchange.whose import PondNames
 from store.facts.gear import gear_numbers, read_with, things
-from store.rounds.kept.kit import kit_list
+from store.rounds.kept.kits.kit import kit_list
 from store.rounds.kit.gear import StopAsks, gear_lines
 from store.rounds.kit.reads import ToRead, read_lines
 from store.rounds.solving.problem import INFECTED, SUSPECT

@@ -17,7 +17,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.errors import BadInput
 from store.rounds.day.sheet import DaySheet
-from store.rounds.kept.round_file import ENDINGS, RoundFile, round_file
+from store.rounds.kept.sheets.round_file import ENDINGS, RoundFile, round_file
 from store.rounds.papers.geojson import STRAIGHT, cut, geojson_bytes
 from store.rounds.papers.gpx import gpx_bytes
 from store.rounds.papers.round_calendar import round_calendar
@@ -170,7 +170,7 @@ def test_hostile_names_come_out_literally(sqlite_book: Book, act: Act, shape: An
 
 
 def test_whoever_drives_may_be_called_anything(sheet: DaySheet) -> None:
-    from store.rounds.kept.round_file import file_name
+    from store.rounds.kept.sheets.round_file import file_name
 
     assert file_name("../../etc/passwd\n", TODAY, "gpx") == "round-2026-03-14-etc-passwd.gpx"
     assert file_name("Ж☠", TODAY, "text") == "round-2026-03-14.txt"

@@ -21,8 +21,8 @@ from store.errors import NotFound
 from store.exams.values import Found
 from store.rounds.day.sheet import Job, PondSheet, StopSheet
 from store.rounds.day.values import DayPlan
-from store.rounds.kept.sheet import NO_BREAK, NOT_AGREED, day_sheet, day_sheets
-from store.rounds.kept.sheet_ponds import NO_TEST, USES
+from store.rounds.kept.sheets.sheet import NO_BREAK, NOT_AGREED, day_sheet, day_sheets
+from store.rounds.kept.sheets.sheet_ponds import NO_TEST, USES
 from store.rounds.solving.problem import INFECTED, SUSPECT
 from tests.book.entries import NOW
 from tests.diary.desk_entries import BAD, GOOD

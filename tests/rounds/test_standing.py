@@ -18,8 +18,8 @@ from store.exams.deaths import NewDeaths, record_deaths
 from store.exams.values import Found
 from store.facts.driving import driving
 from store.facts.hazards import hazards
-from store.rounds.kept.standing import site_standings
-from store.rounds.kept.standing_values import (
+from store.rounds.kept.standing.standing import site_standings
+from store.rounds.kept.standing.standing_values import (
     RANK,
     STANDINGS,
     Reason,

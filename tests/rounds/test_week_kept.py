@@ -18,7 +18,7 @@ from store.diary.kept.roster.holiday_region import set_holiday_region
 from store.diary.kept.roster.staff_hours import set_hours
 from store.diary.kept.visits.bookings import book_visit, wish_of
 from store.errors import BadInput
-from store.rounds.kept.week import RESTS_ON, week_asked, week_plan
+from store.rounds.kept.days.week import RESTS_ON, week_asked, week_plan
 from store.rounds.solving.problem import INFECTED
 from store.rounds.week.plan import plan_week
 from store.rounds.week.values import Limit, WeekAsked, WeekPlan, WeekWish

@@ -30,7 +30,7 @@ from store.rounds.day.sheet import (
     WhyLine,
 )
 from store.rounds.day.values import DayPlan
-from store.rounds.kept.sheet import day_sheet
+from store.rounds.kept.sheets.sheet import day_sheet
 from store.rounds.solving.problem import SUSPECT
 from tests.rounds.day_plans import driver, errand, plan_of
 from tui.screens.exams.examination import ExaminationScreen

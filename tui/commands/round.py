@@ -123,7 +123,7 @@ def planned(book: Book, wish: DayWish, at: datetime, effort: float | None) -> tu
         How much work the search may do; None the usual [-].
     """
     from store.rounds.day.plan import plan_day
-    from store.rounds.kept.day import day_asked
+    from store.rounds.kept.days.day import day_asked
     from store.rounds.solving.halt import Halt
     from store.rounds.solving.proof import EFFORT
     from tui.commands.watched import Say, watched
@@ -187,7 +187,7 @@ def _each_vet(book: Book, names: Sequence[str]) -> Iterator[UUID]:
 
 
 def _write(book: Book, plan: DayPlan, args: argparse.Namespace, at: datetime) -> int:
-    from store.rounds.kept.round_file import round_file
+    from store.rounds.kept.sheets.round_file import round_file
 
     shape, name = args.shape
     whose = plan.asked.wish.staff

@@ -58,7 +58,7 @@ def print_week(
     BadInput
         A week that lies behind, or hours that are to be free.
     """
-    from store.rounds.kept.week import week_asked
+    from store.rounds.kept.days.week import week_asked
     from store.rounds.week.plan import WEEK_EFFORT, plan_week
     from store.rounds.week.values import MOST_DUE, WeekWish
     from tui.commands.watched import watched

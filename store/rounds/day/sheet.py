@@ -1,6 +1,6 @@
 """The sheet of one person's day: the head, and stop by stop all that is needed beside the pond.
 
-Plain values in words, read by `store.rounds.kept.sheet`. Minutes are of the local day [min].
+Plain values in words, read by `store.rounds.kept.sheets.sheet`. Minutes are of the local day [min].
 """
 
 from __future__ import annotations

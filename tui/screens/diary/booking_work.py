@@ -89,7 +89,7 @@ class SitesStood:
         self, book: Book, now: datetime, first: date, last: date, site_id: UUID
     ) -> Mapping[UUID, Stood]:
         """A site and all that are visited between two days."""
-        from store.rounds.kept.stood import sites_on, stood
+        from store.rounds.kept.standing.stood import sites_on, stood
 
         wanted = sites_on(book, first, last) | {site_id}
         known = self._known
@@ -180,7 +180,7 @@ def write(
         At the field that is wrong.
     """
     from store.diary.kept.visits.bookings import book_visit, move_visit
-    from store.rounds.kept.stood import stood_on
+    from store.rounds.kept.standing.stood import stood_on
 
     spite = values["in_spite"].strip()
     standings = stood_on(book, act.at, day, day, wish.site_id)

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from store.book.book import Book
     from store.diary.desk.due import Attempt
     from store.rounds.day.values import DayPlan
-    from store.rounds.kept.agree import Agreement
+    from store.rounds.kept.days.agree import Agreement
 
 NOTHING = (
     "This plan changes nothing in the diary: every visit keeps its person and its hour. Esc goes "
@@ -254,7 +254,7 @@ class AgreeScreen(PhoneScreen):
 
 
 def _entered(book: Book, act: Act, plan: DayPlan, keys: frozenset[UUID], why: str) -> int:
-    from store.rounds.kept.agree import agree
+    from store.rounds.kept.days.agree import agree
 
     with book.writing(act) as writing:
         return agree(writing, plan, keys, why)

@@ -110,7 +110,7 @@ class KitScreen(PageScreen):
 
     @work(exclusive=True, group="kit-read")
     async def _read(self) -> None:
-        from store.rounds.kept.kit import kit_list
+        from store.rounds.kept.kits.kit import kit_list
 
         app = self.ponds_app
         try:

@@ -184,7 +184,7 @@ async def run_late(screen: RoundKeys) -> None:
 
 async def agree(screen: RoundKeys) -> None:
     """What the plan would change in the diary, and entering it."""
-    from store.rounds.kept.agree import agreeing
+    from store.rounds.kept.days.agree import agreeing
     from tui.screens.rounds.agree import AgreeScreen
 
     plan = screen.plan

@@ -23,7 +23,7 @@ from tui.widgets.top import Line, Top
 if TYPE_CHECKING:
     from store.book.book import Book
     from store.rounds.day.values import DayPlan
-    from store.rounds.kept.round_file import RoundFile
+    from store.rounds.kept.sheets.round_file import RoundFile
     from tui.app import PondroundApp
 
 Shape = Literal["text", "markdown", "pdf", "geojson", "gpx", "calendar"]
@@ -148,7 +148,7 @@ def _care(shape: str) -> str:
 def _made(
     book: Book, plan: DayPlan, staff_id: UUID | None, texts: Mapping[str, str], now: Any
 ) -> RoundFile:
-    from store.rounds.kept.round_file import round_file
+    from store.rounds.kept.sheets.round_file import round_file
 
     shape, _, paper = (texts["shape"] or SHAPES[0][0]).partition(" ")
     page: Literal["A4", "Letter"] = "Letter" if paper == "Letter" else "A4"

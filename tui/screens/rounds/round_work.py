@@ -128,7 +128,7 @@ def asked_for(book: Book, wish: DayWish, now: datetime, held: Held | None) -> tu
         The morning list of before; it is used again while nothing it rests on was written.
     """
     from store.courses.kept.morning import morning_list
-    from store.rounds.kept.day import day_asked
+    from store.rounds.kept.days.day import day_asked
 
     stamp = book.stamp(*_RESTS_ON, "visit")
     if held is None or held.stamp != stamp or now - held.at >= LOOK_AGAIN:

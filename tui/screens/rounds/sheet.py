@@ -112,7 +112,7 @@ class SheetScreen(PageScreen):
 
     @work(exclusive=True, group="entry-read")
     async def _read(self) -> None:
-        from store.rounds.kept.sheet import day_sheet
+        from store.rounds.kept.sheets.sheet import day_sheet
 
         app = self.ponds_app
         try:

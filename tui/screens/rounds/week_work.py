@@ -46,7 +46,7 @@ def asked_for(book: Book, first: date, now: datetime) -> WeekAsked:
     now
         The present instant.
     """
-    from store.rounds.kept.week import week_asked
+    from store.rounds.kept.days.week import week_asked
     from store.rounds.week.values import WeekWish
 
     return week_asked(book, WeekWish(max(first, book.today(now))), now)

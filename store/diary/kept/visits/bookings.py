@@ -65,7 +65,7 @@ def book_visit(
         The objections that the person had seen when giving the reason: what came since is told and
         nothing is saved. None takes the reason for whatever there is.
     standings
-        How the sites stand that may meet, by site, such as `store.rounds.kept.stood` gives them;
+        How the sites stand that may meet, by site, as the rounds know them;
         None asks nothing of the order from clean to infected.
 
     Returns

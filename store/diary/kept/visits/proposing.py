@@ -47,7 +47,7 @@ def propose(
     visit_id
         The visit that is moved, which does not stand in its own way; None for a new one.
     standings
-        How the sites stand that may meet, by site, such as `store.rounds.kept.stood` gives them;
+        How the sites stand that may meet, by site, as the rounds know them;
         None asks nothing of the order from clean to infected.
 
     Raises
@@ -100,7 +100,7 @@ def objections(
     visit_id
         The visit that is moved; None for a new one.
     standings
-        How the sites stand that may meet, by site, such as `store.rounds.kept.stood` gives them;
+        How the sites stand that may meet, by site, as the rounds know them;
         None asks nothing of the order from clean to infected.
 
     Returns
@@ -150,7 +150,7 @@ def marks(
     visit_id
         The visit that is moved; None for a new one.
     standings
-        How the sites stand that may meet, by site, such as `store.rounds.kept.stood` gives them;
+        How the sites stand that may meet, by site, as the rounds know them;
         None asks nothing of the order from clean to infected.
 
     Raises

@@ -15,8 +15,8 @@ from store.courses.papers.pdf import Format, as_pdf
 from store.errors import BadInput
 from store.rounds.day.sheet import DaySheet, has_place
 from store.rounds.day.values import DayPlan
-from store.rounds.kept.kit import kit_list
-from store.rounds.kept.sheet import day_sheets
+from store.rounds.kept.kits.kit import kit_list
+from store.rounds.kept.sheets.sheet import day_sheets
 from store.rounds.papers.geojson import geojson_bytes
 from store.rounds.papers.gpx import gpx_bytes
 from store.rounds.papers.kit_paper import kit_part

@@ -25,8 +25,8 @@ from store.courses.planning.route import FRESH
 from store.errors import PondroundError
 from store.facts.agent import Agent
 from store.facts.gear import Number
-from store.rounds.kept.kit_tap import tap_portion
-from store.rounds.kept.kit_waits import MEASURED, MISSING, Seen, key_of, unanswered
+from store.rounds.kept.kits.kit_tap import tap_portion
+from store.rounds.kept.kits.kit_waits import MEASURED, MISSING, Seen, key_of, unanswered
 from store.rounds.kit.amounts import amount_said
 from store.rounds.kit.values import Portion, StopRef
 from store.text import day_said

@@ -19,9 +19,15 @@ from store.exams.new_fish import watch_new_fish
 from store.exams.open_findings import open_findings
 from store.facts.driving import driving
 from store.facts.hazards import hazards
-from store.rounds.kept.looked import looking
-from store.rounds.kept.standing_rows import CourseOf, Records, SampleOf, SitePond, read_records
-from store.rounds.kept.standing_values import (
+from store.rounds.kept.standing.looked import looking
+from store.rounds.kept.standing.standing_rows import (
+    CourseOf,
+    Records,
+    SampleOf,
+    SitePond,
+    read_records,
+)
+from store.rounds.kept.standing.standing_values import (
     RANK,
     Reason,
     SiteStanding,

@@ -19,7 +19,7 @@ from store.courses.turning.due import Due, due
 from store.exams.specimens import LabSample
 from store.facts.hazards import hazards
 from store.rounds.day.sheet import ConcernLine, CourseLine, PondSheet
-from store.rounds.kept.sheet_rows import SheetRows
+from store.rounds.kept.sheets.sheet_rows import SheetRows
 from store.text import day_said
 from store.watch.found import OpenFinding
 from store.water.doubtful import doubts_of

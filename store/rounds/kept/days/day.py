@@ -23,9 +23,9 @@ from store.rounds.day.light import Light, light_on, middle_of
 from store.rounds.day.stretched import stretched
 from store.rounds.day.values import DayAsked, DayWish, Errand
 from store.rounds.day.worth import worth_min
-from store.rounds.kept.candidates import DueAt, due_at
-from store.rounds.kept.drivers import Drivers, clock_change_said, drivers_of
-from store.rounds.kept.errands import (
+from store.rounds.kept.days.candidates import DueAt, due_at
+from store.rounds.kept.days.drivers import Drivers, clock_change_said, drivers_of
+from store.rounds.kept.days.errands import (
     SiteRow,
     access_remarks,
     booked_errand,
@@ -34,9 +34,9 @@ from store.rounds.kept.errands import (
     site_rows,
     with_standing,
 )
-from store.rounds.kept.standing import site_standings
-from store.rounds.kept.standing_values import SiteStanding
-from store.rounds.kept.wishes import hour_wishes
+from store.rounds.kept.standing.standing import site_standings
+from store.rounds.kept.standing.standing_values import SiteStanding
+from store.rounds.kept.standing.wishes import hour_wishes
 from store.rounds.solving.said import clock_said
 from store.text import day_said
 from store.travel.drive_times import drive_table

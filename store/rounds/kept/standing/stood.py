@@ -11,8 +11,8 @@ from sqlalchemy import select
 from store.book.book import Book
 from store.book.tables import table
 from store.diary.booking.values import Stood
-from store.rounds.kept.standing import site_standings
-from store.rounds.kept.standing_values import RANK
+from store.rounds.kept.standing.standing import site_standings
+from store.rounds.kept.standing.standing_values import RANK
 
 
 def stood(book: Book, now: datetime, sites: Collection[UUID]) -> Mapping[UUID, Stood]:

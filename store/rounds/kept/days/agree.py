@@ -24,7 +24,7 @@ from store.diary.kept.visits.wishes import wish_of_visit
 from store.diary.times.spell import minute_of
 from store.errors import BadInput, ChangedMeanwhile
 from store.rounds.day.values import DayPlan, Errand, Round, RoundStop
-from store.rounds.kept.errands import few_named
+from store.rounds.kept.days.errands import few_named
 from store.rounds.solving.delay import RING_FROM_MIN
 from store.rounds.solving.problem import DAY_MIN
 from store.rounds.solving.said import clock_said, listed

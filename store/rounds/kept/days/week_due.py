@@ -11,7 +11,7 @@ from store.diary.desk.due import DueLine
 from store.diary.desk.weigh import last_fitting, weigh
 from store.diary.kept.due.desk import UNKNOWN
 from store.facts.follow_ups import FollowUpKind, follow_up_kinds
-from store.rounds.kept.candidates import DueAt
+from store.rounds.kept.days.candidates import DueAt
 from store.rounds.week.said import weekday_said
 from store.rounds.week.values import Limit, WeekWish
 from store.text import day_said, joined

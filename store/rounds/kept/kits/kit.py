@@ -13,8 +13,8 @@ from store.facts.gear import gear_numbers, read_with, things
 from store.facts.sources import cite_with_standing
 from store.rounds.day.map import round_map
 from store.rounds.day.values import DayPlan, Errand
-from store.rounds.kept.kit_asks import doses_named, kit_lines, papers_of, stop_asks, to_read
-from store.rounds.kept.kit_doses import doses_of
+from store.rounds.kept.kits.kit_asks import doses_named, kit_lines, papers_of, stop_asks, to_read
+from store.rounds.kept.kits.kit_doses import doses_of
 from store.rounds.kit.amounts import needs
 from store.rounds.kit.gear import StopAsks, gear_lines
 from store.rounds.kit.lines import agent_lines, paper_lines, portion_lines

@@ -16,9 +16,9 @@ from store.facts.dead_fish import sayings
 from store.facts.follow_ups import follow_up_kinds
 from store.rounds.day.sheet import SUSPECT, DaySheet, StopSheet, WhyLine, way_said
 from store.rounds.day.values import DayPlan, Errand, Round, RoundStop
-from store.rounds.kept.sheet_jobs import jobs_of
-from store.rounds.kept.sheet_ponds import pond_sheet
-from store.rounds.kept.sheet_rows import SheetRows, read_rows
+from store.rounds.kept.sheets.sheet_jobs import jobs_of
+from store.rounds.kept.sheets.sheet_ponds import pond_sheet
+from store.rounds.kept.sheets.sheet_rows import SheetRows, read_rows
 from store.rounds.solving.said import clock_said
 from store.text import day_said
 

@@ -20,9 +20,9 @@ from store.exams.specimens import samples_of
 from store.facts.agent import Agent
 from store.facts.gear import WHEN, Reading
 from store.rounds.day.values import Errand
-from store.rounds.kept.kit_doses import Doses, where
-from store.rounds.kept.kit_waits import OWNER
-from store.rounds.kept.looked import looking
+from store.rounds.kept.kits.kit_doses import Doses, where
+from store.rounds.kept.kits.kit_waits import OWNER
+from store.rounds.kept.standing.looked import looking
 from store.rounds.kit.gear import StopAsks
 from store.rounds.kit.lines import PaperAsked
 from store.rounds.kit.reads import ToRead

@@ -16,8 +16,8 @@ from store.diary.times.spell import minute_of
 from store.rounds.day.access import Access, access_on
 from store.rounds.day.values import Agreed, Errand
 from store.rounds.day.worth import worth_min, worth_said
-from store.rounds.kept.standing_values import RANK, SiteStanding
-from store.rounds.kept.wishes import HourWish
+from store.rounds.kept.standing.standing_values import RANK, SiteStanding
+from store.rounds.kept.standing.wishes import HourWish
 from store.rounds.solving.problem import DOUBTFUL, MUST_COST
 from store.rounds.solving.said import clock_said, listed
 

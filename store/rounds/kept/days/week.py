@@ -24,9 +24,9 @@ from store.errors import BadInput, NotFound
 from store.rounds.day.access import Access
 from store.rounds.day.stretched import stretched
 from store.rounds.day.values import DayAsked, DayWish, Driver, Errand
-from store.rounds.kept.candidates import due_at
-from store.rounds.kept.drivers import Drivers, clock_change_said, drivers_of
-from store.rounds.kept.errands import (
+from store.rounds.kept.days.candidates import due_at
+from store.rounds.kept.days.drivers import Drivers, clock_change_said, drivers_of
+from store.rounds.kept.days.errands import (
     SiteRow,
     access_remarks,
     booked_errand,
@@ -35,9 +35,9 @@ from store.rounds.kept.errands import (
     site_rows,
     with_standing,
 )
-from store.rounds.kept.standing import site_standings
-from store.rounds.kept.standing_values import SiteStanding
-from store.rounds.kept.week_due import DueGroup, booked_elsewhere, groups_of
+from store.rounds.kept.days.week_due import DueGroup, booked_elsewhere, groups_of
+from store.rounds.kept.standing.standing import site_standings
+from store.rounds.kept.standing.standing_values import SiteStanding
 from store.rounds.solving.halt import Halt
 from store.rounds.solving.problem import Window
 from store.rounds.week.plan import WEEK_EFFORT, check_wish, plan_week

@@ -13,7 +13,7 @@ from sqlalchemy import select
 from store.book.book import Book
 from store.book.some_rows import rows_of
 from store.book.tables import table
-from store.rounds.kept.looked import looking
+from store.rounds.kept.standing.looked import looking
 from store.watch.concern import MorningLine, MorningList
 from store.watch.judge import judge
 from store.watch.kinds import KINDS

@@ -18,8 +18,8 @@ from store.errors import BadInput
 from store.facts.call_questions import to_carry
 from store.rounds.day.sheet import SUSPECT, Job, PondSheet
 from store.rounds.day.values import Errand
-from store.rounds.kept.sheet_ponds import OpenDose, hazard_name, open_doses
-from store.rounds.kept.sheet_rows import SheetRows
+from store.rounds.kept.sheets.sheet_ponds import OpenDose, hazard_name, open_doses
+from store.rounds.kept.sheets.sheet_rows import SheetRows
 from store.text import day_said, joined
 from store.water.given import figures, said_minutes
 from store.water.parameters import PARAMETERS

@@ -1,0 +1,1 @@
+"""Days and weeks out of the book, and plans entered into it."""

@@ -1,0 +1,1 @@
+"""What goes into the van, out of courses, plans and visits."""

@@ -1,0 +1,1 @@
+"""The sheet of a day, and a round as a file."""
