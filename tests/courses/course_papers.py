@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from typing import Any
 
 from store.courses.feeding.mix import Ingredient, MixSheet, mix_sheet
-from store.courses.papers.paper import Letterhead
 from store.courses.planning.course import (
     Plan,
     PlannedDose,
@@ -17,6 +16,7 @@ from store.courses.planning.course import (
     Share,
     Task,
 )
+from store.paper.paper import Letterhead
 
 WRITTEN = date(2026, 5, 2)
 FIRST = date(2026, 5, 4)

@@ -23,13 +23,13 @@ from store.courses.kept.under_way import under_way
 from store.courses.kept.water_now import beside
 from store.courses.papers.mix_sheet import feed_mix
 from store.courses.papers.owner_sheet import owner_sheet
-from store.courses.papers.paper import Letterhead, as_text
 from store.courses.planning.course import Plan, PondWater, Product, StepWish
 from store.courses.planning.fed import batch_days, fed_on, feed_ends_on
 from store.courses.planning.feed_step import FeedWish, Medicine, plan_feed
 from store.courses.planning.plan import BadStep, plan_course
 from store.courses.turning.turned import turned
 from store.errors import BadInput
+from store.paper.paper import Letterhead, as_text
 from tests.book.entries import NOW, add_pond
 
 DAY = date(2026, 3, 14)

@@ -27,7 +27,6 @@ from store.courses.kept.keeping import keep_plan, start_course
 from store.courses.kept.records import course
 from store.courses.kept.shelf import change_product, keep_product, strike_product
 from store.courses.papers.owner_sheet import owner_sheet
-from store.courses.papers.paper import Letterhead, as_text
 from store.courses.planning.course import Plan, PondWater, Product, StepWish
 from store.courses.planning.plan import BadStep, plan_course
 from store.courses.planning.wished import bath_agents, published
@@ -35,6 +34,7 @@ from store.courses.turning.turned import turned
 from store.errors import BadInput, NotAllowed
 from store.facts.agents import agents
 from store.facts.entry import OWN, STANDINGS
+from store.paper.paper import Letterhead, as_text
 from tests.book.entries import NOW, add_pond
 
 FIRST = date(2026, 3, 14)

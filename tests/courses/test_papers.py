@@ -19,12 +19,12 @@ from markdown_it import MarkdownIt
 from store.courses.papers.mix_sheet import mix_paper
 from store.courses.papers.owner_days import amount_said
 from store.courses.papers.owner_sheet import EATING, owner_sheet
-from store.courses.papers.paper import Letterhead, Paper, Part, as_markdown, as_text, date_in_words
 from store.courses.planning.course import Plan, PlanStep, Product, StepWish
 from store.courses.planning.plan import plan_course
 from store.errors import BadInput, NotFound
 from store.facts.agent import LOCAL_LAW
 from store.facts.agents import agents
+from store.paper.paper import Letterhead, Paper, Part, as_markdown, as_text, date_in_words
 from tests.courses.course_papers import (
     FIRST,
     FORMALIN,

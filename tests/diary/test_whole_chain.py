@@ -17,7 +17,6 @@ from store.book.act import Act
 from store.book.clients import sites
 from store.book.opening import open_book
 from store.book.practice import begin
-from store.courses.papers.paper import date_in_words
 from store.diary.kept.due.desk import desk_list
 from store.diary.kept.files.calendar_out import calendar_of
 from store.diary.kept.files.reminders import reminders
@@ -26,6 +25,7 @@ from store.diary.kept.roster.staff_hours import set_hours
 from store.diary.kept.visits.bookings import book_visit, objections, propose, visiting, wish_for
 from store.diary.kept.visits.diary import diary
 from store.diary.times.spell import MIDNIGHT, Spell
+from store.paper.paper import date_in_words
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,8 @@ from datetime import date
 
 from store.book.act import Act
 from store.book.book import Book
-from store.courses.papers.paper import Paper, Part, as_markdown, as_text
-from store.courses.papers.pdf import as_pdf
+from store.paper.paper import Paper, Part, as_markdown, as_text
+from store.paper.pdf import as_pdf
 from store.rounds.kit.values import KitList
 from store.rounds.papers.kit_paper import NOTHING, kit_part
 from tests.rounds.kit_ponds import TODAY, listed, pond, shelve, treat, visiting

@@ -10,8 +10,8 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from store.courses.papers.paper import Paper, Part, as_markdown, as_text, one_line
-from store.courses.papers.pdf import as_pdf
+from store.paper.paper import Paper, Part, as_markdown, as_text, one_line
+from store.paper.pdf import as_pdf
 from store.rounds.day.sheet import DaySheet, Job, WhyLine
 from store.rounds.papers.gear import LINES
 from store.rounds.papers.sheet_paper import (

@@ -6,10 +6,10 @@ from datetime import date
 
 from store.courses.baths.weighing import measured
 from store.courses.feeding.mix import Ingredient, MixSheet, Weighed, mix_sheet
-from store.courses.papers.paper import Letterhead, Paper, Part, date_in_words, head_rows, one_line
 from store.courses.planning.course import Plan
 from store.courses.planning.fed import is_fed
 from store.errors import BadInput
+from store.paper.paper import Letterhead, Paper, Part, date_in_words, head_rows, one_line
 from store.water.given import figures
 
 TITLE = "Medicated feed: how to mix it"

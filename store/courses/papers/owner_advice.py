@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from store.courses.papers.paper import Part, one_line
 from store.courses.papers.sheet_step import SheetStep, concentration_said, listed
 from store.courses.planning.course import Plan
 from store.courses.planning.oral import oral
@@ -14,6 +13,7 @@ from store.facts.agent import OFF, Route
 from store.facts.bathing import bath_rules
 from store.facts.entry import Standing
 from store.facts.sources import cite_with_standing, sources
+from store.paper.paper import Part, one_line
 from store.water.given import figures
 
 _RULES_OF_BATHS = {"watch": ("air", "no_feed", "watch"), "people": ("discharge",)}

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 
 from store.courses.baths.weighing import SCALE_STEPS_G, Measured
-from store.courses.papers.paper import Part, date_in_words, one_line
 from store.courses.papers.sheet_step import SheetStep
 from store.courses.planning.course import Plan, PlannedDose, Share, Task
 from store.courses.planning.fed import batch_days, dose_word
+from store.paper.paper import Part, date_in_words, one_line
 from store.text import with_days
 from store.water.given import figures
 

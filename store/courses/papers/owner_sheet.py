@@ -11,11 +11,11 @@ from datetime import date
 
 from store.courses.papers.owner_advice import beside_the_doses, rests_on
 from store.courses.papers.owner_days import day_parts, each_time_part
-from store.courses.papers.paper import Letterhead, Paper, Part, date_in_words, head_rows, one_line
 from store.courses.papers.sheet_step import listed, sheet_steps, what_is_given
 from store.courses.planning.course import Plan
 from store.facts.agent import LOCAL_LAW, Agent
 from store.facts.hazards import hazards
+from store.paper.paper import Letterhead, Paper, Part, date_in_words, head_rows, one_line
 
 TITLE = "Treating your fish: what to do, day by day"
 TAKES_THE_PLACE = "This sheet takes the place of every earlier one."

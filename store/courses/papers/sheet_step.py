@@ -6,11 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from store.courses.papers.paper import one_line
 from store.courses.planning.course import Plan, PlannedDose, PlanStep
 from store.courses.planning.route import chosen_route
 from store.errors import BadInput, NotFound
 from store.facts.agent import ROUTES, Agent, Route
+from store.paper.paper import one_line
 from store.water.given import figures, said_minutes
 
 

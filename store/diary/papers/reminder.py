@@ -13,10 +13,10 @@ from datetime import date, time
 from typing import Literal
 from uuid import UUID
 
-from store.courses.papers.paper import date_in_words, one_line
 from store.diary.desk.due import DueLine
 from store.facts.advice import all_advice
 from store.facts.follow_ups import FollowUpKind
+from store.paper.paper import date_in_words, one_line
 from store.text import with_days
 
 Does = Literal["we come", "you give", "you test", "we ring"]

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from store.courses.papers.paper import date_in_words
 from store.facts.agent import LOCAL_LAW
 from store.facts.entry import Standing
 from store.facts.gear import Number
 from store.facts.sources import cite_with_standing
+from store.paper.paper import date_in_words
 from store.rounds.kit.amounts import amount_said, label_of, packs_for, packs_said, with_margin
 from store.rounds.kit.reads import stops_of
 from store.rounds.kit.values import (

@@ -6,8 +6,8 @@ practice; agent, strength and contact time are those of the label.
 
 from __future__ import annotations
 
-from store.courses.papers.paper import Part
 from store.facts.driving import figures
+from store.paper.paper import Part
 from store.rounds.day.sheet import INFECTED, SUSPECT, StopSheet
 
 LINES = (

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Any
 
-from store.courses.papers.paper import one_line
+from store.paper.paper import one_line
 from store.rounds.day.sheet import DaySheet, StopSheet, has_place
 
 STRAIGHT = "straight lines between the stops, not the road"

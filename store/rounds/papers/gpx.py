@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from xml.sax.saxutils import escape, quoteattr
 
-from store.courses.papers.paper import date_in_words, one_line
+from store.paper.paper import date_in_words, one_line
 from store.rounds.day.sheet import DaySheet, StopSheet, has_place
 from store.rounds.solving.said import clock_said
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from store.courses.papers.paper import Part, one_line
 from store.facts.agent import LOCAL_LAW
+from store.paper.paper import Part, one_line
 from store.rounds.kit.said import stops_said
 from store.rounds.kit.values import Group, KitLine, KitList
 from store.text import joined

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 
-from store.courses.papers.paper import one_line
 from store.diary.calendar.way_in import without_codes
 from store.diary.calendar.write import Event, calendar_bytes
+from store.paper.paper import one_line
 from store.rounds.day.sheet import SUSPECT, DaySheet, StopSheet
 from store.rounds.solving.said import clock_said
 from store.text import day_said

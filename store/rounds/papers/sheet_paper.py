@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from store.courses.papers.paper import Paper, Part, date_in_words, one_line
+from store.paper.paper import Paper, Part, date_in_words, one_line
 from store.rounds.day.sheet import DaySheet, Job, PondSheet, StopSheet, WhyLine
 from store.rounds.papers.gear import gear_parts
 from store.rounds.solving.said import clock_said, listed

@@ -24,8 +24,8 @@ from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from store.book.ponds import PondCard
-    from store.courses.papers.paper import Letterhead, Paper
     from store.courses.planning.course import Plan
+    from store.paper.paper import Letterhead, Paper
     from tui.app import PondroundApp
 
 _CELLS = 34
@@ -138,7 +138,7 @@ class SheetScreen(Screen[None]):
         self.dismiss(None)
 
     def _write(self, values: Mapping[str, str]) -> str:
-        from store.courses.papers.paper import Letterhead, as_markdown, as_text
+        from store.paper.paper import Letterhead, as_markdown, as_text
 
         assert self._found is not None
         plan, card, _, _ = self._found
@@ -154,7 +154,7 @@ class SheetScreen(Screen[None]):
         shape = values["shape"] or "pdf"
         unseen = ""
         if shape == "pdf":
-            from store.courses.papers.pdf import as_pdf
+            from store.paper.pdf import as_pdf
 
             sheet = as_pdf(paper)
             data, unseen = sheet.data, sheet.not_shown

@@ -10,8 +10,8 @@ from tui.screens.courses.course_sheet import SheetScreen
 
 if TYPE_CHECKING:
     from store.book.ponds import PondCard
-    from store.courses.papers.paper import Letterhead, Paper
     from store.courses.planning.course import Plan
+    from store.paper.paper import Letterhead, Paper
 
 
 class MixSheetScreen(SheetScreen):

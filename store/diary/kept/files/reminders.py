@@ -13,7 +13,6 @@ from store.book.people import staff
 from store.book.practice import practice
 from store.courses.kept.records import Course, followed_courses
 from store.courses.kept.tasks import BEFORE, LASTS
-from store.courses.papers.paper import one_line
 from store.diary.booking.values import Visiting
 from store.diary.desk.about import about_of
 from store.diary.desk.due import DueLine
@@ -29,6 +28,7 @@ from store.diary.papers.reminder import (
 )
 from store.facts.advice import advice_for
 from store.facts.follow_ups import FollowUpKind, follow_up_kinds
+from store.paper.paper import one_line
 from store.text import plain
 
 AHEAD_DAYS = 14

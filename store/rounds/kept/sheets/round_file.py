@@ -10,9 +10,9 @@ from uuid import UUID
 
 from store.book.book import Book
 from store.book.find import folded
-from store.courses.papers.paper import Part, as_markdown, as_text
-from store.courses.papers.pdf import Format, as_pdf
 from store.errors import BadInput
+from store.paper.paper import Part, as_markdown, as_text
+from store.paper.pdf import Format, as_pdf
 from store.rounds.day.sheet import DaySheet, has_place
 from store.rounds.day.values import DayPlan
 from store.rounds.kept.kits.kit import kit_list

@@ -10,8 +10,8 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
-from store.courses.papers.paper import RULE, Paper, Part, as_markdown, as_text
-from store.courses.papers.pdf import as_pdf
+from store.paper.paper import RULE, Paper, Part, as_markdown, as_text
+from store.paper.pdf import as_pdf
 
 FACTS = Part("The house", ("Address: 4 Mill Lane", "Way in: code: *4711*", "no name here"), "facts")
 BLANKS = Part("Notes", ("Rung at", ""), "blanks", level=2)

@@ -16,9 +16,9 @@ from pypdf import PdfReader
 
 from store.courses.papers.mix_sheet import mix_paper
 from store.courses.papers.owner_sheet import owner_sheet
-from store.courses.papers.paper import Paper
-from store.courses.papers.pdf import PdfSheet, as_pdf
 from store.errors import PondroundError
+from store.paper.paper import Paper
+from store.paper.pdf import PdfSheet, as_pdf
 from tests.courses.course_papers import HEAD, PLAN, WRITTEN, mixed
 
 ROOT = Path(__file__).parents[2]
@@ -137,7 +137,7 @@ def test_without_the_typeface_it_says_so(paper: Paper, monkeypatch: pytest.Monke
 
 def test_nothing_of_it_is_loaded_before_it_is_needed() -> None:
     code = (
-        "import sys, store.courses.papers.owner_sheet, store.courses.papers.mix_sheet, store.courses.papers.pdf\n"
+        "import sys, store.courses.papers.owner_sheet, store.courses.papers.mix_sheet, store.paper.pdf\n"
         "heavy = ('fpdf', 'fontTools', 'PIL', 'sqlalchemy', 'textual')\n"
         "assert not set(heavy) & {name.split('.')[0] for name in sys.modules}\n"
     )

@@ -15,8 +15,8 @@ from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from store.courses.papers.paper import Paper, Part, fact
 from store.errors import PondroundError
+from store.paper.paper import Paper, Part, fact
 
 if TYPE_CHECKING:
     from fpdf import FPDF

@@ -1,0 +1,1 @@
+"""Sheets of paper: what stands on them, as text, Markdown and PDF."""
