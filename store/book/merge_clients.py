@@ -1,0 +1,311 @@
+"""Two clients of the book who are one: all that points to the one moves to the other.
+
+One action: every row that moves gets its line in the log with the client before and after, what the
+kept client lacked is filled in, and the emptied client is struck through with its record whole.
+What moved with whom is read back out of the log by `moved_from`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import select, update
+
+from store.book.act import Act
+from store.book.book import Book
+from store.book.clients import Client
+from store.book.rows import columns_of, made_of
+from store.book.tables import TableName, table
+from store.book.writing import Writing
+from store.errors import BadInput, NotAllowed
+
+POINTING: tuple[tuple[TableName, str], ...] = (
+    ("site", "client_id"),
+    ("follow_up", "client_id"),
+    ("contact_attempt", "client_id"),
+    ("call_note", "client_id"),
+)
+"""Every column that points at a client. A test finds them by the tables' own keys."""
+
+NAMING: tuple[tuple[TableName, str], ...] = (
+    ("contact_attempt", "about"),
+    ("visit_purpose", "about"),
+)
+"""Texts that may name a client by its key: a promise to ring back."""
+
+_RING = "ring:"
+_SPARE = ("phone", "phone2", "email")
+_MOST_NOTES = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """What a merging did.
+
+    `moved` counts rows by table, those that are struck through among them; `filled` holds the
+    fields of the kept client that were empty and are not now.
+    """
+
+    kept: UUID
+    emptied: UUID
+    moved: Mapping[TableName, int]
+    filled: tuple[str, ...]
+    told: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """One row that came from another client, by the record of changes."""
+
+    table_name: TableName
+    row_id: UUID
+    came_from: UUID
+    at: datetime
+    by: UUID
+    why: str
+
+
+def merge_clients(
+    book: Book,
+    act: Act,
+    kept: UUID,
+    emptied: UUID,
+    why: str,
+    *,
+    kept_rev: int | None = None,
+    emptied_rev: int | None = None,
+) -> Merged:
+    """Move everything of one client to another, in one action, and strike the emptied one through.
+
+    A telephone number or mail address that the kept client lacks is taken over; what finds no place
+    and the notes of the emptied client are added to the notes of the kept one.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    act
+        Who says that the two are one, and when.
+    kept, emptied
+        Keys of the two clients.
+    why
+        By what the person knows; never empty.
+    kept_rev, emptied_rev
+        The revisions that the person saw; left out, the present ones are taken.
+
+    Returns
+    -------
+    Merged
+        What moved.
+
+    Raises
+    ------
+    BadInput
+        No reason, or one client given twice.
+    NotAllowed
+        One of the two is struck through.
+    NotFound, ChangedMeanwhile
+        As for `Writing.change`.
+    """
+    with book.writing(act) as writing:
+        return merge_in(writing, kept, emptied, why, kept_rev=kept_rev, emptied_rev=emptied_rev)
+
+
+def merge_in(
+    writing: Writing,
+    kept: UUID,
+    emptied: UUID,
+    why: str,
+    *,
+    kept_rev: int | None = None,
+    emptied_rev: int | None = None,
+) -> Merged:
+    """As `merge_clients`, within an action that does more.
+
+    Parameters
+    ----------
+    writing
+        The action.
+    kept, emptied, why, kept_rev, emptied_rev
+        As for `merge_clients`.
+
+    Returns
+    -------
+    Merged
+        What moved.
+
+    Raises
+    ------
+    BadInput, NotAllowed, NotFound, ChangedMeanwhile
+        As for `merge_clients`.
+    """
+    reason = why.strip()
+    if not reason:
+        raise BadInput("Say by what the two are known to be one; nothing was changed.", field="why")
+    if kept == emptied:
+        raise BadInput("A client cannot be merged with itself; nothing was changed.")
+    # In the order of their keys, so that two who merge at once never wait for each other.
+    revs = {kept: kept_rev, emptied: emptied_rev}
+    both = {key: _standing(writing, key, revs[key]) for key in sorted(revs)}
+    into, out = both[kept], both[emptied]
+    said = f"the same client as {out.name:.200}: {reason}"[:2000]
+    moved = {
+        name: count
+        for name, column in POINTING
+        if (count := _repoint(writing, name, column, emptied, kept, said))
+    }
+    for name, column in NAMING:
+        _rename(writing, name, column, emptied, kept, said)
+    told = []
+    if _rung(writing, kept) > moved.get("contact_attempt", 0) > 0:
+        told.append("Both were rung before: the last call to either counts now for the one.")
+    filled = _filled(into, out)
+    if filled:
+        writing.change_values("client", kept, into.rev, filled, said)
+    writing.strike(
+        "client", emptied, f"the same client as {into.name:.200}: {reason}"[:2000], out.rev
+    )
+    return Merged(kept, emptied, moved, tuple(filled), tuple(told))
+
+
+def moved_from(book: Book, client: UUID) -> tuple[Moved, ...]:
+    """What came to a client from another, so that two can be told apart again.
+
+    Parameters
+    ----------
+    book
+        The book.
+    client
+        Key of the client that was kept.
+
+    Returns
+    -------
+    tuple of Moved
+        Rows that point to the client now and pointed to another before, the newest move first. A
+        row that moved twice stands with its last move.
+    """
+    change = table("change")
+    found: list[Moved] = []
+    with book.reading() as connection:
+        for name, column in POINTING:
+            target = table(name)
+            query = (
+                select(
+                    change.c.row_id, change.c.before, change.c.after, change.c.at, change.c.by,
+                    change.c.why,
+                )
+                .join(target, target.c.id == change.c.row_id)
+                .where(
+                    target.c[column] == client,
+                    change.c.table_name == name,
+                    change.c.what == "change",
+                )
+                .order_by(change.c.rev)
+            )  # fmt: skip
+            last: dict[UUID, Moved] = {}
+            for row, before, after, at, by, why in connection.execute(query):
+                was = (before or {}).get(column)
+                if was is not None and (after or {}).get(column) == str(client):
+                    last[row] = Moved(name, row, UUID(was), at, by, why)
+            found.extend(last.values())
+    return tuple(sorted(found, key=lambda one: (one.at, str(one.row_id)), reverse=True))
+
+
+def _standing(writing: Writing, key: UUID, rev: int | None) -> Client:
+    target = table("client")
+    writing._locked_row(target, key, rev)  # NotFound, ChangedMeanwhile
+    query = select(*columns_of(Client, "client")).where(target.c.id == key)
+    found = made_of(Client, writing.connection.execute(query).one())
+    if found.struck_at is not None:
+        raise NotAllowed(
+            f"{found.name} is struck through; nothing was changed. Restore it first.",
+            title="Struck through",
+        )
+    return found
+
+
+def _repoint(writing: Writing, name: TableName, column: str, old: UUID, new: UUID, why: str) -> int:
+    """Move the rows of one table, struck ones too: restored later, they belong where they moved."""
+    target = table(name)
+    query = select(target.c.id, target.c.rev).where(target.c[column] == old)
+    rows = writing.connection.execute(query.order_by(target.c.id).with_for_update()).all()
+    for key, rev in rows:
+        _set(writing, name, key, rev, column, old, new, why)
+    return len(rows)
+
+
+def _rename(writing: Writing, name: TableName, column: str, old: UUID, new: UUID, why: str) -> None:
+    target = table(name)
+    was, now = f"{_RING}{old.hex}", f"{_RING}{new.hex}"
+    query = select(target.c.id, target.c.rev).where(target.c[column] == was)
+    for key, rev in writing.connection.execute(query.with_for_update()).all():
+        _set(writing, name, key, rev, column, was, now, why)
+
+
+def _set(
+    writing: Writing, name: TableName, key: UUID, rev: int, column: str, old: Any, new: Any,
+    why: str,
+) -> None:  # fmt: skip
+    """Change one column, also of a row that is struck through, with its line in the log.
+
+    `Writing.change` refuses struck rows since a person cannot mean them; here their owner is meant.
+    """
+    target = table(name)
+    statement = update(target).where(target.c.id == key, target.c.rev == rev)
+    act = writing.act
+    writing.connection.execute(
+        statement.values({column: new, "rev": rev + 1, "changed_at": act.at, "changed_by": act.by})
+    )
+    writing._log(name, "change", [(key, rev + 1, {column: old}, {column: new})], why)
+
+
+def _rung(writing: Writing, client: UUID) -> int:
+    calls = table("contact_attempt").c
+    query = select(calls.id).where(calls.client_id == client, calls.struck_at.is_(None))
+    return len(writing.connection.execute(query).all())
+
+
+def _filled(into: Client, out: Client) -> dict[str, str]:
+    """What the kept client gets of the other: empty fields, the rest as a line of the notes."""
+    filled: dict[str, str] = {}
+    have = {_same(getattr(into, field)) for field in _SPARE} - {""}
+    over: list[str] = []
+    for field in _SPARE:
+        value = getattr(out, field)
+        if not value or _same(value) in have:
+            continue
+        have.add(_same(value))
+        free = [
+            place
+            for place in (("phone", "phone2") if field != "email" else ("email",))
+            if not getattr(into, place) and place not in filled
+        ]
+        if free:
+            filled[free[0]] = value
+        else:
+            over.append(f"{'mail' if field == 'email' else 'telephone'} {value}")
+    kept_lines = [line.strip() for line in into.notes.splitlines()]
+    more = [line for line in out.notes.splitlines() if line.strip() not in kept_lines]
+    if _same(out.name) != _same(into.name) or over:
+        more.insert(0, "; ".join([f"Also entered as {out.name}", *over]))
+    if any(line.strip() for line in more):
+        notes = "\n".join([into.notes, *more]).strip()
+        if len(notes) > _MOST_NOTES:
+            raise BadInput(
+                f"The notes of the two are longer than {_MOST_NOTES:,} characters together; "
+                "nothing was changed. Shorten those of one of them.",
+                field="notes",
+            )
+        filled["notes"] = notes
+    return filled
+
+
+def _same(text: str) -> str:
+    digits = "".join(letter for letter in text if letter.isdigit())
+    if digits and not any(letter.isalpha() for letter in text):
+        return digits
+    return " ".join(text.casefold().split())
