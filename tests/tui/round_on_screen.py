@@ -20,6 +20,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.rounds.day.values import DayAsked, DayPlan, DayWish
 from store.rounds.solving.halt import Halt
+from tui.app import BookChanged
 
 ASKS.update({"round-ask", "late-ask", "agree-ask"})
 __all__ = ["Planner", "RoundApp", "quiet", "replace_day", "round_app", "shows", "unframed"]
@@ -31,6 +32,11 @@ class RoundApp(SmallApp):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.opened: list[UUID] = []
+
+    def changed(self) -> None:
+        super().changed()
+        for screen in self.screen_stack:
+            screen.post_message(BookChanged())
 
     def open_pond(self, pond: UUID) -> None:
         self.opened.append(pond)

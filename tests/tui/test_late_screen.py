@@ -63,12 +63,13 @@ async def test_new_times_and_whom_to_ring(
         await quiet(pilot)
         assert_screen(app, f"late_{size[0]}")
         text = words(app)
-        assert "Late: Ada Vet, 40 min late at 09:24, behind Alder Row" in text
+        assert "Late: Ada Vet, 40 min late at 09:24, behind Ald" in text
         assert "Teal Mill, race (01632 960100): 09:39 in place of 09:00, 3" in text
-        assert "+40 min Heron Court, koi" in text
+        assert "+40 min Heron" in text
+        assert ", koi house" in text
         late = app.screen.late
         assert late.other is not None
-        assert "The best order from here" in screen_text(app)
+        assert "Best order from here" in screen_text(app)
 
 
 async def test_a_small_delay_rings_nobody(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
@@ -79,7 +80,7 @@ async def test_a_small_delay_rings_nobody(sqlite_book: Book, act: Act, tmp_path:
         text = words(app)
         assert "Nothing comes too late in the order of the plan." in text
         assert "Nobody has to be rung." in text
-        assert "The best order from here" not in text
+        assert "Best order from here" not in text
 
 
 async def test_a_key_logs_the_call(
@@ -105,6 +106,22 @@ async def test_a_key_logs_the_call(
         await pilot.press("u")
         await quiet(pilot)
         assert attempts_of(sqlite_book, visit.client_id) == ()
+        line = next(one for one in screen_text(app).splitlines() if "01632 960100" in one)
+        assert "no answer" not in line  # what was taken back was told to nobody
+        await pilot.press("r")
+        await quiet(pilot)
+        assert "reached" in screen_text(app)
+        await pilot.press("l")
+        await on(pilot, LateForm)
+        await _typed(pilot, left="1", late="60")
+        await pilot.press("f2")
+        await on(pilot, LateScreen)
+        line = next(one for one in screen_text(app).splitlines() if "01632 960100" in one)
+        assert "reached" not in line  # with another hour: that one was not told yet
+        await pilot.press("home", "r")
+        await quiet(pilot)
+        assert "This line stands for no client" in words(app)
+        assert app.screen.query_one(LineGrid).move_to(LateKey("kept", "stop", own.key))
         await pilot.press("enter")
         await quiet(pilot)
         assert app.opened == [practice.far]

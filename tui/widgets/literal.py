@@ -52,6 +52,30 @@ def cut(text: str, width: int) -> str:
     return set_cell_size(text, width - 1).rstrip() + MORE
 
 
+def cut_name(text: str, width: int) -> str:
+    """A client with the pond in at most `width` cells; where it is cut, both can be told apart.
+
+    Parameters
+    ----------
+    text
+        One line, already harmless; the pond stands behind the last comma.
+    width
+        Cells of the terminal.
+
+    Examples
+    --------
+    >>> cut_name("Alder Row, lower pond", 18)
+    'Alder…, lower pond'
+    >>> cut_name("Alder Row, the pond behind the mill", 18)
+    'Alder…, the pond…'
+    """
+    client, comma, pond = text.rpartition(", ")
+    if not comma or cell_len(text) <= width:
+        return cut(text, width)
+    room = max(width // 3, width - cell_len(pond) - 2)
+    return cut(f"{cut(client, room)}, {pond}", width)
+
+
 def fit(text: str, width: int, align: str = "left") -> str:
     """The text in exactly `width` cells, cut or filled with spaces.
 

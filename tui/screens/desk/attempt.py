@@ -42,6 +42,7 @@ SAID: Final[Mapping[str, str]] = {
     "no answer": "nobody answered at {client}", "ring back": "ring {client} back {when}",
 }  # fmt: skip
 """What is said at the foot once an attempt was logged."""
+NOBODY: Final = "This line stands for no client: move to one that does."
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +131,13 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
     def whom(self) -> Whom | None:
         """Whom the cursor stands on."""
 
+    def _someone(self) -> Whom | None:
+        """Whom the cursor stands on; where that is nobody, it is said."""
+        whom = self.whom()
+        if whom is None:
+            self.notify(NOBODY, markup=False)
+        return whom
+
     def attempt_shown(self, attempt: Attempt) -> None:
         """Show at once what was logged; reading anew brings the rest."""
 
@@ -150,7 +158,7 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
     @once("desk-log")
     async def action_log(self, outcome: Outcome) -> None:
         """Log how it went, in one key."""
-        whom = self.whom()
+        whom = self._someone()
         act = None if whom is None else await self.ponds_app.acting()
         if whom is None or act is None:
             return
@@ -177,7 +185,7 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
 
     def action_ring_again(self) -> None:
         """Ask for the day and the hour, and log it."""
-        whom = self.whom()
+        whom = self._someone()
         if whom is None:
             return
 
@@ -231,7 +239,7 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
         """A short note of a call with this client."""
         from tui.screens.desk.call_note import CallNoteScreen
 
-        whom = self.whom()
+        whom = self._someone()
         if whom is not None:
             self.app.push_screen(CallNoteScreen(whom.client_id, whom.pond_id, whom.client))
 
@@ -239,7 +247,7 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
         """Promise something."""
         from tui.screens.desk.promise import PromiseScreen
 
-        whom = self.whom()
+        whom = self._someone()
         if whom is not None:
             self.app.push_screen(PromiseScreen(whom.client_id, whom.pond_id))
 
@@ -247,7 +255,7 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
         """The text that reminds the owner of what is due."""
         from tui.screens.desk.reminder import ReminderScreen
 
-        whom = self.whom()
+        whom = self._someone()
         if whom is not None:
             self.app.push_screen(ReminderScreen(whom.client_id))
 

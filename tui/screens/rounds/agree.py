@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from typing import TYPE_CHECKING, ClassVar
 from uuid import UUID
 
@@ -18,7 +18,8 @@ from tui.screens.desk.attempt import PhoneScreen, PhoneStrip, Whom
 from tui.screens.parts.dialogs import AskReason, Reason
 from tui.screens.parts.help import HELP
 from tui.screens.parts.once import once
-from tui.screens.rounds.round_lines import errand_of, said_many
+from tui.screens.rounds.round_lines import RoundGrid, errand_of, said_many
+from tui.screens.rounds.rung import note_rung, rung
 from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
@@ -52,7 +53,7 @@ WORDS: Mapping[str, str] = {
 """What would change, in a word or two."""
 
 
-class AgreeGrid(LineGrid):
+class AgreeGrid(RoundGrid):
     """The changes; enter ticks one."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -99,7 +100,6 @@ class AgreeScreen(PhoneScreen):
         super().__init__()
         self._plan, self._changes, self._entered = plan, tuple(changes), entered
         self.ticked = {one.key for one in changes}
-        self._rung: dict[UUID, str] = {}
         self._why = ""
 
     def compose(self) -> ComposeResult:
@@ -118,6 +118,11 @@ class AgreeScreen(PhoneScreen):
         self.query_one("#desk-said").display = False
         self.query_one(AgreeGrid).focus()
         self._show()
+
+    def on_book_changed(self) -> None:
+        """A call was logged, or taken back."""
+        if self.is_mounted:
+            self._show()
 
     # Showing
 
@@ -140,7 +145,7 @@ class AgreeScreen(PhoneScreen):
         ring = (one_line(one.phone) or "no number") if one.ring else ""
         texts = (
             WORDS[one.what], clock_said(one.begins), one_line(one.name), one_line(one.who), ring,
-            self._rung.get(self._client(one), ""),
+            self._rung(one),
         )  # fmt: skip
         mark = Text("yes" if ticked else "no", style="" if ticked else "quiet")
         return Row(one.key, (mark, *(Text(text, style=style) for text in texts)))
@@ -150,7 +155,15 @@ class AgreeScreen(PhoneScreen):
         return one.key if errand is None else errand.client_id
 
     def _was_reached(self, one: Agreement) -> bool:
-        return self._rung.get(self._client(one)) == "reached"
+        return self._rung(one) == "reached"
+
+    def _told(self, one: Agreement) -> Hashable:
+        """What a call is made for: this hour, and no other."""
+        return ("agree", self._plan.asked.wish.day, one.key, one.begins)
+
+    def _rung(self, one: Agreement) -> str:
+        """How the call about this hour went, in a word."""
+        return rung(self.app, self._told(one)).get(self._client(one), "")
 
     @property
     def _here(self) -> Agreement | None:
@@ -187,9 +200,10 @@ class AgreeScreen(PhoneScreen):
         return Whom(errand.client_id, client, None, pond, errand.site_id)
 
     def attempt_shown(self, attempt: Attempt) -> None:
-        """How the call went stands beside the client."""
-        self._rung[attempt.client_id] = attempt.outcome
-        self._show()
+        """How the call went stands beside every hour of that client, until it is taken back."""
+        for one in self._changes:
+            if self._client(one) == attempt.client_id:
+                note_rung(self.app, self._told(one), attempt)
 
     # Keys
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from datetime import datetime, tzinfo
 from typing import TYPE_CHECKING, ClassVar
 from uuid import UUID
 
+from rich.cells import cell_len
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -19,10 +21,11 @@ from tui.screens.parts.help import HELP
 from tui.screens.rounds.late_form import LateForm, Lateness
 from tui.screens.rounds.late_lines import COLUMNS, errand_at, late_rows, told_late
 from tui.screens.rounds.round_lines import RoundGrid
+from tui.screens.rounds.rung import note_rung, rung
 from tui.screens.rounds.stop_pond import pond_of_stop
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
-from tui.widgets.literal import one_line
+from tui.widgets.literal import cut_name, one_line
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
@@ -73,7 +76,6 @@ class LateScreen(PhoneScreen):
         self._plan, self._staff, self._effort = plan, staff_id, effort
         self._lateness = lateness
         self.late: RunningLate | None = None
-        self._rung: dict[UUID, str] = {}
         self._halt = Halt()
 
     def compose(self) -> ComposeResult:
@@ -92,6 +94,11 @@ class LateScreen(PhoneScreen):
         self.query_one("#desk-said").display = False
         self.query_one(RoundGrid).focus()
         self._reckon()
+
+    def on_book_changed(self) -> None:
+        """A call was logged, or taken back."""
+        if self.late is not None and self.is_mounted:
+            self._show_rows()
 
     def on_unmount(self) -> None:
         """Nobody waits for the answer any more."""
@@ -123,8 +130,18 @@ class LateScreen(PhoneScreen):
         says = "" if late is None else " ".join(late.says)
         self.query_one("#late-state", Static).update(Content(one_line(says)))
         grid.empty = READING if late is None else NOTHING_LEFT
-        grid.show([] if late is None else late_rows(late, self._rung))
+        self._show_rows()
         self._explain()
+
+    def _show_rows(self) -> None:
+        late = self.late
+        rows = [] if late is None else late_rows(late, rung(self.app, self._told_hours))
+        self.query_one(RoundGrid).show(rows)
+
+    @property
+    def _told_hours(self) -> Hashable:
+        """What a call is made for: the hours of this delay, and of no other."""
+        return ("late", self._plan.asked.wish.day, self._staff, self._lateness)
 
     def _place(self) -> str:
         """Whose round, behind which stop, how late."""
@@ -135,10 +152,12 @@ class LateScreen(PhoneScreen):
             return "Late"
         late = f"{abs(lateness.late_min)} min {'late' if lateness.late_min >= 0 else 'early'}"
         at = "" if self.late is None else f" at {clock_said(self.late.kept.drives_on)}"
-        where = "setting out"
+        said, where = f"Late: {one_line(one.driver.who)}, {late}{at}, ", "setting out"
         if lateness.done:
-            where = f"behind {one_line(one.stops[lateness.done - 1].errand.name)}"
-        return f"Late: {one_line(one.driver.who)}, {late}{at}, {where}"
+            name = one_line(one.stops[lateness.done - 1].errand.name)
+            room = self.app.size.width - cell_len(said) - len("behind ") - 2
+            where = f"behind {cut_name(name, room)}"
+        return f"{said}{where}"
 
     @on(LineGrid.CursorMoved)
     def _explain(self) -> None:
@@ -161,10 +180,8 @@ class LateScreen(PhoneScreen):
         return Whom(errand.client_id, client, None, pond, errand.site_id)
 
     def attempt_shown(self, attempt: Attempt) -> None:
-        """How the call went stands beside the client."""
-        self._rung[attempt.client_id] = attempt.outcome
-        if self.late is not None:
-            self.query_one(RoundGrid).show(late_rows(self.late, self._rung))
+        """How the call went stands beside the client, until it is taken back."""
+        note_rung(self.app, self._told_hours, attempt)
 
     # Keys
 

@@ -34,7 +34,7 @@ COLUMNS = (
     Column("rung", "Rung", 9),
 )
 HEADS: Mapping[Part, str] = {
-    "kept": "In the order of the plan", "other": "The best order from here",
+    "kept": "In the order of the plan", "other": "Best order from here",
 }  # fmt: skip
 
 
@@ -67,11 +67,13 @@ def _part_rows(
     part: Part, one: LateRound, late: RunningLate, rung: Mapping[UUID, str]
 ) -> list[Row]:
     head = f"{HEADS[part]}: back {clock_said(one.back)}"
+    if one.over_min:
+        head += f", {one.over_min} min past working hours"
+    if one.out:
+        head += f", {len(one.out)} left out"
     many = len(one.to_ring) + len(one.out)
     if many:
         head += f", {many} to ring"
-    if one.over_min:
-        head += f", {one.over_min} min after the working hours"
     rows: list[Row] = [Across(LateKey(part, "head"), (Text(head, style=_STRONG),))]
     for nth, stop in enumerate(one.stops):
         if one.break_after == nth:
@@ -139,7 +141,7 @@ def told_late(late: RunningLate, key: object) -> Told | None:
     if one is None or not isinstance(key, LateKey):
         return None
     if key.errand is None:
-        said = " ".join((*late.says, *one.says))
+        said = " ".join((*one.says, *late.says))
         return Told(f"{HEADS[key.part]}: back {clock_said(one.back)}", said, "", _next(one))
     for stop in one.stops:
         if stop.errand.key == key.errand:

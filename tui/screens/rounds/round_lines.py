@@ -15,9 +15,9 @@ from textual.strip import Strip
 
 from store.rounds.solving.said import clock_said
 from tui.screens.diary.diary_lines import said_hour
-from tui.widgets.columns import Column
-from tui.widgets.grid import MARK, LineGrid, Row
-from tui.widgets.literal import fit, one_line
+from tui.widgets.columns import Column, Placed
+from tui.widgets.grid import MARK, Cell, LineGrid, Row
+from tui.widgets.literal import cut_name, fit, one_line
 
 if TYPE_CHECKING:
     from store.diary.booking.values import Visiting
@@ -49,7 +49,15 @@ class Across(Row):
 
 
 class RoundGrid(LineGrid):
-    """A grid in which a line can go over all columns."""
+    """A grid in which a line can go over all columns; a cut name still tells which pond it is."""
+
+    def _cell(self, cell: Cell, placed: Placed, base: Style, over: Style | None) -> list[Segment]:
+        if placed.column.key == "name":
+            if isinstance(cell, str):
+                cell = cut_name(one_line(cell), placed.width)
+            elif isinstance(cell, Text) and not cell.spans:
+                cell = Text(cut_name(one_line(cell.plain), placed.width), style=cell.style)
+        return super()._cell(cell, placed, base, over)
 
     def _row_line(self, row: Row, here: bool, base: Style) -> Strip:
         if not isinstance(row, Across):

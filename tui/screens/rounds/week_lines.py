@@ -50,7 +50,7 @@ def columns_for(width: int) -> tuple[Column, ...]:
         Column("begins", "Begin", 5),
         *((Column("ends", "End", 5),) if wide else ()),
         Column("who", "Who", 15 if wide else 11, drop_order=2),
-        Column("where", "Where", 16, weight=2),
+        Column("name", "Where", 16, weight=2),
         Column("what", "What for", 12, weight=1),
         Column("when", "In time", 11),
         Column("added", "Adds", 7, align="right", drop_order=1),
