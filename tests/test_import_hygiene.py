@@ -13,7 +13,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 HEAVY = (
     "sqlalchemy", "pandas", "numpy", "plotext", "alembic", "rapidfuzz", "fpdf", "fontTools", "PIL",
-    "dateutil", "holidays", "icalendar", "ortools", "pyvrp",
+    "dateutil", "holidays", "icalendar", "ortools", "pyvrp", "astral",
 )  # fmt: skip
 SCREEN = ("textual", "rich", "plotext")
 DATABASE = ("sqlalchemy", "alembic", "psycopg")

@@ -22,10 +22,12 @@ from store.rounds.solving.teams import day_rounds
 from tests.rounds.day_plans import nine_stops, two_drivers
 from tests.rounds.solving_days import practice_day
 from tui.commands import round as round_command
+from tui.commands.main import NO_ROOM
 from tui.commands.round_json import as_json
 from tui.commands.round_text import WIDTH, as_text
 from tui.commands.watched import Say, watched
 
+ROOT = Path(__file__).parents[2]
 DAY = "2026-03-17"
 """The day of the round in a demo practice of Saturday, 14 March 2026."""
 VETS = ("Maren Birkholt", "Rafe Kestrick")
@@ -194,6 +196,10 @@ def test_a_day_without_anybody_on_the_road(call: Call, own: Path) -> None:
         (("--shape", "woodcut", "x"), 2, "A shape is one of"),
         (("--shape", "pdf", "x", "--json"), 2, "without --json"),
         (("--week", "--late", "5", "--vet", "MB"), 2, "one of --week"),
+        (("--date", "0001-01-01"), 2, "of the years 1900 to 2199"),
+        (("--date", "9999-12-31"), 2, "of the years 1900 to 2199"),
+        (("--shape", "pdf", ""), 2, "the name of a file"),
+        (("--over",), 2, "goes with that alone"),
     ],
 )
 def test_what_is_refused(
@@ -203,6 +209,41 @@ def test_what_is_refused(
     assert (found, out) == (code, "")
     assert says in err
     assert one_sentence(err) or code == 2
+
+
+def test_days_at_the_ends_of_what_is_planned(call: Call, own: Path) -> None:
+    for day, says in (("1900-01-01", "lies behind"), ("2199-12-31", "more than a year ahead")):
+        code, out, err = call("round", "--date", day, "--book", own)
+        assert (code, err) == (0, "")
+        assert says in out
+
+
+def test_output_that_finds_no_room_is_told_in_a_sentence(own: Path) -> None:
+    """It was a fault of ours, written into the log, when a disk was full."""
+    if not Path("/dev/full").exists():
+        pytest.skip("this system has no /dev/full")
+    words = ("round", "--no-due", "--date", DAY, "--book", str(own))
+    for more in ((), ("--json",), ("--shape", "pdf", "-")):
+        with Path("/dev/full").open("wb") as full:
+            done = subprocess.run(
+                [sys.executable, "-m", "tui", *words, *more], cwd=ROOT, stdout=full,
+                stderr=subprocess.PIPE, encoding="utf-8", check=False,
+            )  # fmt: skip
+        assert done.returncode == 1
+        assert done.stderr.endswith(f"{NO_ROOM}\n")
+        assert "fault" not in done.stderr
+
+
+def test_ctrl_c_before_there_is_anything_is_told(
+    call: Call, own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def pressed(*_given: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(round_command, "planned", pressed)
+    code, out, err = call("round", "--book", own)
+    assert (code, out) == (1, "")
+    assert one_sentence(err)
 
 
 def test_without_a_book_one_sentence_is_said(call: Call) -> None:

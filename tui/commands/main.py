@@ -6,6 +6,7 @@ Exit codes: 0 good, 1 something could not be done, 2 the command was not underst
 from __future__ import annotations
 
 import argparse
+import errno
 import io
 import os
 import sys
@@ -53,6 +54,8 @@ LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
     }
 )
 """A command to the file of this folder that holds it, and its function; loaded when asked for."""
+_FULL = {errno.ENOSPC, errno.EDQUOT}
+NO_ROOM = "No room is left where the output goes to; what came out is not whole."
 
 
 def parser(given: Sequence[str] = ("import", "reckon")) -> argparse.ArgumentParser:
@@ -163,13 +166,23 @@ def main(given: Sequence[str] | None = None) -> int:
         return 1
     except BrokenPipeError:
         # Whoever read the output has closed it: nobody is left to be told, now or at the exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _print_no_more()
         return 0
     except KeyboardInterrupt:
+        print("Stopped by ctrl-C; it was not done.", file=sys.stderr)
         return 1
-    except Exception:
+    except Exception as error:
+        if isinstance(error, OSError) and error.errno in _FULL:
+            print(NO_ROOM, file=sys.stderr)
+            _print_no_more()
+            return 1
         print(keep_fault(log_path(), traceback.format_exc()), file=sys.stderr)
         return 1
+
+
+def _print_no_more() -> None:
+    """What is still held back for the output goes nowhere, so that the exit finds no fault."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _print_what_the_terminal_can() -> None:

@@ -147,6 +147,10 @@ def _refuse(args: argparse.Namespace) -> None:
         raise BadInput("Say who runs late with one --vet NAME.", field="vet")
     if args.after and args.late is None:
         raise BadInput("--after says how many visits are behind when --late is given.")
+    if args.over and not args.shape:
+        raise BadInput("--over writes over the file of --shape; it goes with that alone.")
+    if args.shape and not args.shape[1].strip():
+        raise BadInput("--shape takes the name of a file after the shape; - prints it.")
     instead = [args.week, args.late is not None, bool(args.shape)]
     if sum(instead) > 1 or (args.shape and args.json):
         raise BadInput("Please ask for one of --week, --late and --shape, a shape without --json.")

@@ -27,7 +27,8 @@ def as_json(plan: DayPlan, now: datetime, *, stopped: bool = False) -> dict[str,
     `disinfect_min`, `standing`, `standing_said`, `hours_said`, `agreed_at`, `fixed`, `slot`,
     `slot_said`, `weight`, `worth_min` (null where it must be), `worth_said`, `purposes`, `phone`,
     `latitude` and `longitude`. What is left out has the errand's keys with `why`, `says` and
-    `helps`. A way has `minutes` (null where nobody knows), `planned_min`, `km`, `basis` and `said`.
+    `helps`. A way has `known_min` (null where nobody knows), `planned_min` (whole, as it is
+    driven in the plan), `km` by road (or null), `basis` and `said`.
 
     Parameters
     ----------
@@ -133,9 +134,9 @@ def way(one: Way | None) -> dict[str, Any] | None:
     if one is None:
         return None
     return {
-        "minutes": one.minutes,
+        "known_min": one.minutes,
         "planned_min": one.planned_min,
-        "km": one.km,
+        "km": None if one.km is None else round(one.km, 2),
         "basis": one.basis,
         "said": one.said,
     }

@@ -88,7 +88,8 @@ def _round(one: LateRound) -> Iterator[str]:
     for said in one.says:
         yield from sentences(one_line(said), "  ")
     for errand, says, helps in one.out:
-        yield from sentences(one_line(f"Left out: {errand.name}. {says}"), "  ")
+        whose = "" if says.startswith(errand.name) else f"{errand.name}: "
+        yield from sentences(one_line(f"Left out: {whose}{says}"), "  ")
         for each in helps:
             yield from sentences(one_line(each), "    ")
     if one.to_ring:

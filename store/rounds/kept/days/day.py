@@ -44,6 +44,8 @@ from store.travel.place import Place, place_of
 from store.travel.ways import DriveTable, Stop, Travel, site_end, travel, way_between
 from store.watch.concern import MorningList
 
+FIRST_YEAR, LAST_YEAR = 1900, 2199
+"""A day beyond them is a slip of the keyboard."""
 LOOKED_AT = 40
 """So many sites of the desk are looked at for visits that may be added, the heaviest first."""
 
@@ -69,7 +71,16 @@ def day_asked(
     DayAsked
         Errands in the order of the diary, those that may be added behind them, heaviest first. A
         day that lies behind adds none.
+
+    Raises
+    ------
+    BadInput
+        A day of another time than people keep books in.
     """
+    if not FIRST_YEAR <= wish.day.year <= LAST_YEAR:
+        raise BadInput(
+            f"A round is planned for a day of the years {FIRST_YEAR} to {LAST_YEAR}.", field="date"
+        )
     return _Asking(book, wish, now, morning).asked()
 
 
