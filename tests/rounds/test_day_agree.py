@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from datetime import time
 from typing import Any
 from uuid import UUID
@@ -10,13 +11,15 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.opening import open_book
+from store.book.people import staff
 from store.diary.booking.values import Wish
 from store.diary.kept.roster.days_off import add_day_off
 from store.diary.kept.roster.holiday_region import set_holiday_region
 from store.diary.kept.roster.staff_hours import set_hours
 from store.diary.kept.visits.bookings import cancel_visit, visit_history
 from store.diary.kept.visits.diary import visiting, visits_between
-from store.errors import BadInput, ChangedMeanwhile
+from store.errors import BadInput, ChangedMeanwhile, PondroundError
 from store.rounds.day.plan import plan_day
 from store.rounds.day.values import DayPlan, DayWish
 from store.rounds.kept.days.agree import agree, agreeing
@@ -231,3 +234,39 @@ def test_beside_an_agreed_hour_that_is_planned_minutes_later_the_reason_is_kept(
     assert visiting(yard, kept).at_time == time(10)
     new = next(one for one in visits_between(yard, WEDNESDAY, WEDNESDAY) if one.id != kept)
     assert new.in_spite == "the day's round"
+
+
+def test_of_two_who_enter_one_plan_at_once_the_second_is_told(book_address: str) -> None:
+    with open_book(book_address, now=NOW) as one, open_book(book_address, now=NOW) as other:
+        act = Act(staff(one)[0].id, NOW)
+        from_the_yard(one, act)
+        keys = [
+            visit(one, act, place(one, act, name, north), None)
+            for name, north in (("Brook House", 0.1), ("Mill Lane", 0.2))
+        ]
+        plans = [planned(one), planned(other)]
+        both = threading.Barrier(2)
+        entered, told = list[int](), list[PondroundError]()
+
+        def go(book: Book, plan: DayPlan) -> None:
+            both.wait(10)
+            try:
+                entered.append(enter(book, act, plan))
+            except PondroundError as trouble:
+                told.append(trouble)
+
+        threads = [
+            threading.Thread(target=go, args=pair) for pair in zip((one, other), plans, strict=True)
+        ]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join(30)
+        assert entered == [2]
+        assert [type(trouble) for trouble in told] == [ChangedMeanwhile]
+        hours = {stop.errand.key: stop.begins for stop in plans[0].rounds[0].stops}
+        for key in keys:
+            at = visiting(other, key).at_time
+            assert at is not None
+            assert 60 * at.hour + at.minute == hours[key]
+            assert visiting(other, key).rev == 2

@@ -87,7 +87,7 @@ def test_what_no_order_holds_is_left_out_with_its_reason() -> None:
     assert "1 visit stays out" in late.says[1]
 
 
-def test_behind_an_infected_site_a_cleaner_one_cannot_follow() -> None:
+def test_where_the_order_is_not_asked_for_a_cleaner_one_still_follows() -> None:
     plan = plan_day(
         asked_of(
             [
@@ -101,6 +101,25 @@ def test_behind_an_infected_site_a_cleaner_one_cannot_follow() -> None:
     assert [one.errand.name for one in plan.rounds[0].stops] == ["Sick", "Clean"]
     late = run_late(plan, ADA, 1, 500)
     assert late.kept.stops[0].late_min > 0
+
+
+@pytest.mark.parametrize(
+    ("hour", "minutes", "closes"),
+    [(time(7), 30, 1140), (time(12, 7), 45, 1020), (time(11, 50), 30, 1020)],
+)
+def test_what_was_agreed_outside_of_its_hours_is_not_put_off_until_they_begin(
+    hour: time, minutes: int, closes: int
+) -> None:
+    windows = (Window(480, closes),) if hour.hour < 8 else (Window(480, 720), Window(840, closes))
+    only = errand(1, "Only", at(5), hour=hour, minutes=minutes, windows=windows)
+    plan = plan_day(asked_of([only], [driver(begins=360, break_min=0)]))
+    agreed = 60 * hour.hour + hour.minute
+    assert plan.rounds[0].stops[0].begins == agreed
+    for late_min in (0, 40):
+        late = run_late(plan, ADA, 0, late_min)
+        assert late.kept.stops[0].begins == agreed + late_min
+        assert late.kept.stops[0].ring == (late_min > 0)
+        assert late.kept.too_late_min == 0
 
 
 def test_all_behind_only_the_way_home_is_left() -> None:

@@ -13,7 +13,7 @@ from store.rounds.day.problem_of import problem_of
 from store.rounds.day.values import DayPlan
 from store.rounds.solving.halt import Halt
 from store.rounds.solving.problem import CLEAN, INFECTED, MUST_COST, SUSPECT, Window
-from store.travel.ways import Driven, site_end
+from store.travel.ways import PRACTICE, Driven, site_end
 from tests.rounds.day_plans import ADA, BRAM, driver, errand
 from tests.rounds.days_asked import asked_of, at
 
@@ -327,3 +327,50 @@ def test_kept_hours_move_no_more_than_they_have_to_though_the_day_be_longer() ->
     near = [two[0], errand(2, "Mill Lane", at(11), hour=time(9, 15))]
     moved = [stop.moved_min for stop in plan_day(asked_of(near, team)).rounds[0].stops]
     assert moved == [-10, 10]
+
+
+def test_five_minutes_are_not_worth_a_break_nor_a_gate_that_shuts() -> None:
+    """By itself each round fits exactly; five minutes later it would need a break, or wait."""
+    rests = plan_day(
+        asked_of(
+            [errand(1, "Early", at(10), hour=time(17, 3), minutes=200)],
+            [driver(break_min=30)], agreed="free",
+        )
+    )  # fmt: skip
+    (one,) = rests.rounds
+    assert one.break_at is None
+    assert one.back <= one.driver.break_until
+    assert one.stops[0].begins % 5 == 0
+    gates = (Window(480, 720), Window(840, 1020))
+    waits = plan_day(
+        asked_of(
+            [
+                errand(1, "First", at(10), windows=(Window(480, 1140),), minutes=60),
+                errand(2, "Gate", at(14), hour=time(15), windows=gates, minutes=45),
+                errand(3, "Last", at(18), windows=(Window(480, 780),), minutes=45),
+            ],
+            [driver(break_min=0)], agreed="free",
+        )
+    )  # fmt: skip
+    (one,) = waits.rounds
+    assert one.back - one.sets_out < 4 * 60
+    assert all(stop.begins - stop.arrives < 5 for stop in one.stops)
+
+
+def test_no_day_becomes_hours_longer_for_minutes_of_an_hour_that_is_kept() -> None:
+    """At Brook House at the very hour, not 7 min before, one would find the next gate shut."""
+    start = driver(at=at(-20), home=PRACTICE, break_min=0)
+
+    def day(closes: int) -> DayPlan:
+        gate = (Window(480, closes), Window(840, 900))
+        two = [
+            errand(1, "Brook House", at(-15), hour=time(9), minutes=20),
+            errand(2, "Mill Lane", at(-5), windows=gate),
+        ]
+        return plan_day(asked_of(two, [start]))
+
+    drive_min = day(700).rounds[0].stops[1].way.planned_min
+    (one,) = day(540 - 7 + 20 + drive_min + 30).rounds
+    assert [stop.errand.name for stop in one.stops] == ["Brook House", "Mill Lane"]
+    assert one.stops[0].moved_min == -7
+    assert one.back < 840

@@ -10,6 +10,7 @@ from itertools import pairwise
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from store.rounds.day.hours import with_hours
 from store.rounds.day.late import run_late
 from store.rounds.day.plan import plan_day
 from store.rounds.day.problem_of import hour_kept, windows_of
@@ -107,7 +108,10 @@ def stands(plan: DayPlan) -> None:
 @settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(days())
 def test_whatever_is_asked_the_plan_holds_what_it_says(asked: DayAsked) -> None:
-    stands(plan_day(asked, effort=EFFORT))
+    plan = plan_day(asked, effort=EFFORT)
+    stands(plan)
+    again = with_hours(asked, plan.problem, plan.found)
+    assert again.rounds == plan.found.rounds
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -120,6 +124,8 @@ def test_however_late_a_round_runs_every_visit_is_told(
         done = min(behind, len(one.stops))
         if not one.stops:
             continue
+        in_time = run_late(plan, one.driver.staff_id, done, 0, effort=EFFORT)
+        assert in_time.kept.too_late_min == 0
         late = run_late(plan, one.driver.staff_id, done, late_min, effort=EFFORT)
         to_come = {stop.errand.key for stop in one.stops[done:]}
         assert {stop.errand.key for stop in late.kept.stops} == to_come

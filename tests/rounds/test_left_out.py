@@ -90,6 +90,13 @@ def test_so_many_minutes_longer() -> None:
     assert best_rounds(replace(problem, vets=(Vet(480, 979),))).left_out != ()
 
 
+def test_a_day_without_any_hours_is_longer_all_the_same() -> None:
+    """Gates open at any time and nobody rests: no clock is looked at until the day is too short."""
+    any_time = (Window(0, 1440),)
+    one = only(line([10, 10], Stop(240, any_time), Stop(240, any_time), vets=[Vet(480, 960)]))
+    assert "It fits if Ada works 20 min longer." in one.helps
+
+
 def test_only_the_rule_stands_in_the_way() -> None:
     """The infected pond opens in the morning only, the clean one in the afternoon only."""
     stops = (Stop(30, (Window(480, 600),), INFECTED), Stop(30, (Window(840, 1020),), CLEAN))

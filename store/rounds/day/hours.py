@@ -15,16 +15,20 @@ from store.rounds.solving.timetable import Timetable, timetable
 
 GRID_MIN = 5
 """Hours that are told to clients are multiples of this, where the round bears it [min]."""
+PASSES = 4
+"""So often a round is put to its hours, where the last time still moved it: mostly it does not."""
+LONGER_MIN = 60
+"""Common practice: for an hour that is kept to the minute no day becomes longer than this [min]."""
 
 
 def with_hours(asked: DayAsked, problem: Problem, found: Found) -> Found:
     """The same rounds in the same order, with times that move clients least.
 
     First no client is moved further from an hour that is kept than has to be, though the day be
-    longer for it; then each round as a whole is put later where that moves fewer. At last visits
-    begin at the very hour that was agreed, and those without one on five minutes, each as far as
-    the rest of its round bears that. A search by itself gives the shortest day, and of those the
-    earliest.
+    up to an hour longer for it; then each round as a whole is put later where that moves fewer. At
+    last visits begin at the very hour that was agreed, and those without one on five minutes, each
+    as far as the rest of its round bears that. A search by itself gives the shortest day, and of
+    those the earliest. Put to its hours once more, a round stays as it is.
 
     Parameters
     ----------
@@ -43,11 +47,16 @@ def with_hours(asked: DayAsked, problem: Problem, found: Found) -> Found:
         for place, one in enumerate(asked.errands)
         if (at := hour_kept(asked, one)) is not None
     }
-    exact = tuple(_exact(problem, kept, one) for one in found.rounds)
-    made = shifted(asked, problem, replace(found, rounds=exact))
-    told = _agreed(asked) | kept
-    rounds = tuple(said_hours(_within_all(problem, kept, one), one, told) for one in made.rounds)
-    made = replace(made, rounds=rounds)
+    told, made = _agreed(asked) | kept, found
+    for _ in range(PASSES):
+        exact = tuple(_exact(problem, kept, one) for one in made.rounds)
+        near = shifted(asked, problem, replace(made, rounds=exact))
+        rounds = tuple(
+            said_hours(_within_all(problem, kept, one), one, told) for one in near.rounds
+        )
+        if rounds == made.rounds:
+            break
+        made = replace(made, rounds=rounds)
     return replace(made, shortest=found.shortest and made.day_min == found.day_min)
 
 
@@ -63,21 +72,30 @@ def said_hours(problem: Problem, one: Timetable, agreed: Mapping[int, int]) -> T
     agreed
         By stop, the minute that the client knows; what begins near it begins at it [min].
     """
-    part, made = problem.part(one.order, [one.vet]), one
     begins = {place: call.begins for place, call in enumerate(one.calls)}
     known = {
         place: agreed[stop]
         for place, stop in enumerate(one.order)
         if stop in agreed and abs(begins[place] - agreed[stop]) < RING_FROM_MIN
     }
+    # Whom nobody has to ring now is not to be rung for the five minutes of another.
+    part, made = _within(problem.part(one.order, [one.vet]), known, RING_FROM_MIN - 1), one
     for place in (*known, *(place for place in begins if place not in known)):
-        at = known.get(place)
-        at = -(-made.calls[place].begins // GRID_MIN) * GRID_MIN if at is None else at
-        pinned = _pinned(part, place, at)
-        trial = timetable(pinned, 0, range(len(one.order)))
-        if trial is not None:
-            part, made = pinned, _placed(trial, one)
+        begun = made.calls[place].begins
+        for at in (known[place],) if place in known else _said_near(begun):
+            pinned = _pinned(part, place, at)
+            trial = timetable(pinned, 0, range(len(one.order)))
+            worth_min = LONGER_MIN if place in known else GRID_MIN - 1
+            if trial is not None and trial.day_min <= made.day_min + worth_min:
+                part, made = pinned, _placed(trial, one)
+                break
     return made
+
+
+def _said_near(minute: int) -> tuple[int, ...]:
+    """The next hour that one says, else the one before [min]."""
+    later = -(-minute // GRID_MIN) * GRID_MIN
+    return (later,) if later == minute else (later, later - GRID_MIN)
 
 
 def _pinned(part: Problem, place: int, at: int) -> Problem:
@@ -102,7 +120,7 @@ def _exact(problem: Problem, kept: dict[int, int], one: Timetable) -> Timetable:
     while low < high:
         middle = (low + high) // 2
         made = timetable(_within(problem, kept, middle), one.vet, one.order)
-        if made is None:
+        if made is None or made.day_min > one.day_min + LONGER_MIN:
             low = middle + 1
         else:
             high, best = middle, made

@@ -203,12 +203,19 @@ class _Running:
         if one.visit is not None and one.visit.fixed:
             return stop.windows
         first = at - KEPT_WITHIN_MIN
-        later = tuple(
-            Window(max(first, window.opens), window.closes)
-            for window in one.windows
-            if window.closes >= at + one.minutes
+        later = sorted(
+            (window for window in one.windows if window.closes >= at + one.minutes),
+            key=lambda window: (window.opens, window.closes),
         )
-        return later or windows_of(self.plan.asked, one)
+        if not later:
+            return windows_of(self.plan.asked, one)
+        near, *others = later
+        if near.opens <= at:
+            own = Window(max(first, near.opens), near.closes)
+        else:  # agreed before its hours begin, it is not put off until then
+            (planned,) = windows_of(self.plan.asked, one)
+            own = Window(first, max(near.closes, planned.closes))
+        return (own, *(Window(max(first, window.opens), window.closes) for window in others))
 
     def kept(self) -> LateRound:
         """The order of the plan."""

@@ -158,6 +158,9 @@ class Model:
     def days(self) -> Any:
         """Adds when each vet sets out and is back; the length of all days [min]."""
         problem, model = self.problem, self.model
+        if not self.at:  # no hour mattered until now
+            self.at = [self._begin(i) for i in range(len(problem.stops))]
+            self._times()
         for v, who in enumerate(problem.vets):
             sets_out = model.new_int_var(who.begins, who.ends, "")
             back = model.new_int_var(who.begins, who.ends, "")
