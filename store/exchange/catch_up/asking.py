@@ -1,0 +1,186 @@
+"""What a client list leaves open, as questions, and a person's answers as plain texts.
+
+The answers are a mapping of a question's key to one of its choices. A screen fills it, or a small
+file beside the list does, which is written with every question and read back with the answers.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from store.errors import BadInput
+from store.text import plain
+
+Kind = Literal["double", "pond", "address", "postcodes", "telephones", "gallons", "column"]
+CHOICES: Mapping[Kind, tuple[str, ...]] = {
+    "double": ("same", "other", "open"),
+    "pond": ("take", "leave", "open"),
+    "address": ("another", "same", "open"),
+    "postcodes": ("zero", "keep", "open"),
+    "telephones": ("zero", "keep", "open"),
+    "gallons": ("us", "uk", "open"),
+}
+"""What may be answered; `open` is the same as no answer: what hangs on it waits."""
+MEANS = {
+    "same": "the same client", "other": "two clients", "open": "not decided yet",
+    "take": "take it as a pond", "leave": "leave it in the notes", "another": "one more site",
+    "zero": "put the zero back", "keep": "leave them as they are", "us": "US gallons (3.785 L)",
+    "uk": "UK gallons (4.546 L)",
+}  # fmt: skip
+"""Each answer in words."""
+_HEADER = ("answer", "choices", "question", "reasons", "key")
+_FILE = "file"
+_COLUMN = "column "
+
+Answers = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something only a person can say.
+
+    `left` and `right` are two sides to be looked at side by side, as label and value; `score` is
+    that of a pair that may be one, from 0 to 100. `answer` is empty until it is given.
+    """
+
+    key: str
+    kind: Kind
+    line: int
+    asks: str
+    reasons: str
+    answer: str = ""
+    score: int | None = None
+    left: tuple[tuple[str, str], ...] = ()
+    right: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """What may be answered."""
+        return CHOICES[self.kind]
+
+    @property
+    def waits(self) -> bool:
+        """Whether what hangs on it waits for an answer."""
+        return self.answer in ("", "open")
+
+
+def answered(answers: Answers, key: str, kind: Kind) -> str:
+    """The answer to a question; empty where none is given.
+
+    Parameters
+    ----------
+    answers
+        All answers.
+    key, kind
+        Of the question.
+
+    Raises
+    ------
+    BadInput
+        The answer is none of its choices.
+    """
+    answer = answers.get(key, "").strip().casefold()
+    if answer and answer not in CHOICES[kind]:
+        raise BadInput(
+            f"“{plain(answer):.40}” is no answer to “{key}”. It may be one of: "
+            f"{', '.join(CHOICES[kind])}. Nothing was brought in.",
+            field="answers",
+        )
+    return answer
+
+
+def columns_said(answers: Answers) -> dict[str, str]:
+    """What a person said of columns, out of all answers: heading or letter to meaning.
+
+    Parameters
+    ----------
+    answers
+        All answers; those of columns have the key `column HEADING`.
+    """
+    return {
+        key.removeprefix(_COLUMN): answer
+        for key, answer in answers.items()
+        if key.startswith(_COLUMN) and answer.strip()
+    }
+
+
+def answers_text(
+    questions: Iterable[Question], sha256: str, columns: Iterable[tuple[str, str, str]] = ()
+) -> str:
+    """The file of answers as text, to be filled in and read back.
+
+    Parameters
+    ----------
+    questions
+        All questions, with the answers that were given.
+    sha256
+        The fingerprint of the list: answers name lines, and belong to one file.
+    columns
+        Columns as heading, meaning and why; to correct one, its answer is another meaning.
+
+    Returns
+    -------
+    str
+        Cells parted by commas, a heading first.
+    """
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(_HEADER)
+    writer.writerow((sha256, "", "The list these answers belong to; leave this line.", "", _FILE))
+    for heading, meaning, why in columns:
+        writer.writerow(
+            ("", "a meaning", f"The column is taken for: {meaning}.", why, _COLUMN + heading)
+        )
+    for one in questions:
+        reasons = one.reasons if one.score is None else f"{one.score} of 100: {one.reasons}"
+        writer.writerow((one.answer, " / ".join(one.choices), one.asks, reasons, one.key))
+    return text.getvalue()
+
+
+def answers_read(text: str, sha256: str) -> dict[str, str]:
+    """The answers out of a file that `answers_text` wrote.
+
+    Parameters
+    ----------
+    text
+        The file; spreadsheets may have put semicolons or tabs between the cells.
+    sha256
+        The fingerprint of the list that is read.
+
+    Returns
+    -------
+    dict
+        Key of the question to its answer; those left empty are left out.
+
+    Raises
+    ------
+    BadInput
+        The file is no such file, or belongs to another list.
+    """
+    first = text.lstrip("\ufeff").split("\n", 1)[0]
+    separator = max(",;\t", key=first.count)
+    rows = list(csv.reader(io.StringIO(text.lstrip("\ufeff")), delimiter=separator))
+    header = [cell.strip().casefold() for cell in rows[0]] if rows else []
+    if "key" not in header or "answer" not in header:
+        raise BadInput(
+            "This is no file of answers: it has no columns answer and key. Run the import without "
+            "--answers; it writes one.",
+            field="answers",
+        )
+    key_at, answer_at = header.index("key"), header.index("answer")
+    found = {
+        row[key_at].strip(): row[answer_at].strip()
+        for row in rows[1:]
+        if max(key_at, answer_at) < len(row) and row[answer_at].strip()
+    }
+    if found.pop(_FILE, "") != sha256:
+        raise BadInput(
+            "These answers belong to another file, or to this one before it was changed: its lines "
+            "may stand elsewhere now. Run the import without --answers and answer anew.",
+            field="answers",
+        )
+    return found

@@ -1,0 +1,329 @@
+"""Which column of a client list means what: by its heading, else by what stands in it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from store.errors import BadInput
+from store.exchange.catch_up.addresses import looks_like_postcode
+from store.exchange.catch_up.folding import words
+from store.exchange.catch_up.pond_remarks import proposed_ponds
+from store.exchange.catch_up.telephones import telephones
+from store.text import plain
+
+Meaning = Literal[
+    "number", "name", "surname", "given", "title", "firm", "phone", "email", "address", "town",
+    "county", "postcode", "remarks", "pond", "volume", "depth", "species", "ignore", "unknown",
+]  # fmt: skip
+MEANINGS: tuple[Meaning, ...] = (
+    "number", "name", "surname", "given", "title", "firm", "phone", "email", "address", "town",
+    "county", "postcode", "remarks", "pond", "volume", "depth", "species", "ignore", "unknown",
+)  # fmt: skip
+"""What a column can mean; `ignore` leaves it out, `unknown` is told and left out."""
+MANY = frozenset({"phone", "address", "remarks", "email", "ignore", "unknown"})
+"""What several columns may mean at once."""
+
+_KNOWN: Mapping[Meaning, str] = {
+    "number": "number|no|account|account no|account number|account ref|ref|reference|client no|"
+    "client number|client id|customer no|customer number|customer id|id|a c|a c no|a c ref|"
+    "kundennummer|kd nr|kundennr|code",
+    "name": "name|client|client name|customer|customer name|owner|full name|contact|contact name|"
+    "account name|kunde|bill to|name of client|clients",
+    "surname": "surname|last name|lastname|family name|nachname|second name|sname",
+    "given": "first name|firstname|forename|forenames|given name|given names|christian name|"
+    "initials|initial|vorname|first",
+    "title": "title|salutation|anrede|titles",
+    "firm": "company|company name|business|business name|organisation|organization|firm|firma",
+    "phone": "phone|phones|telephone|telephones|tel|tel no|tel nos|telephone no|phone no|"
+    "phone number|telephone number|mobile|mobile no|mobile phone|mob|cell|cell phone|home|"
+    "home phone|home tel|work|work phone|work tel|telefon|handy|phone 1|phone 2|phone 3|tel 1|"
+    "tel 2|tel 3|telephone 1|telephone 2|phone2|tel2|mobil|contact number|contact no|"
+    "evening phone|day phone|daytime tel|phone home|phone mobile|main phone|alt phone",
+    "email": "email|e mail|mail|email address|e mail address|emails",
+    "address": "address|street|address 1|address 2|address 3|address 4|address 5|address line 1|"
+    "address line 2|address line 3|address line 4|addr|addr 1|addr 2|addr 3|addr 4|address1|"
+    "address2|address3|address4|add 1|add 2|add 3|add 4|add1|add2|add3|add4|strasse|straße|"
+    "adresse|anschrift|street 1|street 2|house|road|locality|full address|site address",
+    "town": "town|city|place|ort|stadt|town city|post town|wohnort",
+    "county": "county|state|region|province|bundesland|county state",
+    "postcode": "postcode|post code|zip|zip code|postal code|plz|pc|p code|postleitzahl|zipcode",
+    "remarks": "remarks|remark|notes|note|comments|comment|memo|details|info|bemerkung|"
+    "bemerkungen|other|pond details|pond notes|pond info|ponds|additional info|misc",
+    "pond": "pond|pond name|name of pond|teich",
+    "volume": "volume|pond volume|size|pond size|gallons|litres|liters|vol|capacity|inhalt",
+    "depth": "depth|pond depth|tiefe",
+    "species": "species|fish|stock|fish kept|fische",
+    "ignore": "line|row|why refused|balance|amount|total|vat|vat no|terms|credit limit|currency",
+}
+_BY_HEADING: dict[str, Meaning] = {
+    name: meaning for meaning, names in _KNOWN.items() for name in names.split("|")
+}
+_UNIT = re.compile(
+    r"\b(us gal(?:lon)?s?|uk gal(?:lon)?s?|imp(?:erial)? gal(?:lon)?s?|gal(?:lon)?s?|lit(?:re|er)s?"
+    r"|ltrs?|l|m3|m³|cm|ft|feet|m|metres?|meters?|in)\b",
+    re.IGNORECASE,
+)
+_MAIL = re.compile(r"[^\s@]+@[^\s@]+\.[^\s@]+")
+_LOOKED_AT = 15
+"""Rows at the top among which the heading is looked for."""
+_FEWEST = 0.6
+"""Share of the filled cells that must be of a kind for a column without a heading to mean it."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListColumn:
+    """A column: its place counted from 0, its heading, what it means, and why in words."""
+
+    place: int
+    heading: str
+    meaning: Meaning
+    why: str
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ListShape:
+    """How a client list is laid out.
+
+    `header_at` is the place of the heading among the rows, -1 where there is none.
+    """
+
+    header_at: int
+    columns: tuple[ListColumn, ...]
+
+    def places(self, meaning: Meaning) -> tuple[int, ...]:
+        """The columns of a meaning, from left to right."""
+        return tuple(one.place for one in self.columns if one.meaning == meaning)
+
+    def unit(self, meaning: Meaning) -> str:
+        """The unit that the heading of a column names; empty where it names none."""
+        return next((one.unit for one in self.columns if one.meaning == meaning), "")
+
+    @property
+    def unknown(self) -> tuple[ListColumn, ...]:
+        """Columns that were not understood."""
+        return tuple(one for one in self.columns if one.meaning == "unknown")
+
+
+def list_shape(rows: Sequence[Sequence[str]], said: Mapping[str, str] | None = None) -> ListShape:
+    """What the columns of a client list mean.
+
+    Parameters
+    ----------
+    rows
+        The cells of all rows, title lines among them.
+    said
+        What a person said of columns: heading, or letter of the column where it has none, to
+        meaning. It goes before every guess.
+
+    Returns
+    -------
+    ListShape
+        With a reason for every column.
+
+    Raises
+    ------
+    BadInput
+        No column holds names, two hold the same, or a person's meaning is none.
+
+    Examples
+    --------
+    >>> shape = list_shape([["Clients 2025"], ["Surname", "Tel", "Pond size (litres)"],
+    ...                     ["Alder", "01632 960111", "4000"]])
+    >>> [(one.meaning, one.unit) for one in shape.columns], shape.header_at
+    ([('surname', ''), ('phone', ''), ('volume', 'litres')], 1)
+    """
+    corrections = {_heading(name): meaning for name, meaning in (said or {}).items()}
+    header_at = _header_at(rows, corrections)
+    header = [plain(cell).strip() for cell in rows[header_at]] if header_at >= 0 else []
+    width = max((len(row) for row in rows), default=0)
+    body = rows[header_at + 1 :]
+    columns = []
+    for place in range(width):
+        heading = header[place] if place < len(header) else ""
+        cells = [cell for row in body if place < len(row) and (cell := row[place].strip())]
+        if not heading and not cells:
+            continue
+        columns.append(_column(place, heading, cells, corrections))
+    if not any(one.meaning in ("name", "surname", "firm") for one in columns):
+        columns = _with_name(columns, body)
+    _once(columns)
+    return ListShape(header_at, tuple(columns))
+
+
+def letter(place: int) -> str:
+    """The letter by which spreadsheets call a column.
+
+    Parameters
+    ----------
+    place
+        Counted from 0.
+
+    Examples
+    --------
+    >>> letter(0), letter(27)
+    ('A', 'AB')
+    """
+    name = ""
+    place += 1
+    while place:
+        place, rest = divmod(place - 1, 26)
+        name = chr(ord("A") + rest) + name
+    return name
+
+
+def called(column: ListColumn) -> str:
+    """By what a person calls a column: its heading, else its letter.
+
+    Parameters
+    ----------
+    column
+        The column.
+    """
+    return column.heading or letter(column.place)
+
+
+def is_heading(cells: Sequence[str], shape: ListShape) -> bool:
+    """Whether a row is the heading once more, as at the top of every printed page.
+
+    Parameters
+    ----------
+    cells
+        The row.
+    shape
+        Of the list.
+    """
+    pairs = [
+        (_heading(one.heading), _heading(cells[one.place]))
+        for one in shape.columns
+        if one.heading and one.place < len(cells)
+    ]
+    return len(pairs) > 1 and all(mine == theirs for mine, theirs in pairs)
+
+
+def _header_at(rows: Sequence[Sequence[str]], said: Mapping[str, str]) -> int:
+    """The row of headings: the one with most that are known; -1 where there is none.
+
+    One known heading is enough in the first row that has several cells and no figure in them.
+    """
+    best, at = 1, -1
+    several = False
+    for place, row in enumerate(rows[:_LOOKED_AT]):
+        filled = [cell for cell in row if cell.strip()]
+        known = sum(_heading(cell) in said or _by_heading(cell)[0] is not None for cell in filled)
+        words_only = not any(map(str.isdigit, "".join(filled)))
+        alone = len(filled) == 1 and place == 0 and len(rows) > 1
+        first = len(filled) > 1 and not several and words_only
+        if known > best or (known == 1 and at < 0 and (alone or first)):
+            best, at = known, place
+        several = several or len(filled) > 1
+    return at
+
+
+def _column(place: int, heading: str, cells: Sequence[str], said: Mapping[str, str]) -> ListColumn:
+    for name in (_heading(heading), letter(place).casefold()):
+        if name and name in said:
+            meaning = next((one for one in MEANINGS if one == said[name].strip()), None)
+            if meaning is None:
+                raise BadInput(
+                    f"A column cannot mean “{plain(said[name]):.40}”. It may be one of: "
+                    f"{', '.join(MEANINGS)}.",
+                    field="columns",
+                )
+            return ListColumn(place, heading, meaning, "as a person said", _unit(heading))
+    by_heading, unit = _by_heading(heading)
+    if by_heading is not None:
+        return ListColumn(place, heading, by_heading, f"by its heading “{heading:.40}”", unit)
+    meaning, why = _by_content(cells)
+    return ListColumn(place, heading, meaning, why, unit)
+
+
+def _by_heading(text: str) -> tuple[Meaning | None, str]:
+    name = _heading(text)
+    if not name or len(name) > 60:
+        return None, ""
+    unit = _unit(text)
+    if name in _BY_HEADING:
+        meaning = _BY_HEADING[name]
+        return meaning, (unit or name if meaning in ("volume", "depth") and unit else "")
+    bare = " ".join(_heading(_UNIT.sub(" ", re.sub(r"[()\[\]]", " ", text))).split())
+    if unit and _BY_HEADING.get(bare) in ("volume", "depth"):
+        return _BY_HEADING[bare], unit
+    without = re.sub(r"\s*\d+$|^(?:client|customer|owner)s?\s+|\s+(?:s|es)$", "", name).strip()
+    return _BY_HEADING.get(without), ""
+
+
+def _unit(text: str) -> str:
+    found = _UNIT.search(text)
+    return found[0] if found else ""
+
+
+def _heading(text: str) -> str:
+    return " ".join(words(plain(text)))
+
+
+def _by_content(cells: Sequence[str]) -> tuple[Meaning, str]:
+    if not cells:
+        return "unknown", "empty"
+    share = {
+        "email": _share(cells, lambda cell: _MAIL.search(cell) is not None),
+        "postcode": _share(cells, looks_like_postcode),
+        "phone": _share(cells, lambda cell: bool(telephones(cell).numbers)),
+        "remarks": _share(cells, lambda cell: bool(proposed_ponds(cell))),
+    }
+    for meaning, said in (
+        ("email", "mail addresses"), ("postcode", "postcodes"), ("phone", "telephone numbers"),
+        ("remarks", "ponds in words"),
+    ):  # fmt: skip
+        if share[meaning] >= _FEWEST:
+            kind = next(one for one in MEANINGS if one == meaning)
+            return kind, f"by what stands in it: {said}"
+    return "unknown", "neither its heading nor what stands in it says what it means"
+
+
+def _share(cells: Sequence[str], holds: Callable[[str], bool]) -> float:
+    return sum(bool(holds(cell)) for cell in cells) / len(cells)
+
+
+def _with_name(columns: list[ListColumn], body: Sequence[Sequence[str]]) -> list[ListColumn]:
+    """The first column of words that means nothing yet holds the names."""
+    for at, one in enumerate(columns):
+        if one.meaning != "unknown":
+            continue
+        cells = [row[one.place] for row in body if one.place < len(row) and row[one.place].strip()]
+        letters = [cell for cell in cells if len(words(cell)) >= 1 and not cell.strip().isdigit()]
+        if cells and len(letters) >= _FEWEST * len(cells) and len(set(cells)) > len(cells) // 2:
+            named = ListColumn(
+                one.place, one.heading, "name", "the first column of words: taken for the names"
+            )
+            return [*columns[:at], named, *columns[at + 1 :]]
+    raise BadInput(
+        "No column of the file holds the clients' names; nothing was brought in. Head one of them "
+        "“Name”, or “Surname”.",
+        field="columns",
+    )
+
+
+def _once(columns: list[ListColumn]) -> None:
+    """Where two columns mean the same and only one may, the second of them is told."""
+    taken: dict[Meaning, int] = {}
+    for at, one in enumerate(columns):
+        if one.meaning in MANY:
+            continue
+        if one.meaning in taken:
+            first = columns[taken[one.meaning]]
+            if one.why == "as a person said" and first.why != one.why:
+                columns[taken[one.meaning]] = _left(first, one)
+                taken[one.meaning] = at
+            else:
+                columns[at] = _left(one, first)
+        else:
+            taken[one.meaning] = at
+
+
+def _left(one: ListColumn, other: ListColumn) -> ListColumn:
+    why = f"“{called(other):.40}” means the same"
+    return ListColumn(one.place, one.heading, "unknown", why, one.unit)
