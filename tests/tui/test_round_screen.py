@@ -18,7 +18,7 @@ from screen_text import assert_screen, screen_text
 from store.book.act import Act
 from store.book.book import Book
 from store.diary.kept.visits.bookings import book_visit, wish_of
-from store.rounds.day.values import DayWish
+from store.rounds.day.values import DayPlan, DayWish
 from tui.screens.diary.diary import DiaryScreen
 from tui.screens.parts.dialogs import Ask, Choose, Tell
 from tui.screens.rounds.kit import KitScreen
@@ -58,6 +58,15 @@ async def _open(app: RoundApp, pilot: Any) -> RoundScreen:
     screen = app.screen
     assert isinstance(screen, RoundScreen), screen
     return screen
+
+
+def _held(plan: DayPlan, key: UUID) -> DayPlan:
+    wish = replace(plan.asked.wish, held=frozenset({key}))
+    return replace(plan, asked=replace(plan.asked, wish=wish))
+
+
+def _line(app: RoundApp, part: str) -> str:
+    return next(one for one in screen_text(app).splitlines() if part in one)
 
 
 def _to(screen: RoundScreen, key: UUID) -> None:
@@ -136,7 +145,7 @@ async def test_keys_change_what_is_wished_for_and_another_day_forgets_it(
         await pilot.press("g")
         await quiet(pilot)
         assert planner.wishes[-1] == DayWish(DAY, agreed="free")
-        assert "agreed hours free (g)" in screen_text(app)
+        assert "agreed hours free (g): nobody to ring; as agreed 9 visits, 158 min" in words(app)
         await pilot.press("g", "a")
         await quiet(pilot)
         assert planner.wishes[-1] == DayWish(DAY, add_due=0)
@@ -148,6 +157,11 @@ async def test_keys_change_what_is_wished_for_and_another_day_forgets_it(
         await pilot.press("i")
         await quiet(pilot)
         assert planner.wishes[-1].held == {due.key}
+        planner.plans[DAY] = _held(nine_stops(), due.key)
+        await pilot.press("f5")
+        await quiet(pilot)
+        assert "held in" in _line(app, "Osier")
+        assert "Held in: i lets it go, d leaves it out." in words(app)
         await pilot.press("d")
         await quiet(pilot)
         assert planner.wishes[-1] == DayWish(DAY, left=frozenset({due.key}))
@@ -161,6 +175,27 @@ async def test_keys_change_what_is_wished_for_and_another_day_forgets_it(
         await pilot.press("t")
         await quiet(pilot)
         assert planner.wishes[-1] == DayWish(TODAY)
+
+
+async def test_a_key_that_can_do_nothing_here_says_so(
+    sqlite_book: Book, act: Act, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    planner = Planner(monkeypatch, nine_stops())
+    app = round_app(sqlite_book, act, tmp_path, lambda: RoundScreen(DAY))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await _open(app, pilot)
+        for nth, key in enumerate("idp", start=1):  # the cursor stands on who drives
+            await pilot.press(key)
+            await quiet(pilot)
+            assert words(app).count("This line is no visit: move to one.") == nth
+        assert len(planner.wishes) == 1
+        planner.plans.clear()
+        planner.plans[TODAY] = nine_stops()
+        await pilot.press("right")
+        await quiet(pilot)
+        await pilot.press("m")
+        await quiet(pilot)
+        assert "There is no round on this day." in words(app)
 
 
 async def test_what_is_booked_is_not_left_out(
@@ -195,6 +230,8 @@ async def test_what_was_left_out_by_hand_stands_below_and_comes_in_again(
         _to(screen, due.key)
         await quiet(pilot)
         assert "Left out by you: Willow Lodge, pond" in words(app)
+        assert "Next: d lets it in again, i holds it i" in words(app)
+        assert "d leaves it out" not in words(app)
         await pilot.press("d")
         await quiet(pilot)
         assert planner.wishes[-1] == DayWish(DAY)
@@ -242,7 +279,7 @@ async def test_the_strip_tells_of_every_line_what_it_rests_on(
         assert grid.move_to(RoundKey("driver", plan.rounds[0].driver.staff_id))
         await quiet(pilot)
         text = words(app)
-        assert "Ada Vet: sets out 08:00 from the practice, back 17:18 at the practice" in text
+        assert "Ada Vet: sets out 08:00 from the practice, back there 17:18" in text
         assert "158 min of driving" in text
         assert plan.proof in text
         _to(screen, plan.asked.errands[4].key)  # due, and where it lies is not known
@@ -254,13 +291,14 @@ async def test_the_strip_tells_of_every_line_what_it_rests_on(
         _to(screen, plan.asked.errands[8].key)
         await quiet(pilot)
         assert "Disinfect for 45 min, leave 16:57." in words(app)
+        assert "Is a suspect: alone on its own day is better." in words(app)
         _to(screen, plan.asked.errands[9].key)
         await quiet(pilot)
         assert "Left out: Willow Lodge, pond" in words(app)
-        assert "Willow Lodge, pond does not fit." in words(app)
+        assert "Does not fit." in words(app)
         await pilot.press("e")
         await on(pilot, Tell)
-        assert "Willow Lodge, pond does not fit." in words(app)
+        assert "Does not fit." in words(app)
         await pilot.press("escape")
         await on(pilot, RoundScreen)
         await pilot.press("r")

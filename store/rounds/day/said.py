@@ -43,13 +43,14 @@ def _against(one: Round) -> Iterator[str]:
             if before.errand.level > stop.errand.level or before.errand.level == SUSPECT
         ]  # fmt: skip
         if worse:
+            last = "the last of " if len(worse) > 1 else ""
             names = listed(
                 [f"{before.errand.name} ({before.errand.standing}, left at "
                  f"{clock_said(before.leaves)})" for before in worse]
             )  # fmt: skip
             yield (
                 f"{one.driver.who} is at {stop.errand.name} ({stop.errand.standing}) at "
-                f"{clock_said(stop.begins)}, {stop.begins - worse[-1].leaves} min after {names}: "
+                f"{clock_said(stop.begins)}, {stop.begins - worse[-1].leaves} min after {last}{names}: "
                 "against clean before infected."
             )
 
@@ -85,7 +86,7 @@ def plan_remarks(
     return (
         *(_HALTED for _ in range(halted)),
         *_empty(asked),
-        *_suspects(rounds),
+        *suspects_among(rounds),
         *_unkept_wishes(asked, rounds),
         *_dark(asked, rounds),
     )
@@ -101,7 +102,14 @@ def _empty(asked: DayAsked) -> Iterator[str]:
         yield "Nobody is on the road on this day, so that no round is planned."
 
 
-def _suspects(rounds: Sequence[Round]) -> Iterator[str]:
+def suspects_among(rounds: Sequence[Round]) -> Iterator[str]:
+    """A sentence for every suspect site that is not alone in its round.
+
+    Parameters
+    ----------
+    rounds
+        Of a day.
+    """
     for one in rounds:
         for stop in one.stops:
             if stop.errand.level == SUSPECT and len(one.stops) > 1:

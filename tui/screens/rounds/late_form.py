@@ -20,7 +20,7 @@ from store.errors import BadInput
 from tui.screens.parts.help import HELP, open_help
 from tui.widgets.entry import TextLine
 from tui.widgets.fields import Field, Form
-from tui.widgets.literal import cut, one_line
+from tui.widgets.literal import cut_name, one_line
 
 if TYPE_CHECKING:
     from store.rounds.day.values import DayPlan
@@ -52,6 +52,8 @@ class LateForm(ModalScreen[Lateness | None]):
         Whose round.
     minute
         The minute that it is on the planned day, None on another day [min].
+    left
+        How many stops are behind to begin with; on the planned day the clock tells.
     """
 
     CSS_PATH = "../sheets/round.tcss"
@@ -66,13 +68,15 @@ class LateForm(ModalScreen[Lateness | None]):
         Binding("escape", "back", "back", id="late_form.back", tooltip="Back to the round"),
     ]  # fmt: skip
 
-    def __init__(self, plan: DayPlan, staff_id: UUID, minute: int | None = None) -> None:
+    def __init__(
+        self, plan: DayPlan, staff_id: UUID, minute: int | None = None, left: int = 0
+    ) -> None:
         super().__init__()
         one, table = plan.round_of(staff_id), plan.timetable_of(staff_id)
         assert one is not None
         assert table is not None
         self._round, self._planned = one, table
-        self._minute = minute
+        self._minute, self._left = minute, left
 
     def compose(self) -> ComposeResult:
         """Title, the fields, the keys."""
@@ -87,10 +91,10 @@ class LateForm(ModalScreen[Lateness | None]):
 
         choices = [("0", f"nothing yet, sets out {clock_said(self._round.sets_out)}")]
         choices += [
-            (str(nth), f"{clock_said(stop.leaves)} {cut(one_line(stop.errand.name), 26)}")
+            (str(nth), f"{clock_said(stop.leaves)} {cut_name(one_line(stop.errand.name), 28)}")
             for nth, stop in enumerate(self._round.stops, start=1)
         ]
-        behind = 0
+        behind = self._left
         if self._minute is not None:
             behind = sum(stop.leaves <= self._minute for stop in self._round.stops)
         late = "" if self._minute is None else clock_said(self._minute)

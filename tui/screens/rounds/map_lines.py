@@ -12,7 +12,7 @@ from rich.text import Text
 
 from store.rounds.day.map import MapCells, MapPoint, RoundMap, Tour
 from store.rounds.solving.said import clock_said
-from tui.screens.rounds.round_lines import Across, said_many, said_standing
+from tui.screens.rounds.round_lines import Across, said_many, said_standing, whole
 from tui.widgets.columns import Column
 from tui.widgets.grid import Row
 from tui.widgets.literal import one_line
@@ -84,8 +84,8 @@ def _row(plan: DayPlan, point: MapPoint) -> Row:
     if stop is None:
         name = one_line(point.name)
         said = f"back: {name}" if point.what == "end" else name
-        cells = (point.label, said, time, "")
-        return Row(point, tuple(Text(one, style="quiet") for one in cells))
+        label, at = Text(point.label, style="quiet"), Text(time, style="quiet")
+        return Row(point, (label, whole(said), at, ""))
     standing = said_standing(stop.errand.standing)
     return Row(point, (point.label, one_line(point.name), time, standing))
 

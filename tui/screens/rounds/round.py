@@ -239,7 +239,8 @@ class RoundScreen(RoundKeys):
         top.moment = said_head(app.now(), app.book.zone) if self.app.screen_stack[0] is self else ""
         state, style = self._state(wish)
         line = self.query_one("#round-state", Static)
-        line.update(Content.styled(one_line(state), style))
+        said = "\n".join(one_line(one) for one in state.splitlines())
+        line.update(Content.styled(said, style))
 
     def _state(self, wish: DayWish) -> tuple[str, str]:
         planning, plan = self._planning, self.plan
@@ -253,7 +254,8 @@ class RoundScreen(RoundKeys):
             asked = self._asked
             said = "" if asked is None else said_unplanned(asked, self.who, self._changed)
             return said or self._changed, style
-        return said_state(plan, Shown(wish, self._changed)), style
+        shown = Shown(wish, self._changed, self.as_agreed, self.app.size.width - 2)
+        return said_state(plan, shown), style
 
     def _show(self) -> None:
         wish = self.wish

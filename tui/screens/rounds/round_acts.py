@@ -13,10 +13,12 @@ from tui.screens.rounds.stop_pond import pond_of_stop
 
 if TYPE_CHECKING:
     from store.diary.booking.values import Visiting
-    from store.rounds.day.values import Driver, Errand
+    from store.rounds.day.values import DayPlan, Driver, Errand
     from tui.screens.rounds.round_keys import RoundKeys
 
 STILL: Final = "The day is still being planned; esc keeps the best so far."
+NO_ROUND: Final = "There is no round on this day."
+NO_VISIT_HERE: Final = "This line is no visit: move to one."
 _ALL: Final = "all"
 _GIVEN_UP: Final = (
     "Clean ponds come before doubtful, infected and suspect ones so that nets, bowls, boots and "
@@ -60,6 +62,7 @@ def hold(screen: RoundKeys) -> None:
     """Hold in what is not booked, or no longer."""
     errand, wish = screen.here, screen.wish
     if errand is None or wish is None:
+        screen.notify(STILL if screen.plan is None else NO_VISIT_HERE, markup=False)
         return
     if errand.booked:
         screen.notify(
@@ -80,6 +83,7 @@ def leave_out(screen: RoundKeys) -> None:
     """Leave out what is not booked, or let it in again; what is booked stays."""
     errand, wish = screen.here, screen.wish
     if errand is None or wish is None:
+        screen.notify(STILL if screen.plan is None else NO_VISIT_HERE, markup=False)
         return
     if errand.booked:
         screen.notify(
@@ -147,15 +151,24 @@ async def choose_vet(screen: RoundKeys) -> None:
     screen.plan_anew(replace(wish, staff=staff_ids))
 
 
-async def whose(screen: RoundKeys, title: str) -> Driver | None:
-    """Whose round is meant: that under the cursor, the only one, or the one that is chosen."""
-    plan = screen.plan
+def planned_or_said(screen: RoundKeys) -> DayPlan | None:
+    """The plan; where there is none, or it is still being planned, that is said."""
     if screen.is_planning:
         screen.notify(STILL, markup=False)
         return None
-    driving = [] if plan is None else [one for one in plan.rounds if one.stops]
+    if screen.plan is None:
+        screen.notify(NO_ROUND, markup=False)
+    return screen.plan
+
+
+async def whose(screen: RoundKeys, title: str) -> Driver | None:
+    """Whose round is meant: that under the cursor, the only one, or the one that is chosen."""
+    plan = planned_or_said(screen)
+    if plan is None:
+        return None
+    driving = [one for one in plan.rounds if one.stops]
     if not driving:
-        screen.notify("There is no round on this day.", markup=False)
+        screen.notify(NO_ROUND, markup=False)
         return None
     here = screen.driver_here
     if here is not None and any(one.driver == here for one in driving):
@@ -176,8 +189,11 @@ async def run_late(screen: RoundKeys) -> None:
     who, plan, app = await whose(screen, "Who runs late?"), screen.plan, screen.ponds_app
     if who is None or plan is None:
         return
-    minute = minute_on(plan, app.now(), app.book.zone)
-    lateness = await app.push_screen_wait(LateForm(plan, who.staff_id, minute))
+    minute, here = minute_on(plan, app.now(), app.book.zone), screen.here
+    one = plan.round_of(who.staff_id)
+    keys = [] if one is None else [stop.errand.key for stop in one.stops]
+    left = keys.index(here.key) + 1 if here is not None and here.key in keys else 0
+    lateness = await app.push_screen_wait(LateForm(plan, who.staff_id, minute, left))
     if lateness is not None:
         app.push_screen(LateScreen(plan, who.staff_id, lateness))
 
@@ -187,12 +203,8 @@ async def agree(screen: RoundKeys) -> None:
     from store.rounds.kept.days.agree import agreeing
     from tui.screens.rounds.agree import AgreeScreen
 
-    plan = screen.plan
-    if screen.is_planning:
-        screen.notify(STILL, markup=False)
-        return
+    plan = planned_or_said(screen)
     if plan is None:
-        screen.notify("There is no round on this day.", markup=False)
         return
 
     def entered(count: int) -> None:

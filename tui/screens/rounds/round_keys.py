@@ -72,6 +72,8 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
         self.plan: DayPlan | None = None
         self.aside: dict[UUID, Errand] = {}
         """What was left out by hand, as it was seen last."""
+        self.as_agreed: DayPlan | None = None
+        """The plan that kept the agreed hours, while one looks what it would be without."""
         self.who = ""
         self._today: date | None = None
 
@@ -144,7 +146,11 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
 
     def action_today(self) -> None:
         """Back to today."""
-        if self._today is not None and self.wish is not None and self.wish.day != self._today:
+        if self._today is None or self.wish is None:
+            return
+        if self.wish.day == self._today:
+            self.notify("This is today.", markup=False)
+        else:
             self.to_day(self._today)
 
     def to_day(self, day: date) -> None:
@@ -152,6 +158,7 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
         from store.rounds.day.values import DayWish
 
         self.aside.clear()
+        self.as_agreed = None
         self.query_one(DayGrid).action_first()
         self.plan_anew(DayWish(day, self.wish.staff if self.wish is not None else ()))
 
@@ -174,6 +181,7 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
         """Keep agreed hours, or not."""
         if self.wish is not None:
             agreed = self.wish.agreed == "kept"
+            self.as_agreed = self.plan if agreed and not self.is_planning else None
             self.plan_anew(replace(self.wish, agreed="free" if agreed else "kept"))
 
     def action_add_due(self) -> None:
@@ -212,12 +220,15 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
     def action_visit(self) -> None:
         """The booked visit."""
         from tui.screens.diary.visit import VisitScreen
+        from tui.screens.rounds.round_acts import NO_VISIT_HERE
 
         key = self.query_one(DayGrid).cursor_key
         if isinstance(key, RoundKey) and isinstance(key.key, UUID) and key.key in self._visits():
             self.app.push_screen(VisitScreen(key.key))
         elif self.here is not None:
             self.notify("It is not booked: y enters it in the diary.", markup=False)
+        else:
+            self.notify(NO_VISIT_HERE, markup=False)
 
     @work(exclusive=True, group="round-ask")
     async def action_late(self) -> None:
@@ -258,21 +269,21 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
     def action_map(self) -> None:
         """Where the stops lie."""
         from tui.screens.rounds.map import MapScreen
+        from tui.screens.rounds.round_acts import planned_or_said
 
-        who = self.driver_here
-        if self.plan is not None:
-            staff_id = None if who is None else who.staff_id
-            self.app.push_screen(MapScreen(self.plan, staff_id))
+        who, plan = self.driver_here, planned_or_said(self)
+        if plan is not None:
+            self.app.push_screen(MapScreen(plan, None if who is None else who.staff_id))
 
     @work(exclusive=True, group="round-ask")
     async def action_export(self) -> None:
         """Write the round to a file."""
+        from tui.screens.rounds.round_acts import planned_or_said
         from tui.screens.rounds.round_out import write_round
 
-        who = self.driver_here
-        if self.plan is not None:
-            staff_id = None if who is None else who.staff_id
-            await write_round(self.ponds_app, self.plan, staff_id)
+        who, plan = self.driver_here, planned_or_said(self)
+        if plan is not None:
+            await write_round(self.ponds_app, plan, None if who is None else who.staff_id)
 
     def action_week(self) -> None:
         """The week ahead."""

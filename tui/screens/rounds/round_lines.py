@@ -9,7 +9,7 @@ from uuid import UUID
 
 from rich.segment import Segment
 from rich.style import Style
-from rich.text import Text
+from rich.text import Span, Text
 from textual.binding import Binding, BindingType
 from textual.strip import Strip
 
@@ -21,7 +21,7 @@ from tui.widgets.literal import cut_name, fit, one_line
 
 if TYPE_CHECKING:
     from store.diary.booking.values import Visiting
-    from store.rounds.day.values import DayPlan, Driver, Errand, Round, RoundStop
+    from store.rounds.day.values import DayPlan, DayWish, Driver, Errand, Round, RoundStop
     from store.rounds.solving.found import Found
     from store.travel.ways import Way
 
@@ -105,20 +105,20 @@ def columns_for(width: int) -> tuple[Column, ...]:
     """
     times = (
         Column("standing", "Stands", 8),
-        Column("arrives", "There", 5, drop_order=2),
+        Column("arrives", "There", 5, drop_order=3),
         Column("begins", "Begin", 5),
         Column("leaves", "Leave", 5),
-        Column("drive", "Drive", 7, align="right", drop_order=1),
+        Column("drive", "Drive", 7, align="right", drop_order=2),
     )
     if width < WIDE_FROM:
         return (*times, Column("name", "Where", 16, weight=2), Column("marks", "What for", 14))
     return (
         *times,
-        Column("name", "Where", 20, weight=2),
+        Column("name", "Where", 26, weight=2),
         Column("marks", "Agreed", 13),
         Column("why", "What for", 14, weight=1),
         Column("phone", "Telephone", 12),
-        Column("town", "Town", 9, drop_order=3),
+        Column("town", "Town", 9, drop_order=1),
     )
 
 
@@ -138,11 +138,11 @@ def said_standing(standing: str) -> Text:
     return Text(one_line(standing), style=style)
 
 
-def said_marks(errand: Errand, stop: RoundStop | None = None) -> str:
+def said_marks(errand: Errand, stop: RoundStop | None = None, wish: DayWish | None = None) -> str:
     """What was agreed about a visit: its hour, that it is fixed, that somebody is to be rung."""
     visit = errand.visit
     if visit is None:
-        return "not booked"
+        return "held in" if wish is not None and errand.key in wish.held else "not booked"
     hour = "" if visit.at_time is None else said_hour(visit.at_time)
     if stop is not None and stop.ring:
         return f"ring: {hour}" if hour else "ring: no hour"
@@ -244,7 +244,8 @@ def round_rows(plan: DayPlan, width: int) -> list[Row]:
         said = Text(f"Left out: {len(plan.left_out)}", style=_STRONG)
         rows.append(Across(RoundKey("note", 1), (said,)))
         errands = plan.asked.errands
-        rows += [_out_row(errands[left.stop], width) for left in plan.left_out]
+        wish = plan.asked.wish
+        rows += [_out_row(errands[left.stop], width, wish) for left in plan.left_out]
     return rows
 
 
@@ -255,18 +256,23 @@ def _one_round(plan: DayPlan, one: Round, width: int) -> list[Row]:
     for nth, stop in enumerate(one.stops):
         if one.break_after == nth:
             rows += _break_row(one, width)
-        rows.append(stop_row(stop, width))
+        rows.append(stop_row(stop, width, plan.asked.wish))
     if one.stops and one.break_after == len(one.stops):
         rows += _break_row(one, width)
     if one.way_home is not None:
         times = _quiet("", clock_said(one.back), "", "", said_drive(one.way_home))
-        name = Text(f"home: {said_end(one.driver.home_said)}", style="quiet")
+        name = whole(f"home: {said_end(one.driver.home_said)}")
         rows.append(Row(RoundKey("home", staff), _cells(width, times, name, "")))
     return rows
 
 
 def _quiet(*texts: str) -> tuple[Text, ...]:
     return tuple(Text(text, style="quiet") for text in texts)
+
+
+def whole(text: str) -> Text:
+    """Where one sets out from or is back: what is cut off is its end, for it is no client's."""
+    return Text(text, spans=[Span(0, len(text), "quiet")])
 
 
 def _break_row(one: Round, width: int) -> list[Row]:
@@ -278,7 +284,7 @@ def _break_row(one: Round, width: int) -> list[Row]:
     return [Row(RoundKey("break", one.driver.staff_id), _cells(width, times, name, ""))]
 
 
-def stop_row(stop: RoundStop, width: int) -> Row:
+def stop_row(stop: RoundStop, width: int, wish: DayWish | None = None) -> Row:
     """One stop: standing, arriving, beginning, leaving, the drive before it, where, what for."""
     errand = stop.errand
     ring = stop.ring and errand.booked
@@ -287,7 +293,7 @@ def stop_row(stop: RoundStop, width: int) -> Row:
         said_standing(errand.standing), clock_said(stop.arrives), begins,
         clock_said(stop.leaves), said_drive(stop.way),
     )  # fmt: skip
-    said = said_marks(errand, stop)
+    said = said_marks(errand, stop, wish)
     style = "act" if ring else "quiet" if errand.booked else "unknown"
     marks: str | Text = Text(said, style=style)
     if width < WIDE_FROM and not said:
@@ -302,10 +308,10 @@ def _wide(errand: Errand) -> tuple[str, str, str]:
     return said_why(errand), one_line(errand.phone), town
 
 
-def _out_row(errand: Errand, width: int) -> Row:
+def _out_row(errand: Errand, width: int, wish: DayWish) -> Row:
     times = (said_standing(errand.standing), "", "–", "", "")
     style = "act" if errand.booked else "unknown"
-    said = Text(said_marks(errand) or "booked", style=style)
+    said = Text(said_marks(errand, wish=wish) or "booked", style=style)
     cells = _cells(width, times, one_line(errand.name), said, _wide(errand))
     return Row(RoundKey("errand", errand.key), cells)
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 from uuid import UUID
 
+from rich.cells import cell_len
+
+from store.rounds.day.said import suspects_among
 from store.rounds.solving.said import clock_said
 from tui.screens.diary.diary_lines import (
     said_hour,
@@ -45,10 +49,15 @@ WITHOUT_DUE = "Nothing is booked on this day. a adds what is due and near the wa
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What the head tells beside the plan: since when it is out of date, who alone is shown."""
+    """What the head tells beside the plan: whether it is out of date, what it was as agreed.
+
+    `as_agreed` is the plan in which agreed hours were kept; `width` that of the head [cells].
+    """
 
     wish: DayWish
     changed: str = ""
+    as_agreed: DayPlan | None = None
+    width: int = 78
 
 
 # The head
@@ -83,15 +92,50 @@ def said_state(plan: DayPlan, shown: Shown) -> str:
         parts.append(f"{len(plan.left_out)} left out")
     remarks = remarks_of(plan.asked, plan)
     if remarks:
-        parts.append(f"{said_many(len(remarks), 'remark')} (r)")
+        suspect = ": suspect among others" if any(suspects_among(plan.rounds)) else ""
+        parts.append(f"{said_many(len(remarks), 'remark')} (r){suspect}")
+    if shown.wish.agreed == "free":
+        parts.append(_said_free(plan, shown.as_agreed))
     parts += _said_wish(shown.wish)
-    return "   ".join(parts)
+    return said_lines(parts, shown.width)
+
+
+def said_lines(parts: Iterable[str], width: int) -> str:
+    """Parts beside each other; one for which a line has no room begins the next.
+
+    Parameters
+    ----------
+    parts
+        In their order.
+    width
+        Of a line [cells].
+
+    Examples
+    --------
+    >>> said_lines(["12 visits", "1 left out", "8 remarks"], 24)
+    '12 visits   1 left out\\n8 remarks'
+    """
+    lines: list[str] = []
+    for part in parts:
+        if lines and cell_len(lines[-1]) + 3 + cell_len(part) <= width:
+            lines[-1] += f"   {part}"
+        else:
+            lines.append(part)
+    return "\n".join(lines)
+
+
+def _said_free(plan: DayPlan, as_agreed: DayPlan | None) -> str:
+    """That agreed hours may move, for how many somebody is rung, and what it was before."""
+    rings = sum(stop.ring and stop.errand.booked for one in plan.rounds for stop in one.stops)
+    said = f"agreed hours free (g): {rings or 'nobody'} to ring"
+    if as_agreed is None:
+        return said
+    stops = sum(len(one.stops) for one in as_agreed.rounds)
+    return f"{said}; as agreed {said_many(stops, 'visit')}, {as_agreed.found.drive_min} min"
 
 
 def _said_wish(wish: DayWish) -> list[str]:
     parts = []
-    if wish.agreed == "free":
-        parts.append("agreed hours free (g)")
     if not wish.add_due:
         parts.append("nothing added (a)")
     if wish.held:
@@ -100,10 +144,11 @@ def _said_wish(wish: DayWish) -> list[str]:
 
 
 def remarks_of(asked: DayAsked, plan: DayPlan | None) -> tuple[str, ...]:
-    """All that is to be known of a day, each sentence once: rules broken first."""
+    """All that is to be known of a day, each sentence once: rules broken and suspects first."""
     drivers = [said for one in asked.drivers for said in one.remarks]
     planned = () if plan is None else (*plan.broken, *plan.remarks)
-    every = (*planned, *asked.remarks, *drivers)
+    first = [said for said in planned if said not in asked.remarks]
+    every = (*first, *asked.remarks, *drivers)
     return tuple(dict.fromkeys(one_line(one) for one in every if one.strip()))
 
 
@@ -130,7 +175,7 @@ def told(plan: DayPlan, key: object, today: date, aside: dict[UUID, Errand]) -> 
     if key.kind == "errand" and isinstance(key.key, UUID):
         found = stop_of(plan, key.key)
         if found is not None:
-            return told_stop(found[1], today)
+            return told_stop(found[1], today, _remarks_on(plan, found[1].errand), plan.asked.wish)
         errand = errand_of(plan, key.key)
         if errand is not None and key.key not in aside:
             return _told_out(plan, errand, today)
@@ -149,10 +194,11 @@ def _told_round(plan: DayPlan, one: Round, kind: str) -> Told:
     works = f"Works {clock_said(driver.begins)} to {clock_said(driver.ends)}."
     if not one.stops:
         return Told(f"{who}: nothing to drive to", works, "", " ".join(driver.remarks))
-    head = (
-        f"{who}: sets out {clock_said(one.sets_out)} from {said_end(driver.start_said)}, back "
-        f"{clock_said(one.back)} at {said_end(driver.home_said)}"
-    )
+    head = f"{who}: sets out {clock_said(one.sets_out)} from {said_end(driver.start_said)}, back "
+    if driver.start_said == driver.home_said:
+        head += f"there {clock_said(one.back)}"
+    else:
+        head += f"{clock_said(one.back)} at {said_end(driver.home_said)}"
     if kind == "home" and one.way_home is not None:
         head = f"{who} is back {clock_said(one.back)} at {said_end(driver.home_said)}"
         works = f"Way home {said_way(one.way_home.planned_min, one.way_home.said)}. {works}"
@@ -173,8 +219,30 @@ def said_way(minutes: int, rests_on: str) -> str:
     return f"{minutes} min ({one_line(rests_on)})"
 
 
-def told_stop(stop: RoundStop, today: date) -> Told:
-    """A stop: its times, standing with the reason, way, hours, what it is for and worth."""
+def _remarks_on(plan: DayPlan, errand: Errand) -> tuple[str, ...]:
+    """What is remarked of one site alone: that it is not alone though suspect, its hours."""
+    name = one_line(errand.name)
+    every = [one for one in remarks_of(plan.asked, plan) if one not in plan.broken]
+    own = [one.removeprefix(f"{name} ") for one in every if one.startswith(f"{name} ")]
+    return (*own, *(one for one in every if f" of {name} “" in one))
+
+
+def told_stop(
+    stop: RoundStop, today: date, remarks: Iterable[str] = (), wish: DayWish | None = None
+) -> Told:
+    """A stop: its times, standing with the reason, hours, way, what it is for and worth.
+
+    Parameters
+    ----------
+    stop
+        The stop.
+    today
+        The practice's calendar day.
+    remarks
+        Of this site.
+    wish
+        What was asked for.
+    """
     errand = stop.errand
     head = f"{clock_said(stop.begins)}–{clock_said(stop.ends)} {_head(errand)}"
     if stop.begins > stop.arrives:
@@ -185,12 +253,12 @@ def told_stop(stop: RoundStop, today: date) -> Told:
         standing = f"{standing} Disinfect for {errand.disinfect_min} min, leave {leaves}."
     return Told(
         head,
-        _sentences(standing, errand.slot_said),
+        standing,
         _sentences(
-            f"Way {said_way(stop.way.planned_min, stop.way.said)}",
             f"Access: {_stripped(errand.hours_said)}" if errand.hours_said else "",
+            f"Way {said_way(stop.way.planned_min, stop.way.said)}",
         ),
-        _sentences(said_moved(stop), _why(errand, today)),
+        _sentences(said_moved(stop), *remarks, errand.slot_said, _why(errand, today, wish)),
     )
 
 
@@ -213,12 +281,14 @@ def _ring(errand: Errand) -> str:
     return f"Ring {one_line(errand.phone)}" if errand.phone else "Ring: no telephone number"
 
 
-def _why(errand: Errand, today: date) -> str:
+def _why(errand: Errand, today: date, wish: DayWish | None = None) -> str:
     why = "; ".join(said_purpose(one, today) for one in errand.purposes)
     if errand.booked:
         note = errand.visit.note if errand.visit is not None else ""
         return why or one_line(note)
     worth = one_line(errand.worth_said)
+    if wish is not None and errand.key in wish.held:
+        return _sentences(why, worth, "Held in: i lets it go, d leaves it out")
     return _sentences(why, worth, "Not booked: i holds it in, d leaves it out")
 
 
@@ -232,14 +302,17 @@ def _told_out(plan: DayPlan, errand: Errand, today: date) -> Told:
     left = next(
         (one for one in plan.left_out if plan.asked.errands[one.stop].key == errand.key), None
     )
-    why = "" if left is None else left.says
+    name = one_line(errand.name)
+    why = "" if left is None else _capital(one_line(left.says).removeprefix(f"{name} "))
     helps = "" if left is None else " ".join(left.helps)
     booked = "It stays in the diary until it is moved or cancelled there." if errand.booked else ""
     return Told(
         f"Left out: {_head(errand)}",
         why,
-        _sentences(errand.standing_said, f"Access: {_stripped(errand.hours_said)}"),
-        _sentences(helps, booked or _why(errand, today)),
+        _sentences(f"Access: {_stripped(errand.hours_said)}", errand.standing_said),
+        _sentences(
+            helps, *_remarks_on(plan, errand), booked or _why(errand, today, plan.asked.wish)
+        ),
     )
 
 
@@ -248,7 +321,11 @@ def _told_aside(errand: Errand, today: date) -> Told:
         f"Left out by you: {_head(errand)}",
         _sentences(errand.standing_said),
         "",
-        _sentences("Next: d lets it in again, i holds it in", _why(errand, today)),
+        _sentences(
+            "Next: d lets it in again, i holds it in",
+            *(said_purpose(one, today) for one in errand.purposes),
+            errand.worth_said,
+        ),
     )
 
 
