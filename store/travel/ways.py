@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from itertools import product
 from math import ceil
 from typing import Literal
 from uuid import UUID
@@ -20,8 +21,8 @@ Basis = Literal["table", "reckoned", "unknown", "same place"]
 class End:
     """One end of a way: a site, the place from which a person sets out, or the practice.
 
-    `home` is where a person's day ends, if that is another place: the practice's table does not
-    know it. `key` is the site's or the person's, None for the practice.
+    `home` is where a person's day ends, if that is another place: the practice's table knows it
+    only where it is the practice. `key` is the site's or the person's, None for the practice.
     """
 
     kind: EndKind
@@ -64,13 +65,51 @@ def home_end(staff: UUID) -> End:
     return End("home", staff)
 
 
+def at_practice(words: str, place: Place | None) -> End | None:
+    """The practice, where somebody sets out from it; else None.
+
+    Parameters
+    ----------
+    words
+        Where somebody sets out, as it was typed.
+    place
+        The same as a place.
+
+    Returns
+    -------
+    End or None
+        The practice where the words are `the practice` or `practice`, a comma and more behind
+        them or not, and where nothing at all was entered.
+
+    Examples
+    --------
+    >>> at_practice("The practice, Mill Lane", None) == PRACTICE == at_practice("", None)
+    True
+    >>> at_practice("The yard", None)
+    """
+    named = " ".join(words.split(",")[0].casefold().split())
+    if named in {"practice", "the practice"} or (not named and place is None):
+        return PRACTICE
+    return None
+
+
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """An end of ways with its name; `place` is None where it is not known."""
+    """An end of ways with its name; `place` is None where it is not known.
+
+    `also` is another end at the same place: its drives of the practice's table count where this one
+    has none, as those of the practice do for who sets out from it.
+    """
 
     end: End
     name: str
     place: Place | None
+    also: End | None = None
+
+    @property
+    def ends(self) -> tuple[End, ...]:
+        """The end, and the other one at the same place."""
+        return (self.end,) if self.also is None else (self.end, self.also)
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,13 +219,10 @@ def way_between(start: Stop, goal: Stop, table: DriveTable) -> Way:
     """
     if start.end == goal.end:
         return Way(0, 0, 0.0, "same place", "the same place")
-    driven = table.get((start.end, goal.end))
-    back = None if driven is not None else table.get((goal.end, start.end))
-    own = driven or back
+    own = _own(start, goal, table)
     if own is not None:
         minutes = ceil(round(own.minutes, 6))
-        said = own.said if own is not back else f"{own.said}, given for the way back"
-        return Way(minutes, minutes, own.km, "table", said)
+        return Way(minutes, minutes, own.km, "table", own.said)
     stand_in = driving().unknown_min
     lost = [one.name for one in (start, goal) if one.place is None]
     if start.place is None or goal.place is None:
@@ -194,6 +230,21 @@ def way_between(start: Stop, goal: Stop, table: DriveTable) -> Way:
         return Way(None, stand_in, None, "unknown", said)
     one = reckoned(distance_km(start.place, goal.place))
     return Way(one.minutes, one.minutes, one.road_km, "reckoned", one.said)
+
+
+def _own(start: Stop, goal: Stop, table: DriveTable) -> Driven | None:
+    """The practice's own drive: of these very ends before that of others at the same places."""
+    for one, other in product(start.ends, goal.ends):
+        known = table.get((one, other))
+        back = table.get((other, one)) if known is None else None
+        own = known or back
+        if own is None:
+            continue
+        said = own.said if back is None else f"{own.said}, given for the way back"
+        if PRACTICE in {one, other} - {start.end, goal.end}:
+            said = f"{said}, given for the practice"
+        return replace(own, said=said)
+    return None
 
 
 def travel(stops: Iterable[Stop], table: DriveTable) -> Travel:
@@ -238,9 +289,10 @@ def _lost(stops: Sequence[Stop], table: DriveTable) -> Iterable[str]:
 
 
 def _no_time(at: Mapping[End, Stop], table: DriveTable) -> Iterable[str]:
+    named = {end: one.name for one in at.values() for end in one.ends}
     for (start, goal), driven in table.items():
-        if driven.minutes == 0 and start in at and goal in at:
+        if driven.minutes == 0 and start in named and goal in named:
             yield (
-                f"From {at[start].name} to {at[goal].name} the practice's table has 0 min: they "
+                f"From {named[start]} to {named[goal]} the practice's table has 0 min: they "
                 "are planned as one place. Set it again if that is not meant."
             )

@@ -21,6 +21,7 @@ from store.travel.ways import (
     Driven,
     DriveTable,
     Stop,
+    at_practice,
     site_end,
     travel,
     vet_end,
@@ -137,6 +138,35 @@ def test_each_direction_has_its_own_where_both_are_given() -> None:
     assert way_between(AT_HOME, AT_BROOK, table).minutes == 12
     assert way_between(AT_BROOK, AT_HOME, table).minutes == 25
     assert way_between(AT_BROOK, AT_HOME, table).said == "other"
+
+
+def test_drives_of_the_practice_serve_who_sets_out_from_it() -> None:
+    """They stood in the table and nobody drove by them: a person's start is an end of its own."""
+    start = Stop(HOME, "Ada Vet's start", None, at_practice("The practice, Mill Lane", None))
+    table: DriveTable = {(PRACTICE, BROOK): Driven(18, 11.0, "the table")}
+    there, back = way_between(start, AT_BROOK, table), way_between(AT_BROOK, start, table)
+    assert (there.basis, there.minutes, there.km) == ("table", 18, 11.0)
+    assert there.said == "the table, given for the practice"
+    assert (back.minutes, back.said) == (
+        18, "the table, given for the way back, given for the practice",
+    )  # fmt: skip
+    own = table | {(BROOK, HOME): Driven(9, None, "her own")}
+    assert way_between(start, AT_BROOK, own).said == "her own, given for the way back"
+    assert way_between(AT_HOME, AT_BROOK, table).basis == "reckoned", "she sets out elsewhere"
+    no_time = {(PRACTICE, BROOK): Driven(0, None, "the table")}
+    assert "From Ada Vet's start to Brook House" in travel([start, AT_BROOK], no_time).remarks[0]
+
+
+@pytest.mark.parametrize(
+    ("words", "place", "found"),
+    [
+        ("the  Practice", None, PRACTICE), ("practice, back door", AT_HOME.place, PRACTICE),
+        ("", None, PRACTICE), ("", AT_HOME.place, None), ("The practice manager's", None, None),
+        ("4 Mill Lane, the practice", None, None),
+    ],
+)  # fmt: skip
+def test_who_sets_out_from_the_practice(words: str, place: Any, found: Any) -> None:
+    assert at_practice(words, place) == found
 
 
 def test_a_whole_number_stays_the_number() -> None:

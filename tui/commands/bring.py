@@ -30,6 +30,13 @@ _KINDS = {
     "drives": "the practice's own drive times: from, to, minutes, km",
     "daysoff": "days off of a person, out of a calendar file (.ics)",
 }
+_TELLS = {
+    "drives": "Columns: from, to, minutes, and where they are there km and note. A place is the code "
+    "of a pond that lies there, client and site with a comma between (in quotes), a person for the "
+    "place from which they set out, or practice. A way counts in both directions unless the other "
+    "has a row of its own.",
+}
+"""What more there is to say of a kind."""
 _ONE = {
     "water": "water test", "logger": "logger value", "ponds": "pond", "staff": "person",
     "kits": "kit", "visits": "visit", "events": "event",
@@ -61,8 +68,9 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
     )
     for kind, summary in _KINDS.items():
         one = kinds.add_parser(
-            kind, parents=parents, help=summary, description=f"Bring in {summary}."
-        )
+            kind, parents=parents, help=summary,
+            description=" ".join(filter(None, [f"Bring in {summary}.", _TELLS.get(kind)])),
+        )  # fmt: skip
         calendar = kind == "daysoff"
         one.add_argument(
             "file", type=Path, metavar="FILE", help=f"the {'calendar' if calendar else 'CSV'} file"

@@ -13,7 +13,7 @@ from store.diary.booking.values import Visiting
 from store.diary.booking.vet_day import Asked, SiteAsked, VetDay
 from store.diary.booking.ways import Ways
 from store.diary.times.spell import minute_of
-from store.travel.ways import Stop, Way, home_end, vet_end
+from store.travel.ways import Stop, Way, at_practice, home_end, vet_end
 
 _CLOCK_CHANGE_MIN = 180
 """More than any change of the clock within a day [min]."""
@@ -82,8 +82,12 @@ def ends_of(vet: VetDay, ways: Ways) -> tuple[Stop | None, Stop | None]:
     """
     if vet.staff_id is None:
         return None, None
-    start = ways.stop(vet_end(vet.staff_id), vet.start_place, vet.start)
-    home = ways.stop(home_end(vet.staff_id), vet.home_place, vet.home) if vet.home_apart else start
+    also = at_practice(vet.start_place, vet.start)
+    start = ways.stop(vet_end(vet.staff_id), vet.start_place, vet.start, also)
+    home = start
+    if vet.home_apart:
+        also = at_practice(vet.home_place, vet.home)
+        home = ways.stop(home_end(vet.staff_id), vet.home_place, vet.home, also)
     return (start if ways.knows(start) else None), (home if ways.knows(home) else None)
 
 

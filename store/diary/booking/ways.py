@@ -23,7 +23,7 @@ class Ways:
     def __init__(self, table: DriveTable | None = None) -> None:
         self._table: DriveTable = {} if table is None else table
         self._ends = frozenset(end for pair in self._table for end in pair)
-        self._stops: dict[tuple[str, UUID | None, Place | None], Stop] = {}
+        self._stops: dict[tuple[str, UUID | None, Place | None, End | None], Stop] = {}
         # By the identity of stops and visits that are kept here: a search asks for ways so often
         # that the hash of a stop would cost more than the way.
         self._ways: dict[tuple[int, int], Way] = {}
@@ -31,18 +31,18 @@ class Ways:
         self._both: dict[tuple[int, int], tuple[Way, Way]] = {}
         self._visits: dict[int, tuple[Visiting, Stop]] = {}
 
-    def stop(self, end: End, name: str, place: Place | None) -> Stop:
+    def stop(self, end: End, name: str, place: Place | None, also: End | None = None) -> Stop:
         """An end of ways; the same object for the same end and place.
 
         Parameters
         ----------
-        end, name, place
+        end, name, place, also
             As for `store.travel.ways.Stop`.
         """
-        key = end.kind, end.key, place
+        key = end.kind, end.key, place, also
         found = self._stops.get(key)
         if found is None:
-            found = self._stops[key] = Stop(end, name, place)
+            found = self._stops[key] = Stop(end, name, place, also)
             self._own.add(id(found))
         return found
 
@@ -115,7 +115,7 @@ class Ways:
         stop
             The end.
         """
-        return stop.place is not None or stop.end in self._ends
+        return stop.place is not None or not self._ends.isdisjoint(stop.ends)
 
     @property
     def used(self) -> frozenset[Basis]:

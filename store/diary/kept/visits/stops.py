@@ -15,7 +15,7 @@ from store.diary.kept.roster.staff_hours import hours_on
 from store.errors import NotFound
 from store.travel.drive_times import drive_table
 from store.travel.place import place_of
-from store.travel.ways import End, Stop, Travel, travel
+from store.travel.ways import End, Stop, Travel, at_practice, travel
 
 _AT_ONCE = 500
 """Keys that are asked for at once: both databases bound the variables of a statement."""
@@ -99,7 +99,8 @@ def _starts(book: Book, day: date) -> dict[End, Stop]:
         End("vet", key): Stop(
             End("vet", key),
             f"{one.who}'s start" + (f" ({one.start_place})" if one.start_place else ""),
-            place_of(one.start_latitude, one.start_longitude),
+            place := place_of(one.start_latitude, one.start_longitude),
+            at_practice(one.start_place, place),
         )
         for key, one in hours_on(book, day).items()
     }

@@ -21,7 +21,7 @@ from store.rounds.day.work import break_said, work_of
 from store.rounds.solving.problem import Window
 from store.rounds.solving.said import clock_said
 from store.text import day_said
-from store.travel.ways import End, Stop, home_end, vet_end
+from store.travel.ways import End, Stop, at_practice, home_end, vet_end
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,8 @@ def drivers_of(
         if vet.away:
             away.add(staff_id)
         if (home := homes.get(staff_id)) is not None:
-            ends.append(Stop(home_end(staff_id), f"the end of {who}'s day", home.at))
+            also = at_practice(home.place, home.at)
+            ends.append(Stop(home_end(staff_id), f"the end of {who}'s day", home.at, also))
     known = {key for key, _who, _is_vet in agenda.staff.people}
     if any(one not in known for one in wish.staff):
         remarks.append("Somebody who is asked for does not work here any more.")
