@@ -87,7 +87,7 @@ def at_practice(words: str, place: Place | None) -> End | None:
     True
     >>> at_practice("The yard", None)
     """
-    named = " ".join(words.split(",")[0].casefold().split())
+    named = " ".join(words.split(",", maxsplit=1)[0].casefold().split())
     if named in {"practice", "the practice"} or (not named and place is None):
         return PRACTICE
     return None

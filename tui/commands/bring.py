@@ -31,10 +31,10 @@ _KINDS = {
     "daysoff": "days off of a person, out of a calendar file (.ics)",
 }
 _TELLS = {
-    "drives": "Columns: from, to, minutes, and where they are there km and note. A place is the code "
-    "of a pond that lies there, client and site with a comma between (in quotes), a person for the "
-    "place from which they set out, or practice. A way counts in both directions unless the other "
-    "has a row of its own.",
+    "drives": "Columns: from, to, minutes, and where they are there km and note. A place is the "
+    "code of a pond that lies there, client and site with a comma between (in quotes), a person "
+    "for the place from which they set out, or practice. A way counts in both directions unless "
+    "the other has a row of its own.",
 }
 """What more there is to say of a kind."""
 _ONE = {
