@@ -182,10 +182,22 @@ def test_a_course_against_the_state_of_the_water_infects_nothing(book: Book, act
 
 
 def test_a_course_against_a_notifiable_disease(book: Book, act: Act) -> None:
-    """Fish that came through a virus carry it on: its end clears nothing, nor does the eye."""
+    """Fish that came through a virus carry it on: its end clears nothing, nor does the eye.
+
+    Neither does another course that ended later.
+    """
     site, pond = own(book, act)
-    treat(book, act, pond, 6, "khv", ended=2)
+    treat(book, act, pond, 9, "khv", ended=6)
     assert standing(book, site).standing == "suspect"
+    treat(book, act, pond, 5, "gill_flukes", ended=3)
+    assert standing(book, site).standing == "suspect"
+    looked(book, act, pond, 2, purpose="control")
+    assert standing(book, site).said == (
+        "suspect: Lower pond, the course against koi herpesvirus disease ended on 8 Mar 2026, and "
+        "no laboratory has ruled out koi herpesvirus disease since"
+    )
+    sent(book, act, pond, 1, "not detected")
+    assert standing(book, site).standing == "clean"
 
 
 def test_a_hazard_that_was_only_noted(book: Book, act: Act) -> None:

@@ -176,21 +176,36 @@ def _courses(records: Records, pond: UUID) -> Iterator[Told]:
         elif not one.hazards:
             says = f"{since} ({one.reason}), and it is not said which hazard it is against"
             yield "doubtful", says, one.started_on
-    ended = [one for one in courses if one.ended_on is not None and _leaves_doubt(one)]
-    last = max(ended, key=lambda one: one.ended_on or date.min, default=None)
-    examined = records.examined.get(pond)
-    if last is None or last.ended_on is None:
-        return
-    if examined is None or examined < last.ended_on:
-        against = [hazard for hazard in last.hazards if infectious(hazard)]
-        how = "ended" if last.state == "completed" else "was stopped early"
-        says = (
-            f"the course against {_named(against)} {how} on {day_said(last.ended_on)}, and no "
-            "control examination was made"
-        )
-        # Fish that came through a virus carry it on.
-        carriers = any(map(notifiable, against))
-        yield "suspect" if carriers else "doubtful", says, last.ended_on
+    examined, samples = records.examined.get(pond), records.samples.get(pond, ())
+    doubts = []
+    for one in courses:
+        if one.ended_on is None or not _leaves_doubt(one):
+            continue
+        against = [hazard for hazard in one.hazards if infectious(hazard)]
+        how = "ended" if one.state == "completed" else "was stopped early"
+        said = f"the course against {_named(against)} {how} on {day_said(one.ended_on)}"
+        # Fish that came through a virus carry it on, and no eye sees it.
+        carried = [
+            hazard for hazard in against
+            if notifiable(hazard) and not _ruled_out(samples, hazard, one.ended_on)
+        ]  # fmt: skip
+        if carried:
+            says = f"{said}, and no laboratory has ruled out {_named(carried)} since"
+            yield "suspect", says, one.ended_on
+        elif examined is None or examined < one.ended_on:
+            doubts.append((one.ended_on, f"{said}, and no control examination was made"))
+    if doubts:
+        day, says = max(doubts)
+        yield "doubtful", says, day
+
+
+def _ruled_out(samples: Sequence[SampleOf], hazard: str, since: date) -> bool:
+    return any(
+        (one.hazard or _asked_for(one.asked)) == hazard
+        and one.result == "not detected"
+        and one.taken_on >= since
+        for one in samples
+    )
 
 
 def _leaves_doubt(course: CourseOf) -> bool:
