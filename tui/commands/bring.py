@@ -105,6 +105,9 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
                 metavar="UNIT",
                 help="where the heading names none: C, F, mg/L",
             )
+    from tui.commands.bring_clients import add_clients
+
+    add_clients(kinds, parents)
 
 
 def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
@@ -129,6 +132,10 @@ def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
             from tui.commands.bring_days_off import bring_days_off
 
             return bring_days_off(args, book, act)
+        if args.kind == "clients":
+            from tui.commands.bring_clients import bring_clients
+
+            return bring_clients(args, book, act)
         plan, done, beside = _bring(args, book, act)
     except PondroundError as error:
         print(plain(error.message), file=sys.stderr)

@@ -109,7 +109,10 @@ def columns_said(answers: Answers) -> dict[str, str]:
 
 
 def answers_text(
-    questions: Iterable[Question], sha256: str, columns: Iterable[tuple[str, str, str]] = ()
+    questions: Iterable[Question],
+    sha256: str,
+    columns: Iterable[tuple[str, str, str]] = (),
+    given: Answers | None = None,
 ) -> str:
     """The file of answers as text, to be filled in and read back.
 
@@ -121,6 +124,8 @@ def answers_text(
         The fingerprint of the list: answers name lines, and belong to one file.
     columns
         Columns as heading, meaning and why; to correct one, its answer is another meaning.
+    given
+        Answers so far; those whose question is not asked any more stay in the file.
 
     Returns
     -------
@@ -131,13 +136,18 @@ def answers_text(
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(_HEADER)
     writer.writerow((sha256, "", "The list these answers belong to; leave this line.", "", _FILE))
+    left = dict(given or {})
     for heading, meaning, why in columns:
+        said = left.pop(_COLUMN + heading, "")
         writer.writerow(
-            ("", "a meaning", f"The column is taken for: {meaning}.", why, _COLUMN + heading)
+            (said, "a meaning", f"The column is taken for: {meaning}.", why, _COLUMN + heading)
         )
     for one in questions:
         reasons = one.reasons if one.score is None else f"{one.score} of 100: {one.reasons}"
+        left.pop(one.key, "")
         writer.writerow((one.answer, " / ".join(one.choices), one.asks, reasons, one.key))
+    for key, answer in left.items():
+        writer.writerow((answer, "", "Answered before, not asked any more.", "", key))
     return text.getvalue()
 
 

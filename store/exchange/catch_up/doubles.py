@@ -129,6 +129,20 @@ def doubles(listed: Sequence[Somebody], known: Sequence[Somebody] = ()) -> tuple
     return tuple(sorted(found, key=lambda pair: (-pair.score, order[pair.one], pair.other)))
 
 
+def same_place(one: ListedAddress, other: ListedAddress) -> bool:
+    """Whether two addresses are one place: the same, or spelt alike in the same town.
+
+    Parameters
+    ----------
+    one, other
+        The two.
+    """
+    if one.said.casefold() == other.said.casefold():
+        return True
+    evidence = _places(one, other)
+    return evidence is not None and evidence.said.startswith("the address is")
+
+
 def _candidates(
     listed: Sequence[Somebody], known: Sequence[Somebody]
 ) -> list[tuple[int, int | Somebody]]:

@@ -61,6 +61,7 @@ _KNOWN: Mapping[Meaning, str] = {
 _BY_HEADING: dict[str, Meaning] = {
     name: meaning for meaning, names in _KNOWN.items() for name in names.split("|")
 }
+_BY = "by its heading"
 _UNIT = re.compile(
     r"\b(us gal(?:lon)?s?|uk gal(?:lon)?s?|imp(?:erial)? gal(?:lon)?s?|gal(?:lon)?s?|lit(?:re|er)s?"
     r"|ltrs?|l|m3|m³|cm|ft|feet|m|metres?|meters?|in)\b",
@@ -101,6 +102,11 @@ class ListShape:
     def unit(self, meaning: Meaning) -> str:
         """The unit that the heading of a column names; empty where it names none."""
         return next((one.unit for one in self.columns if one.meaning == meaning), "")
+
+    @property
+    def known(self) -> int:
+        """How many columns are known by their heading."""
+        return sum(one.why.startswith(_BY) for one in self.columns)
 
     @property
     def unknown(self) -> tuple[ListColumn, ...]:
@@ -236,7 +242,7 @@ def _column(place: int, heading: str, cells: Sequence[str], said: Mapping[str, s
             return ListColumn(place, heading, meaning, "as a person said", _unit(heading))
     by_heading, unit = _by_heading(heading)
     if by_heading is not None:
-        return ListColumn(place, heading, by_heading, f"by its heading “{heading:.40}”", unit)
+        return ListColumn(place, heading, by_heading, f"{_BY} “{heading:.40}”", unit)
     meaning, why = _by_content(cells)
     return ListColumn(place, heading, meaning, why, unit)
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from store.exchange.catch_up.addresses import ListedAddress, listed_address
+from store.exchange.catch_up.doubles import same_place
 from store.exchange.catch_up.folding import squeezed
 from store.exchange.catch_up.list_columns import ListShape, Meaning, called, is_heading
 from store.exchange.catch_up.names import ListedName, joined_name, listed_name
@@ -130,6 +131,7 @@ def joined(first: ListedClient, second: ListedClient) -> ListedClient:
         more.append(f"Also listed as {second.name.typed}")
     if second.number and second.number != first.number:
         more.append(f"Also number {second.number}")
+    second = _moved(second, first.addresses)
     return replace(
         first,
         rows=first.rows + second.rows,
@@ -141,6 +143,25 @@ def joined(first: ListedClient, second: ListedClient) -> ListedClient:
         notes=_both(first.notes, (*second.notes, *more)),
         doubts=_both(first.doubts, second.doubts),
         number=first.number or second.number,
+    )
+
+
+def _moved(one: ListedClient, known: tuple[ListedAddress, ...]) -> ListedClient:
+    """The entry with its addresses written as those of another that are the same place."""
+
+    def of(address: ListedAddress) -> ListedAddress:
+        return next((other for other in known if same_place(address, other)), address)
+
+    def placed(ponds: tuple[ProposedPond, ...]) -> tuple[ProposedPond, ...]:
+        return tuple(
+            pond if pond.place is None else replace(pond, place=of(pond.place)) for pond in ponds
+        )
+
+    return replace(
+        one,
+        addresses=tuple(of(address) for address in one.addresses),
+        ponds=placed(one.ponds),
+        proposed=placed(one.proposed),
     )
 
 

@@ -11,12 +11,11 @@ from store.errors import BadInput
 from store.exchange.catch_up.addresses import ListedAddress
 from store.exchange.catch_up.asking import Answers, Question, answered
 from store.exchange.catch_up.clients_plan import PlannedClient, PlannedPond, PlannedSite
-from store.exchange.catch_up.doubles import Somebody, compare
+from store.exchange.catch_up.doubles import same_place
 from store.exchange.catch_up.folding import squeezed, words
 from store.exchange.catch_up.grouped import Group
 from store.exchange.catch_up.known_clients import KnownClient, address_of
 from store.exchange.catch_up.listed import ListedClient
-from store.exchange.catch_up.names import listed_name
 from store.exchange.catch_up.pond_asking import planned_ponds
 from store.exchange.catch_up.pond_remarks import ProposedPond
 from store.exchange.catch_up.telephones import same_number
@@ -249,7 +248,7 @@ def _place(
             return there.sites[0], False, None, "same"
         return (None, False, None, "new") if not there.sites else (None, False, None, "ask")
     for site in there.sites:
-        if _same_place(address, address_of(site)):
+        if same_place(address, address_of(site)):
             return site, False, None, "same"
     bare = [site for site in there.sites if not address_of(site)]
     if len(there.sites) == 1 and bare:
@@ -276,17 +275,6 @@ def _place(
             f"{address.said} cannot be told. Answer “another”, or enter it by hand."
         )
     return None, False, question, "ask"
-
-
-def _same_place(one: ListedAddress, other: ListedAddress) -> bool:
-    """Whether an address is that of a site: the same, or spelt alike, in the same place."""
-    nobody = listed_name("x")
-    pair = compare(
-        Somebody("a", nobody, addresses=(one,)), Somebody("b", nobody, addresses=(other,))
-    )
-    return any(reason.startswith("the address is") for reason in pair.reasons) or (
-        one.said.casefold() == other.said.casefold()
-    )
 
 
 def _said_sites(sites: Sequence[PlannedSite]) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -26,6 +26,8 @@ from store.exchange.sheets import Grid, SheetFile, read_file
 POSTCODES, TELEPHONES = "postcodes", "telephones"
 """Keys of the questions whether a zero was lost; one each for the file."""
 _SHOWN = 5
+_ENOUGH = 2
+"""Headings that are known from which a separator is taken for right."""
 
 
 def read_clients(
@@ -57,10 +59,8 @@ def read_clients(
     said = answers or {}
     stamp = book.stamp(*TABLES)
     known = known_clients(book)
-    file = read_file(path)
-    grid = file.grid(sheet)
+    file, grid, shape = _parted(path, sheet, columns_said(said))
     rows = [ListRow(row.line, row.cells) for row in grid.rows]
-    shape = list_shape([row.cells for row in rows], columns_said(said))
     listing = listed_clients(rows, shape)
     entries, file_questions, held = _zeros(listing.clients, said)
     gallons = _gallons(entries, said)
@@ -100,6 +100,34 @@ def read_clients(
         file.separator or ",",
     )  # fmt: skip
     return CatchUp(plan, tuple(clients), tuple(questions), shape, stamp)
+
+
+def _parted(
+    path: Path, sheet: str | None, said: Mapping[str, str]
+) -> tuple[SheetFile, Grid, ListShape]:
+    """The file, its sheet and what the columns mean.
+
+    Where the separator that was found leaves hardly a heading that is known, as commas of a title
+    line do, the headings of a client list show the right one.
+    """
+    best: tuple[SheetFile, Grid, ListShape] | None = None
+    trouble: PondroundError | None = None
+    for separator in (None, ";", "\t", ","):
+        try:
+            file = read_file(path, separator=separator)
+            grid = file.grid(sheet)
+            shape = list_shape([row.cells for row in grid.rows], said)
+        except PondroundError as error:
+            trouble = trouble or error
+            continue
+        if best is None or shape.known > best[2].known:
+            best = file, grid, shape
+        if file.workbook or best[2].known >= _ENOUGH:
+            break
+    if best is None:
+        assert trouble is not None
+        raise trouble
+    return best
 
 
 def _zeros(
