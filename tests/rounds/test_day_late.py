@@ -136,6 +136,7 @@ def test_back_after_the_working_hours_is_told() -> None:
     assert any("after the working hours end" in one for one in late.kept.says)
     assert late.other is not None
     assert late.other.back == late.kept.back
+    assert late.says[1] == "Nothing is left but the way home."
 
 
 @pytest.mark.parametrize(("done", "late_min"), [(4, 10), (-1, 10), (0, -2000)])

@@ -323,6 +323,9 @@ def test_a_batch_of_feed_goes_by_the_weight_of_the_fish(book: Book, act: Act) ->
     kit = listed(book, visiting(where))
     (one,) = (*kit.of("weigh"), *kit.of("waits"))
     assert one.rests_on == "weight of the fish: 20 fish × 2000 g / 1000 = 40 kg"
+    assert one.arithmetic == (
+        "10 mg for each kg of fish a day × 40 kg × 5 d = 2000 mg; 2000 mg / 1000 / 0.5 = 4 g"
+    )
     assert line(kit, "gear", "bowl, sprayer").stops[0].nth == 1
     assert line(kit, "papers", "mix sheet")
 

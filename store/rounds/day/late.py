@@ -306,7 +306,9 @@ def _compared(kept: LateRound, other: LateRound) -> Iterator[str]:
     if kept.over_min:
         what.append(f"the day is {kept.over_min} min too long")
     yield f"In the order of the plan {listed(what)}."
-    if not other.out:
+    if not kept.stops:
+        yield "Nothing is left but the way home."
+    elif not other.out:
         yield f"In another order nothing does; back at {clock_said(other.back)}."
     elif not other.stops:
         yield "No order from here holds any of what is left."

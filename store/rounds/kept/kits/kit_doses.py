@@ -12,6 +12,7 @@ from store.book.book import Book
 from store.book.ponds import PondCard, card
 from store.book.tables import table
 from store.courses.baths.amount import Amount
+from store.courses.feeding.product import product_for
 from store.courses.kept.course_page import DoseLine, dose_lines
 from store.courses.kept.course_water import temps_of
 from store.courses.kept.dose_now import AskedNow, asked_now, left_of
@@ -217,11 +218,7 @@ class _Portions(Seen):
         step, planned = line.step, line.planned
         out = amount_said(asked.amount, planned.amount_unit)
         if step.ration is not None:
-            days = batch_days(step, planned)
-            return (
-                f"{figures(step.dose)} mg for each kg of fish a day × "
-                f"{figures(step.ration.biomass_kg)} kg × {days} d = {out}"
-            )
+            return self._batch_said(line, asked)
         reckoned = self._reckoned(line)
         if reckoned is None:
             dose = concentration_said(planned.dose, step.unit)
@@ -229,8 +226,29 @@ class _Portions(Seen):
         said = reckoned.arithmetic
         if math.isclose(reckoned.out.measured, asked.amount, rel_tol=1e-6):
             return said
-        left = "what is left of it" if asked.amount < planned.amount else "the plan"
-        return f"{said}; {left} is {out}"
+        return f"{said}; {_other_than(line, asked)}"
+
+    def _batch_said(self, line: DoseLine, asked: AskedNow) -> str:
+        """What a batch of feed takes, to the product that is weighed."""
+        step, planned = line.step, line.planned
+        assert step.ration is not None
+        days, weight_kg = batch_days(step, planned), step.ration.biomass_kg
+        active_mg = step.dose * weight_kg * days
+        said = (
+            f"{figures(step.dose)} mg for each kg of fish a day × {figures(weight_kg)} kg × "
+            f"{days} d = {figures(active_mg)} mg"
+        )
+        product = step.product
+        try:
+            out, how = product_for(
+                active_mg, product.strength_percent, product.basis, product.density_g_ml
+            )
+        except PondroundError as trouble:
+            return f"{said}; {trouble.message}"
+        said = f"{said}; {how}"
+        if math.isclose(out.measured, asked.amount, rel_tol=1e-6):
+            return said
+        return f"{said}; {_other_than(line, asked)}"
 
     def _reckoned(self, line: DoseLine) -> Amount | None:
         """What the planned dose comes to, with what it makes if the volume is wrong."""
@@ -299,6 +317,12 @@ class _Portions(Seen):
                 f"{day_said(one.planned.due_on)}, is open too and not in the list: one at a time."
             )
         return tuple(said)
+
+
+def _other_than(line: DoseLine, asked: AskedNow) -> str:
+    """An amount that is not what the dose comes to, in words."""
+    left = "what is left of it" if asked.amount < line.planned.amount else "the plan"
+    return f"{left} is {amount_said(asked.amount, line.planned.amount_unit)}"
 
 
 def where(found: PondCard) -> str:
