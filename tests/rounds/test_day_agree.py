@@ -121,7 +121,7 @@ def test_a_due_errand_becomes_a_visit_that_keeps_its_promise(yard: Book, act: Ac
     plan = planned(yard)
     (one,) = agreeing(plan)
     assert one.what == "new"
-    assert "a new visit at" in one.says
+    assert "is new, at" in one.says
     assert "look again" in one.says
     assert enter(yard, act, plan) == 1
     (found,) = visits_between(yard, WEDNESDAY, WEDNESDAY)

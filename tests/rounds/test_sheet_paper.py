@@ -113,7 +113,7 @@ def test_a_suspect_says_stop_before_anything_else(sheet: DaySheet) -> None:
 
 def test_whom_to_ring_first_is_said_twice(paper: Paper) -> None:
     told = as_text(paper, width=120)
-    assert re.search(r"5\. .* Osier Barn, round pond; doubtful, ring first", told)
+    assert re.search(r"5\. .* Osier Barn, round pond.*; doubtful, ring first", told)
     assert "RING:      Ring first: nobody has agreed this visit yet." in told
 
 

@@ -136,7 +136,7 @@ async def test_from_stop_to_stop_and_to_the_day_as_a_whole(app_of: AppOf) -> Non
         await pilot.pause()
         said = words(pilot.app)
         assert "Ada Vet: the day" in said
-        assert "2 08:41 Gorse Cottage, garden: infected, ring first" in said
+        assert "2 08:41 Gorse Cottage, garden: koi pond; infected, ring first" in said
         assert not any(word in screen_lines(pilot.app)[-1] for word in ("pond", "test", "before"))
         await pilot.press("right", "right", "d")
         await pilot.pause()

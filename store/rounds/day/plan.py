@@ -63,7 +63,7 @@ def plan_day(
     return DayPlan(
         asked, problem, found, rounds, left_out, price, proof_said(found),
         broken_said(asked, rounds, found, kept),
-        (*asked.remarks, *plan_remarks(asked, rounds, found, halted=search.halt.stopped)),
+        (*plan_remarks(asked, rounds, found, halted=search.halt.stopped), *asked.remarks),
     )  # fmt: skip
 
 

@@ -12,12 +12,15 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from store.rounds.day.values import RoundStop
+from store.rounds.solving.said import listed
 from store.travel.ways import Way
 from store.watch.levels import Level
 
 JobKind = Literal["dose", "control", "examination", "water", "sample", "call", "other"]
 SUSPECT, INFECTED = "suspect", "infected"
 _ONE_DAY = 1440
+_NAMED = 2
+"""So many ponds are named beside the site; of more the site says enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +143,12 @@ class StopSheet:
         if not self.site or self.site == self.client:
             return self.client
         return f"{self.client}, {self.site}"
+
+    @property
+    def where(self) -> str:
+        """The same with the pond that is visited, or both: two stops can be at one site."""
+        ponds = [one.name for one in self.ponds if one.name and not self.name.endswith(one.name)]
+        return f"{self.name}: {listed(ponds)}" if 0 < len(ponds) <= _NAMED else self.name
 
     @property
     def key(self) -> UUID:

@@ -166,8 +166,8 @@ class DayPlan:
     `problem` and `found` are the same day as plain numbers, its stops in the order of the errands
     and its vets in that of the drivers. `left_out` names stops by their places. `broken` says which
     rule the plan breaks, by how much, and what would help: never without being asked for.
-    `remarks` are those of what was asked, then those of the plan: light, hours that were wished for
-    and not kept, a search that was halted.
+    `remarks` are those of the plan, then those of what was asked: a search that was halted,
+    suspects among others, hours that were wished for and not kept, light.
     """
 
     asked: DayAsked

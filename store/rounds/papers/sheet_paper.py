@@ -48,7 +48,7 @@ def sheet_paper(sheet: DaySheet, kit_parts: Sequence[Part] = ()) -> Paper:
 
 
 def day_paper(sheets: Sequence[DaySheet], kit_parts: Sequence[Part] = ()) -> Paper:
-    """The sheets of several people in one, each beginning on a page of its own.
+    """The sheets of several people in one; from the second on each begins on a page of its own.
 
     Parameters
     ----------
@@ -64,7 +64,7 @@ def day_paper(sheets: Sequence[DaySheet], kit_parts: Sequence[Part] = ()) -> Pap
     parts: list[Part] = []
     for one in sheets:
         lines = tuple(f"{name}: {value}" for name, value in head_rows(one))
-        parts += [Part(one_line(one.who), lines, "facts", fresh=True), *_parts(one)]
+        parts += [Part(one_line(one.who), lines, "facts", fresh=one is not first), *_parts(one)]
     who = listed([one_line(one.who) for one in sheets])
     return Paper(
         title=f"{TITLE}, {day}",
@@ -157,7 +157,7 @@ def glance_said(stop: StopSheet) -> str:
     ring = ", ring first" if stop.ring else ""
     return (
         f"{stop.number}. {clock_said(stop.stop.begins)} to {clock_said(stop.stop.ends)}  "
-        f"{one_line(stop.name)}; {one_line(stop.standing)}{ring}"
+        f"{one_line(stop.where)}; {one_line(stop.standing)}{ring}"
     )
 
 
@@ -177,7 +177,7 @@ def stop_parts(stop: StopSheet) -> tuple[Part, ...]:
     times = f"{clock_said(stop.stop.begins)} to {clock_said(stop.stop.ends)}"
     parts = [
         Part(
-            f"{stop.number}.  {times}  {one_line(stop.name)}", tuple(_facts(stop)), "facts",
+            f"{stop.number}.  {times}  {one_line(stop.where)}", tuple(_facts(stop)), "facts",
             keeps=True,
         )
     ]  # fmt: skip

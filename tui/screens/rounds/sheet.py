@@ -20,7 +20,7 @@ from tui.screens.rounds.round_out import write_round
 from tui.screens.rounds.sheet_lines import day_said, stop_said
 from tui.screens.rounds.stop_pond import pond_of_stop
 from tui.widgets.foot import Foot
-from tui.widgets.literal import cut, one_line
+from tui.widgets.literal import cut_name, one_line
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
@@ -142,7 +142,7 @@ class SheetScreen(PageScreen):
             said = _after(sheet, stop)
             rest = sheet.rest if sheet.break_after == stop.number else ""
             text.update(stop_said(stop, width, rest))
-        top.moment = cut(said, self.size.width - cell_len(top.place) - 4)
+        top.moment = cut_name(said, self.size.width - cell_len(top.place) - 4)
         self.refresh_bindings()
 
     # Keys
@@ -231,4 +231,4 @@ def _after(sheet: DaySheet, stop: StopSheet) -> str:
     if stop.number == len(sheet.stops):
         return f"then home, {clock_said(sheet.back)}"
     after = sheet.stops[stop.number]
-    return f"then {clock_said(after.stop.arrives)} {one_line(after.name)}"
+    return f"then {clock_said(after.stop.arrives)} {one_line(after.stop.errand.name)}"

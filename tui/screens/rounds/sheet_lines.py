@@ -101,7 +101,7 @@ def day_said(sheet: DaySheet, width: int) -> Content:
     for one in sheet.stops:
         ring = ", ring first" if one.to_ring else ""
         times = f"{one.number:>2}  {clock_said(one.stop.begins)}"
-        page.fact(times, f"{one.name}: {one.standing}{ring}")
+        page.fact(times, f"{one.where}; {one.standing}{ring}")
     if not sheet.stops:
         page.line("Nobody is driven to on this day.")
     if sheet.left_out:
@@ -134,7 +134,7 @@ def stop_said(stop: StopSheet, width: int, rest: str = "") -> Content:
     """
     page = Page(width)
     at = stop.stop
-    page.head(f"{stop.number}   {clock_said(at.begins)}–{clock_said(at.ends)}", stop.name)
+    page.head(f"{stop.number}   {clock_said(at.begins)}–{clock_said(at.ends)}", stop.where)
     page.facts("STOP", stop.warnings, _LEVEL["act"])
     page.line(stop.ring, _LEVEL["act"])
     page.fact("address", ", ".join(stop.address) or NONE_WRITTEN)

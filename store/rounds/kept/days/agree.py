@@ -82,7 +82,7 @@ def _agreement(one: Round, stop: RoundStop) -> Agreement | None:
     moved = visit is not None and visit.at_time is not None and at != minute_of(visit.at_time)
     what: What
     if visit is None:
-        what, says = "new", f"a new visit at {clock_said(at)} with {who}: {_for_what(errand)}"
+        what, says = "new", f"is new, at {clock_said(at)} with {who}: {_for_what(errand)}"
     elif visit.at_time is None:
         what, says = "hour", f"at {clock_said(at)}, no hour was agreed"
     elif moved:
