@@ -12,11 +12,16 @@ from datetime import date
 from typing import Literal
 
 from store.errors import BadInput
+from store.paper.chart import Chart, chart_lines
+from store.paper.table import Table, table_lines, table_markdown
 from store.text import plain
 
-Shape = Literal["words", "points", "steps", "checks", "label", "facts", "blanks"]
+Shape = Literal[
+    "words", "points", "steps", "checks", "label", "facts", "blanks", "table", "chart"
+]  # fmt: skip
 """Paragraphs, a list, a numbered list, a list with a box before each line to tick, a label in a
-frame to cut out, lines of `Name: value`, or what is to be filled in, with a rule to write on."""
+frame to cut out, lines of `Name: value`, what is to be filled in, with a rule to write on, a table
+or a chart with its lines under it."""
 
 WIDTH = 78
 NARROWEST = 40
@@ -24,6 +29,8 @@ BOX = "[ ]"
 RULE = "_" * 24
 """What is to be written on where the length of a line is not known."""
 _FACT = ": "
+_PARAGRAPHS = ("words", "table", "chart")
+"""Shapes whose lines are paragraphs."""
 _MARKDOWN = re.compile(r"([\\`*_\[\]<>#&|~])")
 _OPENING = re.compile(r"^(\d{1,9})([.)])(?=\s|$)|^([-+=])")
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -45,6 +52,10 @@ class Part:
     level: Literal[1, 2] = 1
     keeps: bool = False
     fresh: bool = False
+    table: Table | None = None
+    """Of the shape `table`."""
+    chart: Chart | None = None
+    """Of the shape `chart`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +73,8 @@ class Paper:
 class Letterhead:
     """Who hands a sheet to whom: nothing else about a client stands on it.
 
-    `vet` may be left empty; the others are asked for, since a sheet without a number to ring is
-    of no use when fish are gasping.
+    `vet`, `address` and `email` may be left empty; the others are asked for, since a sheet without
+    a number to ring is of no use when fish are gasping.
     """
 
     practice: str
@@ -71,6 +82,8 @@ class Letterhead:
     client: str
     pond: str
     vet: str = ""
+    address: str = ""
+    email: str = ""
 
 
 def date_in_words(day: date) -> str:
@@ -131,9 +144,9 @@ def head_rows(letterhead: Letterhead, written_on: date) -> tuple[tuple[str, str]
         if not said:
             raise BadInput(f"The sheet needs the {field}. Nothing was written.", field=field)
         rows.append((name, said))
-    vet = one_line(letterhead.vet)
-    if vet:
-        rows.append(("Vet", vet))
+    address = ", ".join(filter(None, map(one_line, letterhead.address.splitlines())))
+    beside = (("Address", address), ("E-mail", letterhead.email), ("Vet", letterhead.vet))
+    rows += [(name, said) for name, value in beside if (said := one_line(value))]
     return (*rows, ("Written", date_in_words(written_on)))
 
 
@@ -159,9 +172,13 @@ def as_text(paper: Paper, *, width: int = WIDTH) -> str:
     for name, value in paper.head:
         lines += _wrapped(value, width, f"{name}:".ljust(longest + 3))
     for part in paper.parts:
-        lines += ["", *_wrapped(part.title, width)]
-        if part.level == 1:
+        lines += ["", *(_wrapped(part.title, width) if part.title else ())]
+        if part.level == 1 and part.title:
             lines += ["-" * min(width, len(part.title))]
+        if part.table is not None:
+            lines += table_lines(part.table, width)
+        if part.chart is not None:
+            lines += [short for line in chart_lines(part.chart) for short in _wrapped(line, width)]
         if part.shape == "label":
             lines += _framed(part.lines, width)
             continue
@@ -187,8 +204,13 @@ def as_markdown(paper: Paper) -> str:
     blocks = [f"# {escaped(paper.title)}"]
     blocks += ["\n".join(f"- **{escaped(name)}:** {escaped(value)}" for name, value in paper.head)]
     for part in paper.parts:
-        blocks.append(f"{'#' * (part.level + 1)} {escaped(part.title)}")
-        if part.shape == "words":
+        if part.title:
+            blocks.append(f"{'#' * (part.level + 1)} {escaped(part.title)}")
+        if part.table is not None:
+            blocks.append(table_markdown(_escaped_cells(part.table)))
+        if part.chart is not None:
+            blocks += [escaped(line) for line in chart_lines(part.chart)]
+        if part.shape in _PARAGRAPHS:
             blocks += [escaped(line) for line in part.lines]
         elif part.shape == "label":
             blocks.append("\n>\n".join(f"> {escaped(line)}" for line in part.lines))
@@ -223,6 +245,14 @@ def escaped(text: str) -> str:
     """
     marked = _MARKDOWN.sub(r"\\\1", " ".join(text.split()))
     return _OPENING.sub(lambda found: f"{found[1] or ''}\\{found[2] or found[3]}", marked)
+
+
+def _escaped_cells(table: Table) -> Table:
+    return Table(
+        tuple(map(escaped, table.columns)),
+        tuple(tuple(map(escaped, row)) for row in table.rows),
+        table.right,
+    )
 
 
 def _mark(shape: Shape, number: int) -> str:

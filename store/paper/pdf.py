@@ -7,7 +7,7 @@ a sheet is printed, and nowhere else: they take half a second.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time
 from importlib import resources
@@ -16,7 +16,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from store.errors import PondroundError
+from store.paper.chart import Chart
 from store.paper.paper import Paper, Part, fact
+from store.paper.pdf_chart import CHART_MM, draw_chart
+from store.paper.pdf_table import draw_table
+from store.paper.table import Table
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -45,6 +49,7 @@ _NO_PICTURE = (
 )
 _Known = dict[tuple[float, str], int]
 """Into how many lines a text breaks, by the width it has [mm]."""
+_PARAGRAPHS = ("words", "table", "chart")
 _UNSEEN = dict.fromkeys((0x200C, 0x200D, 0xFE0E, 0xFE0F))
 
 
@@ -115,7 +120,13 @@ def as_pdf(paper: Paper, *, page: Format = "A4") -> PdfSheet:
     sheet.add_page()
     _head(sheet, shown(paper.title), [(shown(name), shown(value)) for name, value in paper.head])
     parts = [
-        replace(one, title=shown(one.title), lines=tuple(map(shown, one.lines)))
+        replace(
+            one,
+            title=shown(one.title),
+            lines=tuple(map(shown, one.lines)),
+            table=None if one.table is None else _table_shown(one.table, shown),
+            chart=None if one.chart is None else _chart_shown(one.chart, shown),
+        )
         for one in paper.parts
     ]
     known: _Known = {}
@@ -153,6 +164,21 @@ def _shown(text: str, has: Iterable[int], not_shown: dict[str, None]) -> str:
             not_shown[letter] = None
             found.append("?")
     return "".join(found)
+
+
+def _table_shown(table: Table, shown: Callable[[str], str]) -> Table:
+    rows = tuple(tuple(map(shown, row)) for row in table.rows)
+    return replace(table, columns=tuple(map(shown, table.columns)), rows=rows)
+
+
+def _chart_shown(chart: Chart, shown: Callable[[str], str]) -> Chart:
+    return replace(
+        chart,
+        label=shown(chart.label),
+        unit=shown(chart.unit),
+        limits=tuple(replace(one, label=shown(one.label)) for one in chart.limits),
+        marks=tuple(replace(one, label=shown(one.label)) for one in chart.marks),
+    )
 
 
 def _head(sheet: FPDF, title: str, rows: list[tuple[str, str]]) -> None:
@@ -194,6 +220,12 @@ def _part(sheet: FPDF, part: Part, known: _Known) -> None:
     if part.title:
         _words(sheet, part.title, _LINE_MM * (1.25 if part.level == 1 else 1.0))
     sheet.set_font(_FAMILY, "", _TEXT_PT)
+    if part.table is not None:
+        draw_table(sheet, part.table, _FAMILY, part.title)
+        sheet.set_font(_FAMILY, "", _TEXT_PT)
+    if part.chart is not None:
+        draw_chart(sheet, part.chart, _FAMILY)
+        sheet.set_font(_FAMILY, "", _TEXT_PT)
     top_mm = sheet.y
     for number, line in enumerate(part.lines, start=1):
         if part.shape == "blanks":
@@ -204,7 +236,7 @@ def _part(sheet: FPDF, part: Part, known: _Known) -> None:
             continue
         if part.shape == "label":
             sheet.set_x(sheet.l_margin + _INDENT_MM)
-        elif part.shape != "words":
+        elif part.shape not in _PARAGRAPHS:
             mark = {"points": "•", "checks": "☐", "steps": f"{number}."}[part.shape]
             sheet.cell(_INDENT_MM, _LINE_MM, mark)
         _words(sheet, line, _LINE_MM)
@@ -236,7 +268,9 @@ def _blank(sheet: FPDF, line: str) -> None:
 
 def _needed_mm(sheet: FPDF, part: Part, known: _Known) -> float:
     """What must be left on the page for a part to begin there: all of a day or a label."""
-    if part.level == 1 and part.shape != "label":
+    if part.chart is not None:
+        return 2.5 * _LINE_MM + _body_mm(sheet, part, known)
+    if part.table is not None or (part.level == 1 and part.shape != "label"):
         return _KEEP_MM
     whole_mm = 2.5 * _LINE_MM + _body_mm(sheet, part, known)
     return whole_mm if whole_mm < _KEEP_MOST_MM else _KEEP_MM
@@ -253,7 +287,9 @@ def _body_mm(sheet: FPDF, part: Part, known: _Known) -> float:
         return _RULE_MM * len(part.lines)
     sheet.set_font(_FAMILY, "", _TEXT_PT)
     width_mm = sheet.epw - (_FACT_MM if part.shape == "facts" else _INDENT_MM)
-    whole_mm = 0.0
+    whole_mm = 0.0 if part.chart is None else CHART_MM
+    if part.table is not None:
+        whole_mm += _LINE_MM * (len(part.table.rows) + 1)
     for line in part.lines:
         said = fact(line)[1] if part.shape == "facts" else line
         if (width_mm, said) not in known:
