@@ -105,6 +105,9 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
                 metavar="UNIT",
                 help="where the heading names none: C, F, mg/L",
             )
+    from tui.commands.export import add_import_book
+
+    add_import_book(kinds, parents)
     from tui.commands.bring_clients import add_clients
 
     add_clients(kinds, parents)

@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from tui.commands.calendar import add_calendar
+from tui.commands.export import add_export
 from tui.commands.reminders import add_reminders
 from tui.commands.round import add_round
 
@@ -81,7 +82,7 @@ def add_lists(commands: Any, common: argparse.ArgumentParser) -> None:
 
 
 def add_desk(commands: Any, common: argparse.ArgumentParser) -> None:
-    """Add what was promised and is due, the calendar, the texts for owners, and the round.
+    """Add what was promised and is due, the calendar, texts for owners, the round, what goes out.
 
     Parameters
     ----------
@@ -109,6 +110,7 @@ def add_desk(commands: Any, common: argparse.ArgumentParser) -> None:
     add_calendar(commands, [common])
     add_reminders(commands, [common])
     add_round(commands, [common])
+    add_export(commands, [common])
 
 
 def add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:

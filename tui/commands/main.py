@@ -40,6 +40,7 @@ LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
         "deaths": ("deaths", "run_deaths"),
         "desk": ("desk", "run_desk"),
         "exams": ("exams", "run_exams"),
+        "export": ("export", "run_export"),
         "find": ("asked", "run_find"),
         "findings": ("findings", "run_findings"),
         "morning": ("asked", "run_morning"),
@@ -239,7 +240,11 @@ def run_demo(args: argparse.Namespace) -> int:
 
 
 def run_import(args: argparse.Namespace) -> int:
-    """Bring a file into a book that is there."""
+    """Bring a file into a book that is there, or a whole book into a place of its own."""
+    if args.kind == "book":
+        from tui.commands.export import run_import_book
+
+        return run_import_book(args)
     from tui.commands.bring import run_import as bring
     from tui.commands.where import NO_BOOK
 
