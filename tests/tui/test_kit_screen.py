@@ -1,7 +1,8 @@
-"""The kit list on the screen: parts, arithmetic in the strip, ticks that live with the screen."""
+"""The kit list on the screen: parts, arithmetic in the strip, ticks that are kept."""
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -16,10 +17,12 @@ from store.book.book import Book
 from store.rounds.day.values import DayPlan
 from tests.rounds.day_plans import ADA, driver, plan_of
 from tests.rounds.kit_ponds import TODAY, give, pond, shelve, stops, treat, visiting
+from tui.drafts import Drafts
 from tui.screens.parts.dialogs import Tell
 from tui.screens.parts.help import Help
 from tui.screens.rounds.kit import KitScreen
 from tui.screens.rounds.kit_lines import KitGrid, PartKey
+from tui.screens.rounds.kit_ticks import KitTicks
 
 
 class Packed:
@@ -91,7 +94,7 @@ async def test_what_is_not_packed_says_why(
         assert "0 of " in screen_lines(app)[0]
 
 
-async def test_space_and_enter_tick_and_nothing_is_saved(
+async def test_space_and_enter_tick_and_the_ticks_outlive_the_screen_and_stand_in_no_book(
     sqlite_book: Book, act: Act, tmp_path: Path, packed: Packed
 ) -> None:
     before = sqlite_book.stamp()
@@ -108,7 +111,28 @@ async def test_space_and_enter_tick_and_nothing_is_saved(
         assert len(screen.ticked) == 1
         assert "packed" in screen_lines(app)[4]
         assert sqlite_book.stamp() == before
-        assert "not saved in the book" in KitScreen.ABOUT
+        assert "stand in no book" in KitScreen.ABOUT
+        ticked = dict(screen.ticked)
+    again = shown(sqlite_book, act, tmp_path, packed.plan)
+    async with again.run_test(size=(80, 24)) as pilot:
+        screen = await kit_of(pilot)
+        assert screen.ticked == ticked  # esc loses none, nor does leaving the application
+        assert "1 of " in screen_lines(again)[0]
+
+
+def test_ticks_of_another_day_stay_until_it_is_over(tmp_path: Path) -> None:
+    class App:
+        drafts = Drafts(tmp_path / "drafts.json")
+
+    first, second = (KitTicks(App(), TODAY + timedelta(days=one), ADA) for one in (0, 1))
+    first.write({"gear:lamp": "", "agents:salt": "3 kg"}, TODAY)
+    second.write({"gear:lamp": "2"}, TODAY)
+    assert first.read() == {"gear:lamp": "", "agents:salt": "3 kg"}
+    assert second.read() == {"gear:lamp": "2"}
+    assert KitTicks(App(), TODAY, None).read() == {}
+    second.write({"gear:lamp": "2"}, TODAY + timedelta(days=1))
+    assert first.read() == {}
+    assert second.read() == {"gear:lamp": "2"}
 
 
 async def test_a_heading_is_told_and_not_ticked(
@@ -120,11 +144,14 @@ async def test_a_heading_is_told_and_not_ticked(
         assert screen.query_one(KitGrid).move_to(PartKey("gear"))
         await quiet(pilot)
         assert "Once for the day, or once for each stop" in unframed(app)
-        await pilot.press("space", "e", "o")
+        await pilot.press("space", "o")
         await quiet(pilot)
         assert screen.ticked == {}
         assert app.opened == []
-        assert isinstance(app.screen, KitScreen)
+        assert any("This line is a heading" in one.message for one in app._notifications)
+        await pilot.press("e")
+        await quiet(pilot)
+        assert isinstance(app.screen, Tell)
 
 
 async def test_a_dose_that_was_given_meanwhile_takes_its_tick_back(
@@ -170,7 +197,7 @@ async def test_e_tells_the_label_and_the_cautions(
         assert app.opened == [packed.ponds[0]]
 
 
-async def test_the_keys_fit_and_f1_says_that_ticks_are_forgotten(
+async def test_the_keys_fit_and_f1_explains_the_list(
     sqlite_book: Book, act: Act, tmp_path: Path, packed: Packed
 ) -> None:
     app = shown(sqlite_book, act, tmp_path, packed.plan)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
 
@@ -14,14 +15,15 @@ from tui.screens.diary.diary_lines import said_long_day
 from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.page import PageScreen
 from tui.screens.rounds.kit_lines import (
-    COLUMNS,
     KitGrid,
     PartKey,
     all_of,
+    columns_of,
     kit_rows,
     told,
     told_part,
 )
+from tui.screens.rounds.kit_ticks import KitTicks
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
 from tui.widgets.literal import one_line
@@ -55,14 +57,15 @@ class KitScreen(PageScreen):
         "weighed and labelled for its pond. What is not packed stands by itself: a dose that waits "
         "for a vet or a stop, or that the owner gives. Then what is read at the ponds, gear and "
         "papers. The strip tells the arithmetic, what it rests on, and what to mind; e tells all "
-        "of a line with its label. Space or enter ticks a line as packed. The ticks live with this "
-        "screen and are not saved in the book: leaving it forgets them. The label, local law and "
-        "the prescribing vet decide on every agent."
+        "of a line with its label. Space or enter ticks a line as packed. Ticks are kept on this "
+        "computer until the day is over, and stand in no book; where an amount has changed since, "
+        "its tick is taken back. The label, local law and the prescribing vet decide on every "
+        "agent."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
         Binding("space", "tick", "packed", key_display="space", id="kit.tick",
-                tooltip="Packed, or not; the tick is not saved and lives with this screen"),
+                tooltip="Packed, or not; the tick is kept until the day is over, in no book"),
         Binding("e", "explain", "explain", id="kit.explain",
                 tooltip="All of this line: stops, arithmetic, cautions, its label"),
         Binding("r", "remarks", "remarks", id="kit.remarks",
@@ -70,7 +73,7 @@ class KitScreen(PageScreen):
         Binding("o", "pond", "pond", id="kit.pond",
                 tooltip="Open the pond that the portion under the cursor is for"),
         Binding("escape", "back", "back", key_display="esc", id="kit.back",
-                tooltip="Back to the round; the ticks are forgotten"),
+                tooltip="Back to the round; the ticks stay"),
         Binding("f5", "again", "look again", show=False, id="kit.again",
                 tooltip="Reckon the list anew; ticks of lines that stand still stay"),
     ]  # fmt: skip
@@ -81,6 +84,7 @@ class KitScreen(PageScreen):
         self.kit: KitList | None = None
         self.ticked: dict[str, str] = {}
         """Key of each ticked line to the amount that was packed."""
+        self._today: date | None = None
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -92,7 +96,11 @@ class KitScreen(PageScreen):
         yield Top("Kit list", id="kit-head")
         yield Line()
         yield KitGrid(
-            COLUMNS, empty="reckoning the kit list …", header=True, gutter="mark", id="kit-list"
+            columns_of(None),
+            empty="reckoning the kit list …",
+            header=True,
+            gutter="mark",
+            id="kit-list",
         )
         yield Line()
         yield BottomStrip(id="kit-strip")
@@ -105,6 +113,8 @@ class KitScreen(PageScreen):
 
     def on_mount(self) -> None:
         """The list has the keys; it fills behind the first paint."""
+        self._ticks = KitTicks(self.app, self.plan.asked.wish.day, self.staff_id)
+        self.ticked = self._ticks.read()
         self.query_one(LineGrid).focus()
         self._read()
 
@@ -115,6 +125,7 @@ class KitScreen(PageScreen):
         app = self.ponds_app
         try:
             kit = await app.ask_store(kit_list, app.book, self.plan, self.staff_id, app.now())
+            self._today = await app.ask_store(app.today)
         except PondroundError as trouble:
             self.query_one(Top).place = trouble.title
             app.tell(trouble)
@@ -124,6 +135,7 @@ class KitScreen(PageScreen):
         self.kit = kit
         grid = self.query_one(LineGrid)
         grid.empty = EMPTY
+        grid.show_columns(columns_of(kit))
         grid.show(kit_rows(kit, self.ticked))
         if first_look and kit.lines:
             grid.move_to(kit.lines[0].key)
@@ -137,11 +149,16 @@ class KitScreen(PageScreen):
         for key in lost:
             del self.ticked[key]
         if lost:
+            self._keep()
             many = "1 tick was" if len(lost) == 1 else f"{len(lost)} ticks were"
             self.notify(
                 f"The book has changed: {many} taken back, since the lines are of other amounts "
                 "now.", markup=False,
             )  # fmt: skip
+
+    def _keep(self) -> None:
+        if self._today is not None:
+            self._ticks.write(self.ticked, self._today)
 
     def _show_head(self) -> None:
         kit = self.kit
@@ -177,11 +194,14 @@ class KitScreen(PageScreen):
         """Tick the line under the cursor as packed, or take the tick back."""
         line, kit = self._here(), self.kit
         if line is None or kit is None:
-            return  # the heading of a part
+            if kit is not None and kit.lines:
+                self.notify("This line is a heading: move to what is packed.", markup=False)
+            return
         if self.ticked.pop(line.key, None) is None:
             self.ticked[line.key] = line.amount
             if line.group == "waits":
                 self.notify(f"It is in no sum of this list. {one_line(line.mind[0])}", markup=False)
+        self._keep()
         self.query_one(LineGrid).show(kit_rows(kit, self.ticked))
         self._show_head()
 
@@ -190,7 +210,11 @@ class KitScreen(PageScreen):
         from tui.screens.parts.dialogs import Tell
 
         line, kit = self._here(), self.kit
-        if line is not None and kit is not None:
+        key = self.query_one(LineGrid).cursor_key
+        if kit is not None and isinstance(key, PartKey):
+            part = told_part(key.group, kit)
+            self.app.push_screen(Tell(part.head, part.arithmetic))
+        elif line is not None and kit is not None:
             self.app.push_screen(Tell(one_line(line.what), all_of(line, kit)))
 
     def action_remarks(self) -> None:

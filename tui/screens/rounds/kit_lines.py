@@ -29,6 +29,25 @@ COLUMNS = (
     Column("stops", "Stops", 8, drop_order=2),
 )
 _STRONG = Style(bold=True)
+
+
+def columns_of(kit: KitList | None) -> tuple[Column, ...]:
+    """The columns; that of the packs only where there are any, for names need the room.
+
+    Parameters
+    ----------
+    kit
+        The list, None before it is reckoned.
+    """
+    packs = kit is not None and has_packs(kit)
+    return tuple(one for one in COLUMNS if packs or one.key != "packs")
+
+
+def has_packs(kit: KitList) -> bool:
+    """Whether packs of the shelf, or something weighed at the pond, are told of any line."""
+    return any(_packs(one) for one in kit.lines)
+
+
 PARTS: Mapping[Group, tuple[str, str]] = {
     "agents": (
         "Agents, summed over the ponds",
@@ -62,7 +81,7 @@ class KitGrid(RoundGrid):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "open", "packed", show=False, id="kit.enter",
-                tooltip="Packed, or not; the tick is not saved and lives with this screen"),
+                tooltip="Packed, or not; the tick is kept until the day is over, in no book"),
     ]  # fmt: skip
 
 
@@ -84,16 +103,17 @@ def kit_rows(kit: KitList, ticked: Collection[str]) -> list[Row]:
         Keys of the lines that are packed.
     """
     rows: list[Row] = []
+    packs = has_packs(kit)
     for group, (title, _) in PARTS.items():
         lines = kit.of(group)
         if lines:
             said = Text(f"{title}: {len(lines)}", style=_STRONG)
             rows.append(Across(PartKey(group), (said,)))
-            rows += [_row(one, kit, packed=one.key in ticked) for one in lines]
+            rows += [_row(one, kit, packed=one.key in ticked, packs=packs) for one in lines]
     return rows
 
 
-def _row(one: KitLine, kit: KitList, *, packed: bool) -> Row:
+def _row(one: KitLine, kit: KitList, *, packed: bool, packs: bool) -> Row:
     waits = one.group == "waits"
     style = "watch" if waits else "quiet" if packed else ""
     return Row(
@@ -102,7 +122,7 @@ def _row(one: KitLine, kit: KitList, *, packed: bool) -> Row:
             packed_said(one) if packed else "",
             Text(one_line(one.what), style=style),
             Text(one.amount, style=style),
-            _packs(one),
+            *((_packs(one),) if packs else ()),
             _stops(one, kit),
         ),
     )
