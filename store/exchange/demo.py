@@ -22,7 +22,7 @@ from store.book.opening import open_book
 from store.book.people import Role, staff
 from store.book.practice import begin, practice
 from store.errors import BookTrouble, FactsTrouble
-from store.exchange import events_csv, logger_csv, ponds_csv, staff_csv, visits_csv, water_csv
+from store.exchange import events_csv, logger_csv, ponds_csv, staff_csv, visits_csv, water_sheets
 from store.exchange.demo_courses import add_courses
 from store.exchange.demo_desk import add_desk
 from store.exchange.demo_exams import add_examinations
@@ -101,7 +101,7 @@ def _fill(book: Book, files: dict[str, Path], now: datetime) -> None:
     events_csv.save_events(book, act, _whole(events))
     visits = visits_csv.read_visits(files["visits.csv"], book, now, shift_days=shift)
     visits_csv.save_visits(book, act, _whole(visits))
-    tests = water_csv.read_water(files["water_tests.csv"], book, now, shift_days=shift)
+    tests = water_sheets.read_water(files["water_tests.csv"], book, now, shift_days=shift)
     _save_tests(book, _whole(tests), act)
     ponds = PondNames(book)
     for name in sorted(files):
@@ -176,15 +176,15 @@ def _add_ponds(book: Book, files: dict[str, Path], first: Act, now: datetime) ->
     ponds_csv.save_ponds(book, Act(first.by, now - _NEWCOMERS_AGO), replace(plan, items=new))
 
 
-def _save_tests(book: Book, plan: Plan[water_csv.PlannedTest], act: Act) -> None:
+def _save_tests(book: Book, plan: Plan[water_sheets.PlannedTest], act: Act) -> None:
     """Each member of staff brings in their own tests; the first those of everybody else."""
     known = {person.id for person in staff(book)}
-    by_person: dict[UUID, list[water_csv.PlannedTest]] = {}
+    by_person: dict[UUID, list[water_sheets.PlannedTest]] = {}
     for one in plan.items:
         who = one.by_key if one.by_key in known else None
         by_person.setdefault(who or act.by, []).append(one)
     for person, tests in by_person.items():
-        water_csv.save_water(book, Act(person, act.at), replace(plan, items=tuple(tests)))
+        water_sheets.save_water(book, Act(person, act.at), replace(plan, items=tuple(tests)))
 
 
 def _whole(plan: Plan[Item]) -> Plan[Item]:

@@ -15,6 +15,7 @@ from store.book.book import Book
 from store.book.tables import table
 from store.book.writing import Writing
 from store.errors import BadInput
+from store.exchange.sheets import RawRow, SheetFile
 from store.exchange.table import Row, Sheet, sheet_text
 from store.text import plain
 
@@ -50,6 +51,8 @@ class Plan(Generic[Item]):
     """What had to be supposed, and columns that were not read: one sentence each."""
     separator: str = ","
     shift_days: int = 0
+    heads: tuple[tuple[int, tuple[tuple[str, ...], ...]], ...] = ()
+    """Where a sheet has more than one line of headings: from which line on, and those lines."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +71,7 @@ class Gathering:
         self.rows_read = 0
         self.refused: list[Refused] = []
 
-    def refuse(self, row: Row, reason: str) -> None:
+    def refuse(self, row: Row | RawRow, reason: str) -> None:
         """Leave a row out.
 
         Parameters
@@ -196,7 +199,7 @@ def unread(header: Sequence[str], places: Sequence[int]) -> tuple[str, ...]:
     return (f"Not read, as the book keeps no such thing: {few}.",)
 
 
-def brought_before(book: Book, sheet: Sheet) -> tuple[str, ...]:
+def brought_before(book: Book, sheet: Sheet | SheetFile) -> tuple[str, ...]:
     """The sentence that says when the same file was brought in before, if it was.
 
     Parameters
@@ -284,18 +287,7 @@ def write_refused(plan: Plan[Item]) -> Path | None:
     """
     if not plan.refused:
         return None
-    keep = [at for at, title in enumerate(plan.header) if same(title) not in _PASSED_OVER]
-    width = len(plan.header)
-    surplus = max(len(one.cells) for one in plan.refused) - width
-    header = [LINE, REASON, *(plan.header[at] for at in keep), *[""] * max(surplus, 0)]
-    text = sheet_text(
-        header,
-        (
-            [str(one.line), one.reason, *(one.cells[at] for at in keep), *one.cells[width:]]
-            for one in plan.refused
-        ),
-        plan.separator,
-    )
+    text = _refused_under_heads(plan) if plan.heads else _refused_under_header(plan)
     stem = plan.path.name.removesuffix(plan.path.suffix)
     stem = re.sub(r"\.refused(-\d+)?$", "", stem)
     place = plan.path.with_name(f"{stem}.refused.csv")
@@ -314,3 +306,39 @@ def write_refused(plan: Plan[Item]) -> Path | None:
             "was brought in. Copy the file to a folder that you may write."
         ) from error
     return place
+
+
+def _refused_under_header(plan: Plan[Item]) -> str:
+    keep = [at for at, title in enumerate(plan.header) if same(title) not in _PASSED_OVER]
+    width = len(plan.header)
+    surplus = max(len(one.cells) for one in plan.refused) - width
+    header = [LINE, REASON, *(plan.header[at] for at in keep), *[""] * max(surplus, 0)]
+    rows = (
+        [
+            str(one.line),
+            one.reason,
+            *(one.cells[at] if at < len(one.cells) else "" for at in keep),
+            *one.cells[width:],
+        ]
+        for one in plan.refused
+    )
+    return sheet_text(header, rows, plan.separator)
+
+
+def _refused_under_heads(plan: Plan[Item]) -> str:
+    """The refused rows under their own headings, title lines and units among them."""
+    begun = -1
+    lines: list[list[str]] = []
+    front = [same(cell) for cell in plan.header[:2]] == [same(LINE), same(REASON)]
+    for one in sorted(plan.refused, key=lambda each: each.line):
+        place = max(at for at, (line, _) in enumerate(plan.heads) if line <= one.line or not at)
+        if place != begun:
+            begun = place
+            for cells in plan.heads[place][1]:
+                headed = tuple(cells) == plan.header or len(plan.heads[place][1]) == 1
+                names = [LINE, REASON] if headed else ["", ""]
+                lines.append([*names, *(cells[2:] if front else cells)])
+        lines.append([str(one.line), one.reason, *(one.cells[2:] if front else one.cells)])
+    width = max(map(len, lines))
+    filled = [[*line, *[""] * (width - len(line))] for line in lines]
+    return sheet_text(filled[0], filled[1:], plan.separator)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from uuid import UUID
@@ -10,44 +10,37 @@ from uuid import UUID
 from store.book.book import Book
 from store.book.kits import kit_in_use
 from store.book.people import person_named
-from store.errors import BadInput, PondroundError
+from store.errors import BadInput, NotFound, PondroundError
+from store.exchange.columns import (
+    Block,
+    Guess,
+    Layout,
+    Order,
+    Section,
+    Shape,
+    YearRun,
+    clock_said,
+    day_cell,
+    resolved,
+)
+from store.exchange.columns.words import mended
 from store.exchange.headings import Heading, heading_of
-from store.exchange.moments import Moment, Order, Told, read_moment
-from store.exchange.planned import Columns, Gathering
-from store.exchange.table import Row, Sheet
+from store.exchange.moments import Moment, read_moment
+from store.exchange.planned import Gathering
+from store.exchange.sheets import Grid, RawRow
+from store.exchange.water_cells import as_reading, has_decimal_comma, is_ditto
 from store.exchange.whose import PondNames
 from store.text import plain
 from store.water.parameters import PARAMETERS
 from store.water.understood import Doubt, KitForms, ReadingValue, shown
 from store.water.water_tests import NewTest
 
-KNOWN = {
-    "pond": ("pond_code", "pond code", "pond key", "code", "pond name"),
-    "client": ("owner",),
-    "taken_at": (
-        "datetime",
-        "date time",
-        "date and time",
-        "taken",
-        "sampled at",
-        "timestamp",
-        "at",
-    ),
-    "date": ("day",),
-    "time": ("clock", "hour", "time of day"),
-    "note": ("notes", "remarks", "comment", "comments"),
-    "place": ("where", "sampled where"),
-    "by": ("tested by", "taken by", "who"),
-    "parameter": ("measurement", "what"),
-    "value": ("reading", "result"),
-    "unit": ("units",),
-    "form": ("as", "reported as"),
-}
-"""The columns that are not headed by a parameter."""
 _MOST_CELL = 100
 _AHEAD = timedelta(hours=1)
 _MOST_WORDS = 500
 _MOST_NOTE = 10_000
+IGNORE = "ignore"
+_CARRIED = ("pond", "date", "taken_at")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +53,8 @@ class PlannedTest:
     by: str = ""
     by_key: UUID | None = None
     """The member of staff who goes by that."""
-    told: Told = ""
+    told: str = ""
+    """What had to be supposed of its time: `no time`, `twice`, `part of day`, or nothing."""
     cells: tuple[str, ...] = ()
 
     @property
@@ -69,37 +63,114 @@ class PlannedTest:
         return " · ".join(shown(reading) for reading in self.test.readings) or self.test.note
 
 
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row as one pond's: its cells by what the columns mean."""
+
+    row: RawRow
+    columns: tuple[Guess, ...]
+    block: Block | None
+    section: Section
+    filled: Mapping[int, str]
+    """Cells of day and pond that mean the one above, by column."""
+
+    def text(self, role: str) -> str:
+        """The cells of a role in one text; empty where there is no such column."""
+        held = [
+            self.filled.get(one.column, self.row.cell(one.column).strip())
+            for one in self.columns
+            if one.meaning == role
+        ]
+        return "; ".join(cell for cell in held if cell)
+
+    def has(self, role: str) -> bool:
+        """Whether the sheet has a column of that role."""
+        return any(one.meaning == role for one in self.columns)
+
+
 class RowReader:
-    """What is the same for every row of one file."""
+    """What is the same for every row of one file.
+
+    Parameters
+    ----------
+    book, now
+        The practice's book, and the present instant.
+    shape
+        What a person said of the sheet.
+    order
+        Of day and month, as found or said.
+    pond
+        Whose rows they are where the file names none.
+    shift_days
+        Whole days by which every day is moved [d].
+    """
 
     def __init__(
         self,
         book: Book,
         now: datetime,
-        columns: Columns,
-        pond: str | None,
+        shape: Shape,
         order: Order,
-        shift_days: int,
+        pond: UUID | None,
+        shift_days: int = 0,
     ) -> None:
-        self.book, self.columns, self.order = book, columns, order
-        self.now, self.zone, self.shift_days = now, book.zone, shift_days
+        self.book, self.now, self.zone = book, now, book.zone
+        self.shape, self.order, self.shift_days = shape, order, shift_days
         self.gathering = Gathering()
         self.ponds = PondNames(book)
-        self.every_row = None if pond is None else self.ponds.one(pond)
+        self.every_row = pond
         self.unit_supposed: dict[str, str] = {}
-        if self.every_row is None:
-            columns.need("pond")
-        if not columns.has("date"):
-            columns.need("taken_at")
+        self.commas = False
         self._kits: dict[UUID, tuple[KitForms, UUID | None]] = {}
         self._people: dict[str, UUID | None] = {}
         self._named: dict[tuple[str, str], UUID] = {}
+        self._years: dict[int, YearRun] = {}
+        self._above: dict[int, str] = {}
+        self._moments: dict[tuple[int, int], tuple[Moment, str, str]] = {}
 
-    def pond_of(self, row: Row) -> UUID:
-        """The pond that a row is of; the one given for the file goes where the row names none."""
-        text, client = self.columns.text(row, "pond"), self.columns.text(row, "client")
-        if not text and self.every_row is not None:
-            return self.every_row
+    def filled(self, section: Section, row: RawRow) -> dict[int, str]:
+        """Days and ponds of a row that are those of the row above, by column.
+
+        A ditto mark says so by itself; a blank cell only where a person has said so. To be called
+        for every row in its order, those that are refused among them.
+        """
+        filled = {}
+        for one in section.guesses:
+            if one.meaning not in _CARRIED:
+                continue
+            text = row.cell(one.column).strip()
+            above = self._above.get(one.column, "")
+            if above and (is_ditto(text) or (not text and self.shape.blank == "same")):
+                filled[one.column] = above
+            else:
+                self._above[one.column] = text
+        return filled
+
+    def lines_of(self, section: Section, row: RawRow, filled: dict[int, str]) -> list[Line]:
+        """A row as one line, or one for each block that holds something in it."""
+        if not section.blocks:
+            return [Line(row, section.guesses, None, section, filled)]
+        lines = []
+        for block in section.blocks:
+            own = [one for one in section.guesses if one.block == block.number]
+            held = any(
+                row.cell(one.column).strip() for one in own if one.meaning in ("reading", "note")
+            )
+            if held and self._block_pond(block) != IGNORE:
+                shared = [one for one in section.guesses if one.block is None]
+                lines.append(Line(row, (*shared, *own), block, section, filled))
+        return lines
+
+    def pond_of(self, line: Line) -> UUID:
+        """The pond that a line is of; the one given for the file goes where the row names none."""
+        if line.block is not None:
+            named = self._block_pond(line.block)
+            if not named:
+                raise BadInput(f"Which pond block {line.block.number + 1} is of was not said.")
+            return self.ponds.one(named)
+        text, client = line.text("pond"), line.text("client")
+        if not text:
+            return self._pond_of_sheet(line.section)
         known = self._named.get((text, client))
         if known is None:
             known = self.ponds.one(f"{client}, {text}" if client else text)
@@ -108,21 +179,63 @@ class RowReader:
             raise BadInput("The row names another pond than the one given for the file.")
         return known
 
-    def moment(self, row: Row) -> Moment:
-        """When the sample was taken."""
-        cell = self.columns.text(row, "taken_at") or self.columns.text(row, "date")
+    def _pond_of_sheet(self, section: Section) -> UUID:
+        titled = None
+        if section.title:
+            try:
+                titled = self.ponds.one(section.title)
+            except NotFound:
+                titled = None
+        if self.every_row is not None:
+            if titled is not None and titled != self.every_row:
+                raise BadInput(
+                    f"The line above the headings names another pond, “{section.title:.40}”, than "
+                    "the one given for the file."
+                )
+            return self.every_row
+        if titled is not None:
+            return titled
+        return self.ponds.one("")
+
+    def _block_pond(self, block: Block) -> str:
+        said = self.shape.blocks
+        for key in (block.name, block.name.casefold(), str(block.number + 1)):
+            if key and key in said:
+                return said[key]
+        return block.name
+
+    def moment(self, line: Line) -> tuple[Moment, str, str]:
+        """When the sample was taken, what had to be supposed, and the sentence for the note."""
+        key = (line.row.line, -1 if line.block is None else line.block.number)
+        if key not in self._moments:
+            self._moments[key] = self._moment(line)
+        return self._moments[key]
+
+    def _moment(self, line: Line) -> tuple[Moment, str, str]:
+        role = "taken_at" if line.text("taken_at") or not line.has("date") else "date"
+        cell = line.text(role)
         if not cell:
             raise BadInput("The row has no day. Fill in when the sample was taken.")
+        found = day_cell(cell)
+        places = [one.column for one in line.columns if one.meaning == role]
+        years = self._years.setdefault(places[0] if places else -1, YearRun(self.shape.year))
+        day = resolved(found, self.order, years.of(found, self.order))
+        clock, part, hour = clock_said(line.text("time"))
+        if not clock and not part:
+            clock, part, hour = found.clock, found.part, found.part_clock
         moment = read_moment(
-            cell,
-            self.zone,
-            clock=self.columns.text(row, "time"),
-            order=self.order,
-            shift_days=self.shift_days,
+            day.isoformat(), self.zone, clock=clock or hour, shift_days=self.shift_days
         )
         if moment.at > self.now + _AHEAD:
             raise BadInput("The time lies ahead. Correct day and hour.")
-        return moment
+        if moment.told == "no time":
+            return moment, moment.told, "time of day not stated, noon supposed"
+        if part and not clock:
+            return moment, "part of day", f"“{part}” typed for the time, {hour} supposed"
+        if moment.told == "twice":
+            said = "the clock showed that hour twice, the first of them supposed"
+            return moment, moment.told, said
+        return moment, "", ""
 
     def kit(self, pond: UUID) -> tuple[KitForms, UUID | None]:
         """As what the kit of a pond reports, and which one it is."""
@@ -142,141 +255,181 @@ class RowReader:
             self._people[name] = None if found is None else found.id
         return self._people[name]
 
-    def cell(self, heading: Heading, text: str, pond: UUID) -> ReadingValue | None:
-        """One reading; a doubt becomes the reason for refusing the row."""
+    def cell(self, heading: Heading, text: str, pond: UUID) -> tuple[ReadingValue | None, str]:
+        """One reading and what goes into the note; a doubt becomes the reason for refusing."""
+        label = PARAMETERS[heading.parameter].label
         if len(text) > _MOST_CELL:
-            label = PARAMETERS[heading.parameter].label
             raise BadInput(f"The cell for {label} holds {len(text)} characters.")
-        answer = heading.read(text, self.kit(pond)[0])
+        read, aside = as_reading(text, commas=self.commas)
+        answer = heading.read(read, self.kit(pond)[0])
         if isinstance(answer, Doubt):
             raise BadInput(answer.question)
         if answer is not None and not heading.unit:
             self.unit_supposed.setdefault(answer.parameter, f"{answer.unit} {answer.form}".strip())
-        return answer
+        return answer, f"{label}: {aside}" if aside else ""
 
     def planned(
-        self, row: Row, pond: UUID, moment: Moment, readings: Sequence[ReadingValue], note: str
+        self, line: Line, pond: UUID, readings: Sequence[ReadingValue], note: str
     ) -> PlannedTest:
         """A test of these readings."""
+        moment, told, said = self.moment(line)
         if not readings and not note:
             raise BadInput("Nothing was measured and nothing noted.")
-        notes = [note]
-        if moment.told == "no time":
-            notes.append("time of day not stated, noon supposed")
-        elif moment.told == "twice":
-            notes.append("the clock showed that hour twice, the first of them supposed")
-        by = plain(self.columns.text(row, "by"))[:_MOST_WORDS]
+        by = plain(line.text("by"))[:_MOST_WORDS]
         test = NewTest(
             moment.at,
             tuple(readings),
-            note="; ".join(part for part in notes if part),
+            note="; ".join(part for part in (note, said) if part),
             way="file",
-            place=self.columns.text(row, "place"),
+            place=line.text("place"),
             kit_id=self.kit(pond)[1],
         )
-        return PlannedTest(row.line, pond, test, by, self.person(by), moment.told, row.cells)
+        return PlannedTest(line.row.line, pond, test, by, self.person(by), told, line.row.cells)
 
-    def note(self, row: Row) -> str:
+    def note(self, line: Line) -> str:
         """The note of a row, in one piece and not too long to be kept."""
-        note = plain(self.columns.text(row, "note"), lines=True)
+        note = plain(line.text("note"), lines=True)
         if len(note) > _MOST_NOTE:
             raise BadInput(f"The note holds {len(note)} characters; {_MOST_NOTE} can be kept.")
-        if len(self.columns.text(row, "place")) > _MOST_WORDS:
+        if len(line.text("place")) > _MOST_WORDS:
             raise BadInput(f"The place is longer than {_MOST_WORDS} characters.")
         return note
 
 
-def wide(sheet: Sheet, reader: RowReader, headings: dict[int, Heading]) -> list[PlannedTest]:
-    """One row a test.
+def tests_of(layout: Layout, grid: Grid, reader: RowReader, *, loose: bool) -> list[PlannedTest]:
+    """Every test of a sheet; rows that cannot be read wholly are refused wholly.
 
     Parameters
     ----------
-    sheet
-        The file.
+    layout
+        The sheet laid out.
+    grid
+        The sheet itself, for what is crossed out.
     reader
         How its rows are read; takes the refused ones.
-    headings
-        Place of each column of readings, counted from 0, to what it holds.
+    loose
+        The cells may lie beyond the headings without being uncertain, as in a workbook.
     """
-    tests = []
-    for row in reader.gathering.fitting(sheet):
-        try:
-            pond, moment = reader.pond_of(row), reader.moment(row)
-            readings: list[ReadingValue] = []
-            for place, heading in headings.items():
-                reading = reader.cell(heading, row.cells[place], pond)
-                if reading is None:
-                    continue
-                if any(one.parameter == reading.parameter for one in readings):
-                    label = PARAMETERS[reading.parameter].label
-                    raise BadInput(f"Two columns give {label}. Keep one of them.")
-                readings.append(reading)
-            tests.append(reader.planned(row, pond, moment, readings, reader.note(row)))
-        except PondroundError as error:
-            reader.gathering.refuse(row, error.message)
+    reader.commas = any(
+        has_decimal_comma(row.cell(one.column))
+        for section in layout.sections
+        for one in section.guesses
+        if one.meaning in ("reading", "value")
+        for row in section.rows
+    )
+    tests: list[PlannedTest] = []
+    for section in layout.sections:
+        roles = {one.meaning for one in section.guesses}
+        fitting = []
+        for row in section.rows:
+            reader.gathering.rows_read += 1
+            filled = reader.filled(section, row)
+            reason = _why_not(section, grid, row, loose=loose)
+            if reason:
+                reader.gathering.refuse(row, reason)
+            else:
+                fitting.append((row, filled))
+        if {"parameter", "value"} <= roles:
+            lines = [Line(row, section.guesses, None, section, filled) for row, filled in fitting]
+            tests.extend(_tall(lines, reader))
+        else:
+            for row, filled in fitting:
+                tests.extend(_wide(row, reader.lines_of(section, row, filled), reader))
     return tests
 
 
-def tall(sheet: Sheet, reader: RowReader) -> list[PlannedTest]:
-    """One row a reading: rows of one pond and one instant are one test.
+def _why_not(section: Section, grid: Grid, row: RawRow, *, loose: bool) -> str:
+    if not loose and any(cell.strip() for cell in row.cells[section.width :]):
+        return "The row has more cells than the header, so none is certain."
+    for one in section.guesses:
+        if one.meaning != IGNORE and (row.line, one.column) in grid.struck:
+            return f"“{plain(row.cell(one.column)):.40}” is crossed out in the sheet."
+    return ""
 
-    Parameters
-    ----------
-    sheet
-        The file.
-    reader
-        How its rows are read; takes the refused ones.
-    """
-    groups: dict[object, list[tuple[Row, UUID, Moment]]] = {}
-    for row in reader.gathering.fitting(sheet):
+
+def _wide(row: RawRow, lines: Sequence[Line], reader: RowReader) -> list[PlannedTest]:
+    """One row a test, or one test for each pond side by side."""
+    tests, wrong = [], []
+    for line in lines:
         try:
-            pond, moment = reader.pond_of(row), reader.moment(row)
-            groups.setdefault((pond, moment.at), []).append((row, pond, moment))
+            tests.append(_one_test(line, reader))
         except PondroundError as error:
-            reader.gathering.refuse(row, error.message)
+            named = line.block.name if line.block is not None else ""
+            wrong.append(f"{plain(named):.40}: {error.message}" if named else error.message)
+    if wrong:
+        reader.gathering.refuse(row, " ".join(wrong))
+    return tests
+
+
+def _one_test(line: Line, reader: RowReader) -> PlannedTest:
+    pond = reader.pond_of(line)
+    readings: list[ReadingValue] = []
+    asides: list[str] = []
+    for one in line.columns:
+        if one.heading is None:
+            continue
+        reading, aside = reader.cell(one.heading, line.row.cell(one.column), pond)
+        if aside:
+            asides.append(aside)
+        if reading is None:
+            continue
+        if any(each.parameter == reading.parameter for each in readings):
+            label = PARAMETERS[reading.parameter].label
+            raise BadInput(f"Two columns give {label}. Keep one of them.")
+        readings.append(reading)
+    note = "; ".join(part for part in (reader.note(line), *asides) if part)
+    return reader.planned(line, pond, readings, note)
+
+
+def _tall(rows: Sequence[Line], reader: RowReader) -> list[PlannedTest]:
+    """One row a reading: rows of one pond and one instant are one test."""
+    groups: dict[object, list[tuple[Line, UUID]]] = {}
+    for line in rows:
+        try:
+            pond = reader.pond_of(line)
+            groups.setdefault((pond, reader.moment(line)[0].at), []).append((line, pond))
+        except PondroundError as error:
+            reader.gathering.refuse(line.row, error.message)
     tests = []
     for group in groups.values():
-        first, pond, moment = group[0]
+        first, pond = group[0]
         readings: dict[str, ReadingValue] = {}
         notes: list[str] = []
         wrong: dict[int, str] = {}
-        for row, _, _ in group:
+        for line, _ in group:
             try:
-                _one_reading(reader, row, pond, readings)
-                note = reader.note(row)
-                if note and note not in notes:
-                    notes.append(note)
+                for note in (_one_reading(reader, line, pond, readings), reader.note(line)):
+                    if note and note not in notes:
+                        notes.append(note)
             except PondroundError as error:
-                wrong[row.line] = error.message
+                wrong[line.row.line] = error.message
         if not wrong:
             try:
-                note = "; ".join(notes)
-                tests.append(reader.planned(first, pond, moment, list(readings.values()), note))
+                tests.append(reader.planned(first, pond, list(readings.values()), "; ".join(notes)))
                 continue
             except PondroundError as error:
-                wrong[first.line] = error.message
-        lines = ", ".join(str(line) for line in sorted(wrong))
-        for row, _, _ in group:
-            other = f"It belongs to the same test as line {lines}, which cannot be read."
-            reader.gathering.refuse(row, wrong.get(row.line, other))
+                wrong[first.row.line] = error.message
+        lines = ", ".join(str(number) for number in sorted(wrong))
+        other = f"It belongs to the same test as line {lines}, which cannot be read."
+        for line, _ in group:
+            reader.gathering.refuse(line.row, wrong.get(line.row.line, other))
     return tests
 
 
 def _one_reading(
-    reader: RowReader, row: Row, pond: UUID, readings: dict[str, ReadingValue]
-) -> None:
-    """Read one row of a file with one row a reading."""
-    columns = reader.columns
-    name = columns.text(row, "parameter")
-    heading = heading_of(name)
+    reader: RowReader, line: Line, pond: UUID, readings: dict[str, ReadingValue]
+) -> str:
+    """Read one row of a sheet with one row a reading; what is not a reading goes to the note."""
+    name = line.text("parameter")
+    heading = heading_of(mended(name))
     if heading is None:
         raise BadInput(f"“{plain(name):.40}” is nothing that a water test measures.")
-    unit = " ".join(filter(None, (columns.text(row, "unit"), columns.text(row, "form"))))
+    unit = " ".join(filter(None, (mended(line.text("unit")), line.text("form"))))
     if unit:
         heading = replace(heading, unit=unit)
-    reading = reader.cell(heading, columns.text(row, "value"), pond)
-    if reading is None:
-        return
-    if reading.parameter in readings:
-        raise BadInput(f"{PARAMETERS[reading.parameter].label} stands twice for one test.")
-    readings[reading.parameter] = reading
+    reading, aside = reader.cell(heading, line.text("value"), pond)
+    if reading is not None:
+        if reading.parameter in readings:
+            raise BadInput(f"{PARAMETERS[reading.parameter].label} stands twice for one test.")
+        readings[reading.parameter] = reading
+    return aside

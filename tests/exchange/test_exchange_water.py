@@ -14,9 +14,10 @@ from sheets import NOW, add_ponds, sheet
 from store.book.act import Act
 from store.book.book import Book
 from store.errors import BadInput, NotFound, PondroundError
+from store.exchange.columns import Shape
 from store.exchange.headings import heading_of
 from store.exchange.planned import write_refused
-from store.exchange.water_csv import read_water, save_water
+from store.exchange.water_sheets import read_water, save_water
 from store.water.parameters import PARAMETERS
 from store.water.understood import Doubt, KitForms, ReadingValue
 from store.water.water_tests import list_tests, strike_test
@@ -119,7 +120,7 @@ P-1,2026-03-05 09:00,9.5,7.2,surplus
 P-1,2026-03-07 09:00,9.5,7.2
 """
     path = sheet(tmp_path, text)
-    plan = read_water(path, sqlite_book, NOW)
+    plan = read_water(path, sqlite_book, NOW, shape=Shape(order="each"))
     assert [one.line for one in plan.items] == [2, 12]
     assert [one.line for one in plan.refused] == [3, 4, 5, 6, 7, 8, 9, 10, 11]
     reasons = [one.reason for one in plan.refused]
@@ -139,7 +140,7 @@ P-1,2026-03-07 09:00,9.5,7.2
 
     corrected = place.read_text(encoding="utf-8").replace("9.5,68", "9.5,6.8")
     place.write_text(corrected, encoding="utf-8")
-    second = read_water(place, sqlite_book, NOW)
+    second = read_water(place, sqlite_book, NOW, shape=Shape(order="each"))
     assert [one.test.readings[1].value for one in second.items] == [6.8]
     assert write_refused(second) == tmp_path / "sheet.refused-2.csv"
     assert path.read_text(encoding="utf-8") == text
@@ -206,11 +207,11 @@ def test_text_of_any_kind_is_kept_literally(
     ("data", "part"),
     [
         (b"", "no header"),
-        (b"pond,taken_at,note \xb0C\nP-1,2026-03-01,x\n", "UTF-8"),
-        (b"PK\x03\x04\0\0\0\0", "no text"),
+        (b"PK\x03\x04\0\0\0\0", "as a workbook"),
+        (b"%PDF-1.7", "no text"),
         (b"pond,taken_at\nP-1,2026-03-01\n", "no column with a reading"),
         (b"pond,code,taken_at,pH\n", "Two columns"),
-        (b"name,pH\n", "no column pond"),
+        (b"name,pH\n", "no column with days"),
     ],
 )
 def test_a_file_that_is_no_sheet_is_refused_in_a_sentence(

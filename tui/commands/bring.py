@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 _SHOWN = 5
 _KINDS = {
-    "water": "water tests: one row a test, or one row a reading",
+    "water": "water tests out of any sheet (CSV, .xlsx): one row a test, or one row a reading",
     "logger": "the file of a logger in one pond: time and value",
     "ponds": "clients, sites and ponds: one row a pond",
     "staff": "the people of the practice",
@@ -73,7 +73,10 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
         )  # fmt: skip
         calendar = kind == "daysoff"
         one.add_argument(
-            "file", type=Path, metavar="FILE", help=f"the {'calendar' if calendar else 'CSV'} file"
+            "file",
+            type=Path,
+            metavar="FILE",
+            help=f"the {'calendar' if calendar else 'sheet' if kind == 'water' else 'CSV'} file",
         )
         one.add_argument(
             "--dry-run", action="store_true", help="tell what would be saved, and save nothing"
@@ -84,13 +87,15 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             whose.add_argument(
                 "--everybody", action="store_true", help="the whole practice rests on these days"
             )
-        if kind not in ("ponds", "staff", "kits", "daysoff", "drives"):
+        if kind == "water":
+            from tui.commands.bring_water import add_water
+
+            add_water(one)
+        elif kind not in ("ponds", "staff", "kits", "daysoff", "drives"):
             one.add_argument(
                 "--dates", choices=("ymd", "dmy", "mdy"), default="ymd",
                 help="in which order the file writes day and month (2026-05-02 always works)",
             )  # fmt: skip
-        if kind == "water":
-            one.add_argument("--pond", metavar="POND", help="the pond, where the file names none")
         if kind == "logger":
             one.add_argument(
                 "--pond", metavar="POND", required=True, help="key, code or name of the pond"
@@ -168,14 +173,15 @@ def _bring(
 
 def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any], Any]:
     """What the file would bring, and the function that saves it."""
-    from store.exchange import events_csv, ponds_csv, staff_csv, visits_csv, water_csv
+    from store.exchange import events_csv, ponds_csv, staff_csv, visits_csv
 
     now: datetime = act.at
     plan: Plan[Any]
     match args.kind:
         case "water":
-            plan = water_csv.read_water(args.file, book, now, pond=args.pond, order=args.dates)
-            return plan, lambda: water_csv.save_water(book, act, plan)
+            from tui.commands.bring_water import planned_water
+
+            return planned_water(args, book, act)
         case "logger":
             return _logger(args, book, act)
         case "ponds":

@@ -24,6 +24,7 @@ _NO_SHEET = (
     (b"{\\rtf", "is a letter, no sheet", "Copy its table into a spreadsheet and save that as CSV"),
 )  # fmt: skip
 _HEAD = 65_536
+_REPLACEMENT = "\N{REPLACEMENT CHARACTER}".encode()
 _CONTROL = frozenset(range(32)) - {9, 10, 11, 12, 13, 26, 27} - {0}
 
 
@@ -90,7 +91,7 @@ def encoding_of(name: str, chunks: Iterable[bytes]) -> Written:
             broken += decoder.decode(chunk).count("\ufffd")
         else:
             text = decoder.decode(chunk)
-            wrong = text.count("\ufffd")
+            wrong = max(0, text.count("\ufffd") - chunk.count(_REPLACEMENT))
             broken += wrong
             many += sum(letter > "\x7f" for letter in text) - wrong
     broken += decoder.decode(b"", final=True).count("\ufffd")

@@ -1,0 +1,171 @@
+"""`pondround import water`: what a person says of a sheet, and what is shown of it."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, Any
+
+from store.text import plain
+
+if TYPE_CHECKING:
+    from store.book.act import Act
+    from store.book.book import Book
+    from store.exchange.columns import Guess, Question, Shape
+    from store.exchange.planned import Done, Plan
+    from store.exchange.water_sheets import Preview
+
+_SHOWN = 5
+_OPTION = {
+    "order": "--order", "year": "--year", "blank": "--blank", "column": "--column",
+    "block": "--block", "pond": "--pond",
+}  # fmt: skip
+_SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
+
+
+def add_water(one: argparse.ArgumentParser) -> None:
+    """Add the options with which a person corrects what a sheet is taken for.
+
+    Parameters
+    ----------
+    one
+        The parser of `import water`.
+    """
+    one.add_argument("--pond", metavar="POND", help="the pond, where the file names none")
+    one.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
+    one.add_argument(
+        "--column", metavar="HEADING=WHAT", action="append", default=[], dest="columns",
+        help="what a column is, by its heading or number: “Temp=temperature °F”, “4=ignore”",
+    )  # fmt: skip
+    one.add_argument(
+        "--order", "--dates", choices=("dmy", "mdy", "ymd", "each"), default="", dest="dates",
+        help="in which order the file writes day and month; each reads only days that can be read "
+        "in one way",
+    )  # fmt: skip
+    one.add_argument(
+        "--year", type=int, metavar="YEAR",
+        help="the year in which the file begins, where its days are written without one",
+    )  # fmt: skip
+    one.add_argument(
+        "--blank", choices=("same", "none"), default="",
+        help="whether a blank day or pond means the same as in the row above",
+    )  # fmt: skip
+    one.add_argument(
+        "--block", metavar="NAME=POND", action="append", default=[], dest="blocks",
+        help="the pond of a block of columns, by the name above it or by its number; or ignore",
+    )  # fmt: skip
+    one.add_argument(
+        "--header-line", type=int, metavar="LINE", help="the line on which the headings stand"
+    )
+    one.add_argument(
+        "--separator", choices=tuple(_SEPARATORS), help="what parts the cells of a text file"
+    )
+    one.add_argument(
+        "--afresh", action="store_true",
+        help="do not take what was said for an earlier file with the same headings",
+    )  # fmt: skip
+
+
+def planned_water(
+    args: argparse.Namespace, book: Book, act: Act
+) -> tuple[Plan[Any], Callable[[], Done]]:
+    """What the sheet would bring, and the function that saves it; shows the sheet when asked to.
+
+    Parameters
+    ----------
+    args
+        What the parser understood.
+    book
+        The practice's book.
+    act
+        Who brings the file in, and when.
+
+    Raises
+    ------
+    BadInput
+        When the file cannot be read, or leaves a question open; the sentences name the options
+        that answer.
+    """
+    from store.errors import BadInput
+    from store.exchange.water_sheets import look_at_water, save_water
+
+    preview = look_at_water(
+        args.file, book, act.at, shape=_shape(args), sheet=args.sheet, pond=args.pond,
+        use_remembered=not args.afresh,
+    )  # fmt: skip
+    if args.dry_run:
+        for line in preview_lines(preview):
+            print(plain(line))
+    plan = preview.plan
+    if plan is None:
+        raise BadInput("\n".join(_asked(preview.needed)), title="The file leaves a question open")
+    return plan, lambda: save_water(book, act, plan, preview)
+
+
+def preview_lines(preview: Preview) -> Iterable[str]:
+    """A sheet as it was understood: its columns with the reasons, and the first tests.
+
+    Parameters
+    ----------
+    preview
+        The sheet looked at.
+    """
+    if preview.sheet:
+        yield f"Sheet “{preview.sheet}”."
+    yield "Columns:"
+    for one in preview.columns:
+        yield _column(one)
+    for line, columns in preview.later:
+        yield f"Columns from line {line} on:"
+        for one in columns:
+            yield _column(one)
+    if preview.plan is not None:
+        yield "First tests as they would be saved:"
+        for test in preview.plan.items[:_SHOWN]:
+            yield f"  line {test.line}: {test.test.taken_at:%Y-%m-%d %H:%M} UTC  {test.words}"
+    for question in preview.questions:
+        if not question.needed:
+            yield from _asked([question])
+
+
+def _column(one: Guess) -> str:
+    sure = "" if one.sure in ("sure", "said") else ", not certain"
+    title = f"“{one.title}”" if one.title else "no heading"
+    return f"  {one.column + 1}  {title}: {one.words} ({one.why}{sure})"
+
+
+def _asked(questions: Iterable[Question]) -> Iterable[str]:
+    """Questions, with what to type to answer each."""
+    for one in questions:
+        yield one.text
+        option = _OPTION[one.field]
+        for answer in one.answers:
+            value = answer.value
+            if one.field in ("column", "block"):
+                value = f"“{one.about}={value}”"
+            yield f"  {option} {value}  {answer.label}"
+        if one.field == "block":
+            yield f"  {option} “{one.about}=POND”  the pond by its code or name"
+        if one.field == "pond":
+            yield f"  {option} POND  the pond by its code or name"
+
+
+def _shape(args: argparse.Namespace) -> Shape:
+    from store.errors import BadInput
+    from store.exchange.columns import Shape, column_said
+
+    blocks = {}
+    for text in args.blocks:
+        name, mark, pond = text.rpartition("=")
+        if not mark or not name.strip() or not pond.strip():
+            raise BadInput(f"“{plain(text):.60}” does not say which pond. Write “NAME=POND”.")
+        blocks[name.strip().casefold()] = pond.strip()
+    return Shape(
+        dict(map(column_said, args.columns)),
+        args.dates,
+        args.year,
+        args.blank,
+        blocks,
+        args.header_line,
+        _SEPARATORS.get(args.separator or "", ""),
+    )
