@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import warnings
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -161,3 +162,16 @@ def test_without_infected_ponds_nothing_is_searched() -> None:
     )  # fmt: skip
     kept = best_rounds(clean)
     assert price_of_order(clean, kept) == Price(kept, kept)
+
+
+def test_a_price_of_visits_that_change_places_and_of_none_at_all() -> None:
+    """One that is worth much is left out for two that are worth little: less driving, no gain."""
+    kept = Found((), (0,), 300, 300, proven=True)
+    without = Found((), (1, 2), 200, 200, proven=True)
+    assert Price(kept, without).says == (
+        "Clean before infected leaves out 1 visit in place of others."
+    )
+    as_good = Found((), (1,), 300, 300, proven=True)
+    assert Price(kept, as_good).says == "Clean before infected costs nothing on this day."
+    even = Price(replace(kept, left_out=(0, 1, 2)), replace(without, cost=300, bound=300))
+    assert even.says == "Clean before infected costs nothing on this day."

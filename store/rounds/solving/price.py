@@ -41,16 +41,24 @@ class Price:
     @property
     def says(self) -> str:
         """The price in a sentence."""
-        about = "" if self.proven else "about "
-        drive = f"{about}{abs(self.more_min)} min {'more' if self.more_min >= 0 else 'less'}"
-        if self.more_left_out > 0:
-            visits = "1 visit" if self.more_left_out == 1 else f"{self.more_left_out} visits"
-            left_out = f"Clean before infected leaves out {visits} more"
-            return f"{left_out}." if self.more_min == 0 else f"{left_out}, with {drive} of driving."
-        if self.more_min <= 0:
+        if self.kept.cost <= self.without.cost:
             nearly = "" if self.proven else ", as far as was found"
             return f"Clean before infected costs nothing on this day{nearly}."
-        return f"Clean before infected costs {drive} of driving."
+        about = "" if self.proven else "about "
+        drive = f"{about}{abs(self.more_min)} min {'more' if self.more_min >= 0 else 'less'}"
+        lost = len(set(self.kept.left_out) - set(self.without.left_out))
+        if not lost:
+            return f"Clean before infected costs {drive} of driving."
+        if self.more_left_out > 0:
+            left_out = f"leaves out {_visits(self.more_left_out)} more"
+        else:
+            left_out = f"leaves out {_visits(lost)} in place of others"
+        with_drive = f", with {drive} of driving" if self.more_min else ""
+        return f"Clean before infected {left_out}{with_drive}."
+
+
+def _visits(count: int) -> str:
+    return "1 visit" if count == 1 else f"{count} visits"
 
 
 def price_of_order(
