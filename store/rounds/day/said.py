@@ -48,10 +48,11 @@ def _against(one: Round) -> Iterator[str]:
                 [f"{before.errand.name} ({before.errand.standing}, left at "
                  f"{clock_said(before.leaves)})" for before in worse]
             )  # fmt: skip
+            later_min = stop.begins - worse[-1].leaves
             yield (
                 f"{one.driver.who} is at {stop.errand.name} ({stop.errand.standing}) at "
-                f"{clock_said(stop.begins)}, {stop.begins - worse[-1].leaves} min after {last}{names}: "
-                "against clean before infected."
+                f"{clock_said(stop.begins)}, {later_min} min after {last}{names}: against clean "
+                "before infected."
             )
 
 
