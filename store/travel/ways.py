@@ -30,6 +30,8 @@ class End:
 
 
 PRACTICE = End("practice")
+_SAID_SINGLY = 2
+"""More places than these, of which no drive is known, share one sentence."""
 
 
 def site_end(site: UUID) -> End:
@@ -270,9 +272,20 @@ def travel(stops: Iterable[Stop], table: DriveTable) -> Travel:
 
 def _lost(stops: Sequence[Stop], table: DriveTable) -> Iterable[str]:
     stand_in = driving().unknown_min
-    for one in stops:
-        if one.place is not None:
-            continue
+    lost = [one for one in stops if one.place is None]
+    bare = [
+        one for one in lost
+        if not any(way_between(one, other, table).known for other in stops if other.end != one.end)
+    ]  # fmt: skip
+    if len(bare) > _SAID_SINGLY:
+        yield (
+            f"Where {len(bare)} places lie is not known, so no drive to or from them can be "
+            f"reckoned; {stand_in} min stand in for each, so that the rest can be planned: "
+            f"{'; '.join(one.name for one in bare)}. Enter their latitude and longitude, or their "
+            "drives in the practice's table."
+        )
+        lost = [one for one in lost if one not in bare]
+    for one in lost:
         others = [other for other in stops if other.end != one.end]
         missing = sum(not way_between(one, other, table).known for other in others)
         if missing:

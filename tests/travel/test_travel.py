@@ -226,6 +226,16 @@ def test_a_place_that_is_not_known_is_said_once() -> None:
     assert travel((AT_HOME, AT_BROOK, AT_MERE), every).remarks == ()
 
 
+def test_many_places_that_are_not_known_share_a_sentence() -> None:
+    """A book without coordinates said the same three lines for every site of a day."""
+    many = [stop(site_end(UUID(int=n)), f"Farm {n}") for n in (5, 6, 7)]
+    half: DriveTable = {(HOME, MERE): Driven(9, None, "own")}
+    said, other = travel((AT_HOME, AT_MERE, *many), half).remarks
+    assert said.startswith("Where 3 places lie is not known, so no drive to or from them can be")
+    assert ": Farm 5; Farm 6; Farm 7. " in said
+    assert other.startswith("Where Mere Farm lies is not known, so 3 of its 4 drives")
+
+
 def test_a_drive_of_no_time_is_told_and_used() -> None:
     found = travel((AT_HOME, AT_BROOK), {(HOME, BROOK): Driven(0, None, "own")})
     assert found.way(BROOK, HOME).minutes == 0

@@ -199,6 +199,8 @@ def test_a_day_without_anybody_on_the_road(call: Call, own: Path) -> None:
         (("--date", "0001-01-01"), 2, "of the years 1900 to 2199"),
         (("--date", "9999-12-31"), 2, "of the years 1900 to 2199"),
         (("--shape", "pdf", ""), 2, "the name of a file"),
+        (("--shape", "pdf", "x", "--date", "2026-03-15"), 1, "Nobody has a stop on this day"),
+        (("--week", "--date", "9999-12-31"), 2, "More than a year ahead"),
         (("--over",), 2, "goes with that alone"),
     ],
 )

@@ -194,6 +194,8 @@ def _write(book: Book, plan: DayPlan, args: argparse.Namespace, at: datetime) ->
     from store.rounds.kept.sheets.round_file import round_file
 
     shape, name = args.shape
+    if not any(one.stops for one in plan.rounds):
+        raise NotFound("Nobody has a stop on this day; nothing was written.")
     whose = plan.asked.wish.staff
     made = round_file(book, plan, whose[0] if len(whose) == 1 else None, shape, at)
     if name == "-":

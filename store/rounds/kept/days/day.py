@@ -141,7 +141,7 @@ class _Asking:
                 *filter(None, [clock_change_said(drivers.drivers, wish, zone)]),
                 *self._not_planned(found, planned, ours, rows),
                 *access_remarks(told, wish.agreed),
-                *ways.remarks,
+                *(ways.remarks if errands else ()),
                 *_aside(chosen), *lost, *_not_held(wish, errands, rows),
             ),
         )  # fmt: skip

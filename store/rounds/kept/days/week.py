@@ -118,7 +118,8 @@ def week_asked(
             f"{day_said(wish.first)} lies behind; a week ahead begins today or later.",
             field="first",
         )
-    if wish.last > today + timedelta(days=MOST_AHEAD_DAYS):
+    furthest = today + timedelta(days=MOST_AHEAD_DAYS)
+    if wish.first > furthest or wish.last > furthest:
         raise BadInput("More than a year ahead it is not known what falls due.", field="first")
     return _Asking(book, wish, now, today, morning).asked()
 
