@@ -51,6 +51,17 @@ def read_answers(answers: Path, listed: Path) -> dict[str, str]:
     return answers_read(text, sha256)
 
 
+def answers_beside(looked_at: CatchUp) -> dict[str, str]:
+    """The answers that stand in the file beside a list already; empty where there is none.
+
+    Parameters
+    ----------
+    looked_at
+        The list as it was read.
+    """
+    return _free(looked_at.plan.path, looked_at.plan.sha256)[1]
+
+
 def write_answers(looked_at: CatchUp, given: Answers, place: Path | None = None) -> Path:
     """Write every question of a list into a file, with the answers so far.
 

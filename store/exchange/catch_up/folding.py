@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 _UNFOLDED = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae",
                            "œ": "oe", "ı": "i", "'": None, "’": None, "ʼ": None,
@@ -11,6 +12,7 @@ _UNFOLDED = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th
 _WORD = re.compile(r"[^\W_]+")
 
 
+@lru_cache(maxsize=65_536)
 def words(text: str) -> tuple[str, ...]:
     """The words of a text as they are compared.
 

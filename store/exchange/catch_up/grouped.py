@@ -60,6 +60,7 @@ def grouped(
     answers: Answers,
     *,
     brought_before: bool = False,
+    pairs: Sequence[Pair] | None = None,
 ) -> Grouped:
     """Who of a list is whom.
 
@@ -73,7 +74,9 @@ def grouped(
         What a person said.
     brought_before
         This very file was brought in before: an entry of nothing but a name is then the client of
-        that name.
+        that name, where there is one of that name alone in the list and in the book.
+    pairs
+        From `doubles`, where they were found before.
 
     Returns
     -------
@@ -88,7 +91,8 @@ def grouped(
     listed = [somebody(one) for one in clients]
     by_key = {one.key: one for one in (*listed, *known)}
     at = {one.key: place for place, one in enumerate(listed)}
-    pairs = doubles(listed, known)
+    if pairs is None:
+        pairs = doubles(listed, known)
     head = list(range(len(clients)))
     without_asking = []
     for pair in sorted(pairs, key=lambda one: at[one.one]):
@@ -158,14 +162,24 @@ def _sure(
             found.setdefault(pair.one, []).append(pair.other)
     sure = {one: others[0] for one, others in found.items() if len(others) == 1}
     if brought_before:
-        for one in listed:
-            if one.key in sure or one.phones or one.emails or one.addresses:
-                continue
-            for other in known:
-                if sorted(words(other.name.shown)) == sorted(words(one.name.shown)):
-                    sure[one.key] = other.key
-                    break
+        in_book = _by_name(known)
+        for name, mine in _by_name(listed).items():
+            theirs = in_book.get(name, [])
+            if len(mine) == len(theirs) == 1 and _only_named(mine[0]):
+                sure.setdefault(mine[0].key, theirs[0].key)
     return sure
+
+
+def _by_name(people: Sequence[Somebody]) -> dict[tuple[str, ...], list[Somebody]]:
+    found: dict[tuple[str, ...], list[Somebody]] = {}
+    for one in people:
+        found.setdefault(tuple(sorted(words(one.name.shown))), []).append(one)
+    return found
+
+
+def _only_named(one: Somebody) -> bool:
+    """Whether nothing but the name is known."""
+    return not (one.phones or one.emails or one.addresses)
 
 
 def _groups(clients: Sequence[ListedClient], head: list[int]) -> list[Group]:

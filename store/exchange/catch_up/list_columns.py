@@ -202,12 +202,10 @@ def is_heading(cells: Sequence[str], shape: ListShape) -> bool:
     shape
         Of the list.
     """
-    pairs = [
-        (_heading(one.heading), _heading(cells[one.place]))
-        for one in shape.columns
-        if one.heading and one.place < len(cells)
-    ]
-    return len(pairs) > 1 and all(mine == theirs for mine, theirs in pairs)
+    titles = [one for one in shape.columns if one.heading and one.place < len(cells)]
+    return len(titles) > 1 and all(
+        _heading(one.heading) == _heading(cells[one.place]) for one in titles
+    )
 
 
 def _header_at(rows: Sequence[Sequence[str]], said: Mapping[str, str]) -> int:

@@ -252,8 +252,8 @@ def _client(row: ListRow, shape: ListShape, name: ListedName) -> ListedClient:
     )
     ponds = tuple(replace(pond, place=here) for pond in _ponds(row, shape, notes, doubts))
     return ListedClient(
-        (row,), name, first("number"), tuple(dict.fromkeys(phones)), tuple(dict.fromkeys(emails)),
-        (address,) if address else (), ponds, proposed,
+        (row,), name, squeezed(plain(first("number"))), tuple(dict.fromkeys(phones)),
+        tuple(dict.fromkeys(emails)), (address,) if address else (), ponds, proposed,
         tuple(dict.fromkeys([*remarks, *notes])), tuple(doubts),
     )  # fmt: skip
 

@@ -13,8 +13,14 @@ from store.exchange.catch_up import telephones as numbers
 from store.exchange.catch_up.addresses import written
 from store.exchange.catch_up.asking import Answers, Question, answered, columns_said
 from store.exchange.catch_up.clients_plan import CatchUp, PlannedClient
-from store.exchange.catch_up.grouped import Grouped, grouped
-from store.exchange.catch_up.known_clients import TABLES, known_clients, was_brought
+from store.exchange.catch_up.doubles import Pair, Somebody, doubles
+from store.exchange.catch_up.grouped import Grouped, grouped, somebody
+from store.exchange.catch_up.known_clients import (
+    TABLES,
+    KnownClient,
+    known_clients,
+    was_brought,
+)
 from store.exchange.catch_up.list_columns import ListShape, called, list_shape
 from store.exchange.catch_up.listed import ListedClient, Listing, ListRow, listed_clients
 from store.exchange.catch_up.planned_clients import planned_client
@@ -28,6 +34,111 @@ POSTCODES, TELEPHONES = "postcodes", "telephones"
 _SHOWN = 5
 _ENOUGH = 2
 """Headings that are known from which a separator is taken for right."""
+
+
+class ClientList:
+    """A list that is open: read once, looked at as often as another answer is given.
+
+    Parameters
+    ----------
+    path
+        CSV of any kind, or a workbook.
+    book
+        The practice's book.
+    sheet
+        Which sheet of a workbook.
+    """
+
+    def __init__(self, path: Path, book: Book, *, sheet: str | None = None) -> None:
+        self.path, self._book, self._sheet = path, book, sheet
+        self._stamp = ""
+        self._known: dict[str, KnownClient] = {}
+        self._somebodies: list[Somebody] = []
+        self._before = ""
+        self._read: tuple[SheetFile, Grid, ListShape] | None = None
+        self._listing = Listing()
+        self._columns: dict[str, str] = {}
+        self._pairs: tuple[tuple[ListedClient, ...], tuple[Pair, ...]] | None = None
+
+    def look(self, answers: Answers | None = None) -> CatchUp:
+        """What the list would bring with these answers; nothing is saved.
+
+        Parameters
+        ----------
+        answers
+            What a person said so far, by the keys of the questions.
+
+        Returns
+        -------
+        CatchUp
+            As for `read_clients`.
+
+        Raises
+        ------
+        BadInput
+            As for `read_clients`.
+        """
+        said = answers or {}
+        file, grid, shape = self._opened(columns_said(said))
+        rows = [ListRow(row.line, row.cells) for row in grid.rows]
+        listing = self._listing
+        entries, file_questions, held = _zeros(listing.clients, said)
+        gallons = _gallons(entries, said)
+        found = self._grouped(entries, said)
+        clients: list[PlannedClient] = []
+        questions: list[Question] = [*file_questions, *gallons, *found.questions]
+        refused = [_refused(row, why) for row, why in listing.refused]
+        for group in found.groups:
+            try:
+                one, asked = planned_client(group, self._known, said, self.path.name)
+            except PondroundError as error:
+                refused.extend(_refused(row, error.message) for row in group.client.rows)
+                continue
+            waits = [*one.waits_for, *(held[line] for line in one.lines if line in held)]
+            if waits and one.state != "ask":
+                one = replace(one, state="ask", waits_for=tuple(waits))
+            clients.append(one)
+            questions.extend(asked)
+        items = tuple(one for one in clients if one.saves)
+        header = _header(rows, shape)
+        width = len(header)
+        plan = Plan(
+            "clients", self.path, file.sha256, header,
+            len(rows) - (shape.header_at + 1) - sum(one != "title" for _, one in listing.passed),
+            items,
+            tuple(
+                replace(one, cells=(*one.cells, *[""] * (width - len(one.cells))))
+                for one in refused
+            ),
+            sum(one.state == "same" and not one.saves for one in clients),
+            tuple(_told(file, grid, shape, listing, found, clients, self._before)),
+            file.separator or ",",
+        )  # fmt: skip
+        return CatchUp(plan, tuple(clients), tuple(questions), shape, self._stamp)
+
+    def _opened(self, columns: dict[str, str]) -> tuple[SheetFile, Grid, ListShape]:
+        """The file and the book, read anew where a column means another thing or the book grew."""
+        stamp = self._book.stamp(*TABLES)
+        if self._read is None or columns != self._columns:
+            self._read = _parted(self.path, self._sheet, columns)
+            rows = [ListRow(row.line, row.cells) for row in self._read[1].rows]
+            self._listing = listed_clients(rows, self._read[2])
+            self._columns, self._pairs = columns, None
+        if stamp != self._stamp:
+            self._known = known_clients(self._book)
+            self._somebodies = [one.somebody for one in self._known.values()]
+            self._before = was_brought(self._book, self._read[0].sha256)
+            self._stamp, self._pairs = stamp, None
+        return self._read
+
+    def _grouped(self, entries: Sequence[ListedClient], said: Answers) -> Grouped:
+        known = self._somebodies
+        if self._pairs is None or self._pairs[0] != tuple(entries):
+            pairs = doubles([somebody(one) for one in entries], known)
+            self._pairs = tuple(entries), pairs
+        return grouped(
+            entries, known, said, brought_before=bool(self._before), pairs=self._pairs[1]
+        )
 
 
 def read_clients(
@@ -56,50 +167,7 @@ def read_clients(
     BadInput
         When the file cannot be read or names no clients, or an answer is none.
     """
-    said = answers or {}
-    stamp = book.stamp(*TABLES)
-    known = known_clients(book)
-    file, grid, shape = _parted(path, sheet, columns_said(said))
-    rows = [ListRow(row.line, row.cells) for row in grid.rows]
-    listing = listed_clients(rows, shape)
-    entries, file_questions, held = _zeros(listing.clients, said)
-    gallons = _gallons(entries, said)
-    before = was_brought(book, file.sha256)
-    found = grouped(
-        entries,
-        [one.somebody for one in known.values()],
-        said,
-        brought_before=bool(before),
-    )
-    clients: list[PlannedClient] = []
-    questions: list[Question] = [*file_questions, *gallons, *found.questions]
-    refused = [_refused(row, why) for row, why in listing.refused]
-    for group in found.groups:
-        try:
-            one, asked = planned_client(group, known, said, path.name)
-        except PondroundError as error:
-            refused.extend(_refused(row, error.message) for row in group.client.rows)
-            continue
-        waits = [*one.waits_for, *(held[line] for line in one.lines if line in held)]
-        if waits and one.state != "ask":
-            one = replace(one, state="ask", waits_for=tuple(waits))
-        clients.append(one)
-        questions.extend(asked)
-    items = tuple(one for one in clients if one.saves)
-    header = _header(rows, shape)
-    width = len(header)
-    plan = Plan(
-        "clients", path, file.sha256, header,
-        len(rows) - (shape.header_at + 1) - sum(what != "title" for _, what in listing.passed),
-        items,
-        tuple(
-            replace(one, cells=(*one.cells, *[""] * (width - len(one.cells)))) for one in refused
-        ),
-        sum(one.state == "same" and not one.saves for one in clients),
-        tuple(_told(file, grid, shape, listing, found, clients, before)),
-        file.separator or ",",
-    )  # fmt: skip
-    return CatchUp(plan, tuple(clients), tuple(questions), shape, stamp)
+    return ClientList(path, book, sheet=sheet).look(answers)
 
 
 def _parted(

@@ -29,7 +29,10 @@ if TYPE_CHECKING:
     from store.book.listing import Listing, ListLine
     from tui.app import PondroundApp
 
-EMPTY = "No pond yet. Press n to enter a client with a site and a pond."
+EMPTY = (
+    "No pond yet. Press n to enter a client with a site and a pond, or i to bring in a list of "
+    "clients."
+)
 
 
 class DirectoryScreen(Screen[None]):
@@ -59,8 +62,12 @@ class DirectoryScreen(Screen[None]):
                 tooltip="Show or hide what was struck through"),
         Binding("h", "history", "history", id="directory.history",
                 tooltip="Who changed it, when, from what to what"),
+        Binding("i", "bring", "bring in", show=False, id="directory.bring",
+                tooltip="Look at a list of clients and ponds, and bring it in"),
         Binding("p", "practice", "practice", id="directory.practice",
                 tooltip="The practice, its people and its test kits"),
+        Binding("o", "out", "out", show=False, id="directory.out",
+                tooltip="Write a pond's water, a table or the whole book to a file"),
         Binding("f5", "again", "look again", show=False, id="directory.again",
                 tooltip="Read the directory anew"),
         Binding("escape", "back", "back", show=False, id="directory.back",
@@ -292,6 +299,20 @@ class DirectoryScreen(Screen[None]):
 
         await choose_own_record(self.ponds_app)
 
+    @work(exclusive=True, group="directory-act")
+    async def action_bring(self) -> None:
+        """Look at a list of clients and ponds, and bring it in."""
+        from tui.screens.exchange.list_file import look_at_list
+
+        await look_at_list(self.ponds_app)
+
+    @work(exclusive=True, group="directory-act")
+    async def action_out(self) -> None:
+        """A pond's water, a table or the whole book into a file."""
+        from tui.screens.exchange.out import take_out
+
+        await take_out(self.ponds_app, self._here)
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Letters are for typing while the line that is searched with has the focus.
 
@@ -304,5 +325,7 @@ class DirectoryScreen(Screen[None]):
         return super().check_action(action, parameters)
 
 
-_LETTERS = frozenset({"new", "change", "strike", "restore", "struck", "history", "practice"})
+_LETTERS = frozenset(
+    {"new", "change", "strike", "restore", "struck", "history", "practice", "bring", "out"}
+)
 """Keys that are letters, each of which asks the book."""

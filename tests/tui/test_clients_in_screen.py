@@ -1,0 +1,112 @@
+"""A client list on the screen: looked at, decided, saved."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Any
+
+from screen_text import assert_screen, screen_text
+from small_app import SmallApp
+
+from store.book.act import Act
+from store.book.book import Book
+from store.book.clients import clients
+from store.book.ponds import cards
+from tui.screens.directory.directory import DirectoryScreen
+from tui.screens.exchange.clients_in import ClientsInScreen, Decide
+from tui.screens.exchange.list_file import ListFileScreen, looked_at
+from tui.screens.parts.dialogs import Ask, Tell
+
+sys.path.append(str(Path(__file__).parents[1] / "exchange"))
+
+from client_lists import MESSY, write_csv
+
+
+async def _until(pilot: Any, kind: type[Any]) -> Any:
+    for _ in range(200):
+        await pilot.pause(0.02)
+        busy = [one for one in pilot.app.workers if not one.is_finished]
+        if isinstance(pilot.app.screen, kind) and (len(busy) == 0 or kind is not ClientsInScreen):
+            await pilot.pause()
+            return pilot.app.screen
+    raise AssertionError(screen_text(pilot.app))
+
+
+def _app(book: Book, act: Act, tmp_path: Path) -> SmallApp:
+    path = write_csv(tmp_path / "list.csv", MESSY)
+    looked = looked_at(book, {"file": str(path), "sheet": ""})
+    return SmallApp(book, act, lambda: ClientsInScreen(*looked), tmp_path / "drafts")
+
+
+async def test_a_list_is_looked_at_decided_and_saved(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    app = _app(sqlite_book, act, tmp_path)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await _until(pilot, ClientsInScreen)
+        assert_screen(app, "clients_in_80")
+        await pilot.press("end", "up", "enter")
+        await _until(pilot, Decide)
+        assert_screen(app, "clients_in_decide_80")
+        assert clients(sqlite_book) == ()
+        await pilot.press("1")
+        screen = await _until(pilot, ClientsInScreen)
+        assert screen.answers == {"double line 10 = line 4": "same"}
+        assert "same,same / other / open" in (tmp_path / "list.answers.csv").read_text("utf-8")
+        await pilot.press("home", "enter")
+        await _until(pilot, Decide)
+        assert "12,000 L" in screen_text(app)
+        await pilot.press("1")
+        screen = await _until(pilot, ClientsInScreen)
+        await pilot.press("f2")
+        await _until(pilot, Ask)
+        await pilot.press("right", "enter")
+        screen = await _until(pilot, ClientsInScreen)
+        assert len(clients(sqlite_book)) == 4
+        assert [card.pond.name for card in cards(sqlite_book)] == ["Koi pond"]
+        assert app.changes == 1
+        assert {one.state for one in screen.found.clients} == {"same"}
+
+
+async def test_what_was_answered_stands_there_the_next_time(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    app = _app(sqlite_book, act, tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await _until(pilot, ClientsInScreen)
+        await pilot.press("a", "a", "a", "enter")
+        asked = await _until(pilot, Decide)
+        key = asked._question.key
+        await pilot.press("2")
+        await _until(pilot, ClientsInScreen)
+        await pilot.press("t")
+        await _until(pilot, Tell)
+        assert "Passed over as totals: line 12." in screen_text(app)
+    _opened, _found, answers = looked_at(
+        sqlite_book, {"file": str(tmp_path / "list.csv"), "sheet": ""}
+    )
+    assert answers == {key: answers[key]}
+
+
+async def test_from_the_directory_a_file_is_asked_for(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    write_csv(tmp_path / "list.csv", MESSY)
+    app = SmallApp(sqlite_book, act, DirectoryScreen, tmp_path / "drafts")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await _until(pilot, DirectoryScreen)
+        await pilot.press("i")
+        form = await _until(pilot, ListFileScreen)
+        await pilot.press(*"none.csv", "f2")
+        await pilot.pause(0.2)
+        assert "none.csv" in screen_text(app)
+        assert app.screen is form
+        from textual.widgets import Input
+
+        app.screen.query(Input).first().value = str(tmp_path / "list.csv")
+        await pilot.press("f2")
+        await _until(pilot, ClientsInScreen)
+        await pilot.press("escape")
+        await _until(pilot, DirectoryScreen)
+    assert clients(sqlite_book) == ()

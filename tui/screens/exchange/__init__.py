@@ -1,0 +1,1 @@
+"""Lists, sheets and files in and out."""
