@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
-from typing import Any
 from uuid import UUID
 
 import pytest
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.events import record_event
 from store.book.opening import open_book
 from store.courses.kept.morning import morning_list
-from store.exams.deaths import NewDeaths, record_deaths
 from store.exams.values import Found
 from store.facts.driving import driving
-from store.facts.hazards import hazards
 from store.rounds.kept.standing.standing import site_standings
 from store.rounds.kept.standing.standing_values import (
     RANK,
@@ -28,31 +23,12 @@ from store.rounds.kept.standing.standing_values import (
     infectious,
     notifiable,
 )
-from store.watch.rulebook import change_rule
 from tests.bench.caseload import make_caseload
 from tests.book.entries import NOW
 from tests.diary.desk_entries import GOOD
 from tests.diary.desk_entries import sample as water
-from tests.exams.dying_pond import add_dying_pond
 from tests.rounds.standing_ponds import DAY, FLUKES, TODAY, looked, own, rest_all, sent, treat
-
-
-def standing(book: Book, site: UUID, now: datetime = NOW) -> SiteStanding:
-    """The same with and without the morning list at hand."""
-    found = site_standings(book, now)
-    assert site_standings(book, now, morning_list(book, now)) == found
-    return found[site]
-
-
-def event(book: Book, act: Act, pond: UUID, kind: str, days: int, **values: Any) -> None:
-    with book.writing(act) as writing:
-        record_event(writing, pond, kind, TODAY - days * DAY, **values)
-
-
-def died(book: Book, act: Act, pond: UUID, days: int, dead: int) -> None:
-    with book.writing(act) as writing:
-        assert record_deaths(writing, pond, NewDeaths(TODAY - days * DAY, dead), sure=True).key
-
+from tests.rounds.stood import died, event, standing
 
 # --- the fish -------------------------------------------------------------------------------------
 
@@ -165,13 +141,19 @@ def test_after_a_course_the_control_is_wanted(book: Book, act: Act, state: str, 
     assert standing(book, site).standing == "clean"
 
 
-def test_a_course_without_a_hazard_is_a_doubt(book: Book, act: Act) -> None:
+def test_a_course_without_a_hazard_is_taken_for_one_that_spreads(book: Book, act: Act) -> None:
     site, pond = own(book, act)
     looked(book, act, pond, 9)
     treat(book, act, pond, 6)
     found = standing(book, site)
-    assert found.standing == "doubtful"
+    assert found.standing == "infected"
     assert "not said which hazard" in found.said
+    other, pond = own(book, act)
+    looked(book, act, pond, 9)
+    treat(book, act, pond, 6, ended=2)
+    found = standing(book, other)
+    assert found.standing == "doubtful"
+    assert found.said.endswith("ended on 12 Mar 2026, and no control examination was made")
 
 
 def test_a_course_against_the_state_of_the_water_infects_nothing(book: Book, act: Act) -> None:
@@ -297,100 +279,6 @@ def test_losses_just_after_a_power_cut_leave_a_doubt(book: Book, act: Act) -> No
     assert "5 dead in 7 days, just after a power cut" in found.said
     died(book, act, pond, 4, 2)  # before it
     assert standing(book, site).standing == "infected"
-
-
-# --- suspect --------------------------------------------------------------------------------------
-
-
-def test_a_suspicion_stands_above_all(book: Book, act: Act) -> None:
-    pond = add_dying_pond(book, act)
-    site = site_of(book, pond)
-    found = standing(book, site)
-    assert (found.standing, found.disinfect_min) == ("suspect", 45)
-    assert found.said.startswith(
-        "suspect: long pond, koi herpesvirus disease is suspected: 11 dead"
-    )
-    assert "infected" in {one.standing for one in found.reasons}  # the deaths as such
-
-
-def site_of(book: Book, pond: UUID) -> UUID:
-    from tests.book.entries import row_of
-
-    key: UUID = row_of(book, "pond", pond).site_id
-    return key
-
-
-def test_a_suspicion_at_rest_stays_one(book: Book, act: Act) -> None:
-    pond = add_dying_pond(book, act)
-    rest_all(book, act, pond)
-    assert standing(book, site_of(book, pond)).standing == "suspect"
-
-
-def test_what_speaks_for_it_and_is_not_enough_is_suspect_too(book: Book, act: Act) -> None:
-    """One death with two signs that are not leading, 22 °C: a point, watch and not act."""
-    from tests.exams.dying_pond import add_pond, warm
-
-    pond = add_pond(book, act, "26 koi")
-    warm(book, act, pond)
-    facts = hazards()["khv"].suspicion
-    assert facts is not None
-    with book.writing(act) as writing:
-        one = NewDeaths(TODAY - DAY, 1, "koi", signs=facts.signs[:2])
-        record_deaths(writing, pond, one, sure=True)
-    (line,) = morning_list(book, NOW).lines
-    found = standing(book, site_of(book, pond))
-    assert line.level == "watch"
-    assert found.standing == "suspect"
-    assert "something speaks for koi herpesvirus disease" in found.said
-
-
-def test_a_silenced_rule_suspects_nothing(book: Book, act: Act) -> None:
-    pond = add_dying_pond(book, act)
-    for code in ("suspected_khv", "suspected_svc"):
-        change_rule(book, act, code, params={}, why="the authority has cleared it", enabled=False)
-    assert standing(book, site_of(book, pond)).standing == "infected"
-
-
-@pytest.mark.parametrize(
-    "asked", [{"hazard": "khv"}, {"hazard": "", "asked": "KHV by PCR, gill"},
-              {"hazard": "", "asked": "Spring viraemia of carp"}]
-)  # fmt: skip
-def test_a_sample_for_a_notifiable_disease(book: Book, act: Act, asked: dict[str, str]) -> None:
-    site, pond = own(book, act)
-    looked(book, act, pond, 9)
-    sent(book, act, pond, 5, **asked)
-    found = standing(book, site)
-    assert found.standing == "suspect"
-    assert "sample “BH-1” of 9 Mar 2026 for " in found.said
-    assert found.said.endswith("at North Laboratory is awaited")
-
-
-def test_a_sample_for_something_else_is_a_doubt(book: Book, act: Act) -> None:
-    site, pond = own(book, act)
-    looked(book, act, pond, 9)
-    sent(book, act, pond, 5, hazard="", asked="bacteriology of an ulcer")
-    found = standing(book, site)
-    assert found.said == (
-        "doubtful: Lower pond, sample “BH-1” of 9 Mar 2026 at North Laboratory is awaited"
-    )
-
-
-def test_what_the_laboratory_says(book: Book, act: Act) -> None:
-    site, pond = own(book, act)
-    looked(book, act, pond, 9)
-    sent(book, act, pond, 8, "unclear")
-    assert standing(book, site).said.endswith("came back unclear")
-    assert standing(book, site).standing == "suspect"
-    sent(book, act, pond, 6, "not detected")
-    assert standing(book, site).standing == "clean"
-    sent(book, act, pond, 4, "detected")
-    found = standing(book, site)
-    assert found.standing == "suspect"
-    assert "koi herpesvirus disease found on 10 Mar 2026" in " ".join(
-        one.says for one in found.reasons
-    )
-    sent(book, act, pond, 2, "not detected")
-    assert "unanswered" not in " ".join(one.says for one in standing(book, site).reasons)
 
 
 # --- many -----------------------------------------------------------------------------------------
