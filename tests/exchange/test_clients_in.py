@@ -17,12 +17,14 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import clients, sites
 from store.book.history import history
+from store.book.merge_clients import merge_clients
 from store.book.opening import open_book
 from store.book.people import staff
 from store.book.ponds import cards
 from store.book.tables import table
 from store.book.volumes import estimates
-from store.errors import BadInput, ChangedMeanwhile
+from store.errors import BadInput, ChangedMeanwhile, NotFound
+from store.exchange.catch_up.book_doubles import doubles_of
 from store.exchange.catch_up.known_clients import TABLES
 from store.exchange.catch_up.read_clients import read_clients
 from store.exchange.catch_up.save_clients import save_clients
@@ -192,6 +194,18 @@ def test_a_list_of_names_alone_brought_twice_is_known_by_the_file(
     assert (done.added, done.already, looked_at.open_questions) == (0, 2, ())
 
 
+def test_two_of_one_surname_and_nothing_else_are_asked_and_not_doubled(
+    book: Book, act: Act, tmp_path: Path
+) -> None:
+    path = _list(tmp_path, ["1", "Alder"], ["2", "Alder"], header=["A/C", "Name"])
+    looked_at, done = bring(book, act, path)
+    assert [one.key for one in looked_at.open_questions] == ["double line 3 = line 2"]
+    assert done.added == 1
+    assert bring(book, act, path)[1].added == 0
+    bring(book, act, path, {"double line 3 = line 2": "same"})
+    assert [one.notes for one in clients(book)] == ["Account 1"]
+
+
 def test_lost_zeros_and_gallons_are_asked_once_for_the_file(
     book: Book, act: Act, tmp_path: Path
 ) -> None:
@@ -351,3 +365,19 @@ def test_the_refused_and_the_waiting_are_counted(book: Book, act: Act, tmp_path:
     assert looked_at.plan.rows_read == 6
     assert [one.line for one in looked_at.waiting] == [10]
     assert len(looked_at.plan.items) == 4
+
+
+def test_clients_of_the_book_who_may_be_one_are_found_and_merged(book: Book, act: Act) -> None:
+    with book.writing(act) as writing:
+        anne = writing.add("client", name="Anne Alder", phone="01632 960111")
+        again = writing.add("client", name="Alder, Mrs A.", phone="+44 1632 960111")
+        writing.add("client", name="Iris Rowan", phone="01632 960300")
+    (pair,) = doubles_of(book, anne)
+    assert (pair.other_id, pair.other_name) == (again, "Alder, Mrs A.")
+    assert pair.said.startswith("the telephone is the same")
+    merge_clients(
+        book, act, anne, again, pair.said, kept_rev=pair.rev, emptied_rev=pair.other_rev
+    )  # fmt: skip
+    assert doubles_of(book, anne) == ()
+    with pytest.raises(NotFound):
+        doubles_of(book, again)

@@ -252,6 +252,8 @@ def _names(one: ListedName, other: ListedName) -> _Evidence:
         return _Evidence(weight + 0.25, f"the name {same}")
     if given == "fit":
         return _Evidence(weight + 0.1, f"the surname {same}, {_said(one)} and {_said(other)} fit")
+    if not one.given and not other.given and surname >= _NAME_SAME:
+        return _Evidence(0.5, "the name is the same")
     if given == "open":
         return _Evidence(weight, f"the surname {same}")
     return _Evidence(-0.25, f"the first names differ ({_said(one)}, {_said(other)})")

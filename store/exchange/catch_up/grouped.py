@@ -242,11 +242,18 @@ def _question(
     asks = f"Is {one.name.shown} (line {line}) the same client as {other.name.shown} ({where})?"
     return Question(
         key, "double", line, asks, pair.said, answer, pair.score,
-        (("from", f"line {line}"), *_side(one)), (("from", where), *_side(other)),
+        (("from", f"line {line}"), *side(one)), (("from", where), *side(other)),
     )  # fmt: skip
 
 
-def _side(one: Somebody) -> tuple[tuple[str, str], ...]:
+def side(one: Somebody) -> tuple[tuple[str, str], ...]:
+    """What is known of somebody, as label and value, to be looked at beside another.
+
+    Parameters
+    ----------
+    one
+        Of the list or of the book.
+    """
     lines = [("name", one.name.typed)]
     if one.name.turned:
         lines.append(("as", one.name.shown))

@@ -64,6 +64,8 @@ class DirectoryScreen(Screen[None]):
                 tooltip="Who changed it, when, from what to what"),
         Binding("i", "bring", "bring in", show=False, id="directory.bring",
                 tooltip="Look at a list of clients and ponds, and bring it in"),
+        Binding("m", "merge", "merge", show=False, id="directory.merge",
+                tooltip="This client stands in the book twice: look at both, and merge them"),
         Binding("p", "practice", "practice", id="directory.practice",
                 tooltip="The practice, its people and its test kits"),
         Binding("o", "out", "out", show=False, id="directory.out",
@@ -300,6 +302,19 @@ class DirectoryScreen(Screen[None]):
         await choose_own_record(self.ponds_app)
 
     @work(exclusive=True, group="directory-act")
+    async def action_merge(self) -> None:
+        """This client stands in the book twice: look at both, and merge them."""
+        from tui.screens.exchange.merge import merge_client
+
+        line = self._here
+        if line is None:
+            return
+        if line.struck == "client":
+            self.notify("This client is struck through; u restores it.", markup=False)
+        elif await merge_client(self.ponds_app, line.client_id, line.client):
+            self._read()
+
+    @work(exclusive=True, group="directory-act")
     async def action_bring(self) -> None:
         """Look at a list of clients and ponds, and bring it in."""
         from tui.screens.exchange.list_file import look_at_list
@@ -326,6 +341,6 @@ class DirectoryScreen(Screen[None]):
 
 
 _LETTERS = frozenset(
-    {"new", "change", "strike", "restore", "struck", "history", "practice", "bring", "out"}
+    {"new", "change", "strike", "restore", "struck", "history", "practice", "bring", "out", "merge"}
 )
 """Keys that are letters, each of which asks the book."""

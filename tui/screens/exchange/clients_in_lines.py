@@ -159,9 +159,23 @@ def sides(one: Question, width: int) -> str:
     width
         Cells there are.
     """
+    return side_by_side(one.left, one.right, width)
+
+
+def side_by_side(
+    one: Sequence[tuple[str, str]], other: Sequence[tuple[str, str]], width: int
+) -> str:
+    """Two lists of label and value beside each other.
+
+    Parameters
+    ----------
+    one, other
+        From top to bottom.
+    width
+        Cells there are.
+    """
     half = max(12, (width - 3) // 2)
-    left = _side(one.left, half)
-    right = _side(one.right, half)
+    left, right = _side(one, half), _side(other, half)
     lines = []
     for at in range(max(len(left), len(right))):
         mine = left[at] if at < len(left) else ""
