@@ -74,7 +74,7 @@ def test_hours_of_access_matter_less_where_an_hour_was_agreed(sqlite_book: Book,
     visit(book, act, shut, time(12), in_spite="the owner is there")
     assert says(
         asked(book),
-        "Mill Lane, Lower pond is agreed at 12:00, and one gets in 14:00 to 16:00 (“Mon-Fri 14-16”)",
+        "Mill Lane, Lower pond is agreed at 12:00, outside of its hours of access, 14:00 to 16:00 (“Mon-Fri 14-16”)",
     )
 
 

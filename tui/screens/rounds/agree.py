@@ -177,11 +177,12 @@ class AgreeScreen(PhoneScreen):
             errand = errand_of(self._plan, one.key)
             said = "" if errand is None else one_line(errand.hours_said)
             standing = "" if errand is None else one_line(errand.standing_said)
+            ring = f"ring {one_line(one.phone)}" if one.phone else "ring; no number is entered"
             told = Told(
                 one_line(one.says),
                 f"Access: {said}" if said else "",
                 standing,
-                "Next: ring, then r logs it; F2 enters what is ticked." if one.ring
+                f"Next: {ring}; r logs it, F2 enters what is ticked." if one.ring
                 else "Nobody has to be rung. F2 enters what is ticked.",
             )  # fmt: skip
         self.query_one(PhoneStrip).show(told)

@@ -34,7 +34,7 @@ COLUMNS = (
     Column("rung", "Rung", 9),
 )
 HEADS: Mapping[Part, str] = {
-    "kept": "In the order of the plan", "other": "Best order from here",
+    "kept": "Planned order", "other": "Best order from here",
 }  # fmt: skip
 
 
@@ -68,7 +68,7 @@ def _part_rows(
 ) -> list[Row]:
     head = f"{HEADS[part]}: back {clock_said(one.back)}"
     if one.over_min:
-        head += f", {one.over_min} min past working hours"
+        head += f", {one.over_min} min overtime"
     if one.out:
         head += f", {len(one.out)} left out"
     many = len(one.to_ring) + len(one.out)

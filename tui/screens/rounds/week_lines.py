@@ -205,15 +205,15 @@ def _of_visit(plan: WeekPlan, line: WeekLine, today: date, booked: Collection[UU
     one, stop = line.errand, line.stop
     when = f"{said_since(line.day, today)} {clock_said(stop.begins)}–{clock_said(stop.ends)}"
     head = f"{one_line(one.name)}: {why_said(line)}"
-    limit = plan.asked.limits.get(one.key)
+    limit, worth = plan.asked.limits.get(one.key), one_line(one.worth_said)
     said = "" if limit is None else f"{_near(one_line(limit.said), today)}. "
     if line.widened:
         said = f"{said}Comes {LATER}: no day before was open or had room. "
     way = f"way there {stop.way.planned_min} min, {one_line(stop.way.said)}"
-    source = f"{one_line(one.standing_said)}; access: {one_line(one.hours_said)}; {way}"
+    source = f"Access: {one_line(one.hours_said)}; {one_line(one.standing_said)}; {way}"
     return Told(
         _near(f"{when}, {one_line(line.driver.who)}. {head}", today),
-        f"{said}Adds {line.added_min} min of driving. {one_line(one.worth_said)}".strip(),
+        f"{said}Adds {line.added_min} min of driving. {worth[:1].upper()}{worth[1:]}".strip(),
         _near(source, today),
         _next(line, booked),
     )
@@ -226,4 +226,4 @@ def _next(line: WeekLine, booked: Collection[UUID]) -> str:
         return "It was booked since; f5 plans the week again."
     phone = one_line(line.errand.phone)
     ring = f"Ring {phone}" if phone else "No telephone number is entered"
-    return f"{ring}; enter books what you agree on, this day and hour to begin with."
+    return f"{ring}; enter books it, with this day and hour to begin with."

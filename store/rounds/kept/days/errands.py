@@ -178,8 +178,8 @@ def access_remarks(told: Iterable[tuple[Errand, Access]], agreed: Agreed = "kept
             )
             if not inside and access.rests != "none stated":
                 yield (
-                    f"{one.name} is agreed at {clock_said(at)}, and one gets in {access.said}: it "
-                    "stays as it was agreed."
+                    f"{one.name} is agreed at {clock_said(at)}, outside of its hours of access, "
+                    f"{access.said}: it stays as it was agreed."
                 )
         elif access.rests == "none stated":
             none.append(one.name)
