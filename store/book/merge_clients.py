@@ -40,6 +40,8 @@ NAMING: tuple[tuple[TableName, str], ...] = (
 _RING = "ring:"
 _SPARE = ("phone", "phone2", "email")
 _MOST_NOTES = 20_000
+_FEWEST_FIGURES, _MOST_CODE = 7, 4
+"""Figures of a number that is more than local; those that a country's code adds in front."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,13 +274,13 @@ def _rung(writing: Writing, client: UUID) -> int:
 def _filled(into: Client, out: Client) -> dict[str, str]:
     """What the kept client gets of the other: empty fields, the rest as a line of the notes."""
     filled: dict[str, str] = {}
-    have = {_same(getattr(into, field)) for field in _SPARE} - {""}
+    have = [value for field in _SPARE if (value := getattr(into, field))]
     over: list[str] = []
     for field in _SPARE:
         value = getattr(out, field)
-        if not value or _same(value) in have:
+        if not value or any(_same(value, other) for other in have):
             continue
-        have.add(_same(value))
+        have.append(value)
         free = [
             place
             for place in (("phone", "phone2") if field != "email" else ("email",))
@@ -290,7 +292,7 @@ def _filled(into: Client, out: Client) -> dict[str, str]:
             over.append(f"{'mail' if field == 'email' else 'telephone'} {value}")
     kept_lines = [line.strip() for line in into.notes.splitlines()]
     more = [line for line in out.notes.splitlines() if line.strip() not in kept_lines]
-    if _same(out.name) != _same(into.name) or over:
+    if not _same(out.name, into.name) or over:
         more.insert(0, "; ".join([f"Also entered as {out.name}", *over]))
     if any(line.strip() for line in more):
         notes = "\n".join([into.notes, *more]).strip()
@@ -304,8 +306,18 @@ def _filled(into: Client, out: Client) -> dict[str, str]:
     return filled
 
 
-def _same(text: str) -> str:
-    digits = "".join(letter for letter in text if letter.isdigit())
-    if digits and not any(letter.isalpha() for letter in text):
-        return digits
-    return " ".join(text.casefold().split())
+def _same(one: str, other: str) -> bool:
+    """Whether two texts say the same; of telephones only the figures count.
+
+    The code of a country in front makes no other number: +44 1632 960111 is 01632 960111.
+    """
+    if any(map(str.isalpha, one + other)):
+        return one.casefold().split() == other.casefold().split()
+    short, long = sorted((_figures(one), _figures(other)), key=len)
+    if len(short) < _FEWEST_FIGURES:
+        return short == long
+    return long.endswith(short) and len(long) - len(short) <= _MOST_CODE
+
+
+def _figures(phone: str) -> str:
+    return "".join(letter for letter in phone if letter.isdigit()).lstrip("0")

@@ -139,6 +139,13 @@ def test_a_third_number_goes_into_the_notes(book: Book, act: Act) -> None:
     assert client(book, kept).email == "a@alder.example"
 
 
+def test_a_number_with_the_code_of_the_country_is_no_other_number(book: Book, act: Act) -> None:
+    kept, _ = _client(book, act, name="Alder", phone="01632 960111")
+    emptied, _ = _client(book, act, name="Alder", phone="+44 (0)1632 960111", phone2="960111")
+    merge_clients(book, act, kept, emptied, WHY)
+    assert (client(book, kept).phone, client(book, kept).phone2) == ("01632 960111", "960111")
+
+
 def test_what_came_from_whom_is_read_out_of_the_log(book: Book, act: Act) -> None:
     kept, first = _client(book, act, name="Alder")
     emptied, second = _client(book, act, name="Alder again")

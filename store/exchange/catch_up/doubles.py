@@ -153,7 +153,7 @@ def _candidates(
     ]
     shared: dict[str, list[int]] = {}
     for at, (_place, one) in enumerate(everybody):
-        for mark in _marks(one):
+        for mark in set(_marks(one)):
             shared.setdefault(mark, []).append(at)
     pairs: set[tuple[int, int]] = set()
     for members in shared.values():
