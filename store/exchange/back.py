@@ -136,6 +136,7 @@ def bring_back(folder: Path, place: str, now: datetime, *, told: Told = quiet) -
     with _new_beside(path) as beside:
         with open_book(beside, now=now, create=True) as book:
             _fill(book, folder, found.manifest, told)
+        _refuse_side_files(beside)
         _refuse_file(path)
         beside.rename(path)
     return found
@@ -220,6 +221,15 @@ def _refuse_file(path: Path) -> None:
             f"There is something at {path} already; it was left as it was. A whole book is brought "
             "into a new place: name one with --book.",
             title="Already there",
+        )
+
+
+def _refuse_side_files(path: Path) -> None:
+    """The file alone is moved: what SQLite keeps beside it has to be in it by now."""
+    if path.with_name(f"{path.name}-wal").exists():
+        raise BookTrouble(
+            "The new book could not be finished, as another program is reading it. Nothing was "
+            "made; close that program and try again."
         )
 
 

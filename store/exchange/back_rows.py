@@ -13,12 +13,12 @@ from sqlalchemy import Column, Connection, Table
 from sqlalchemy.exc import IntegrityError
 
 from store.errors import BadInput
-from store.exchange.out.cells import Understood, raw_of
+from store.exchange.out.cells import Understood, raw_cells, raw_of
 from store.exchange.out.folder import file_of
 from store.exchange.out.rows import AT_ONCE, written_columns
 from store.exchange.out.table_csv import header_of
 
-Raw = list[Any]
+Raw = tuple[Any, ...]
 _LONGEST_CELL = (1 << 31) - 1
 """Characters of a cell: the log keeps several long notes in one."""
 
@@ -58,26 +58,37 @@ def _understood(
     table: Table,
     columns: Sequence[Column[Any]],
     made: Sequence[Understood],
-    lines: Iterable[list[str]],
+    lines: Sequence[list[str]],
     before: int,
 ) -> list[Raw]:
-    rows: list[Raw] = []
-    cells: list[str] = []
+    """Column by column, which is twice as fast as row by row; a fault is looked for afterwards."""
     try:
-        for cells in lines:
-            rows.append([of(cell) for of, cell in zip(made, cells, strict=True)])
-    except BadInput:
-        place = f"row {before + len(rows) + 1:,}"
-        for column, of, cell in zip(columns, made, cells, strict=False):
+        by_column = zip(*lines, strict=True)
+        raw = [
+            raw_cells(column, of, cells)
+            for column, of, cells in zip(columns, made, by_column, strict=True)
+        ]
+    except (BadInput, ValueError) as error:
+        raise _first_fault(table, columns, made, lines, before) from error
+    return list(zip(*raw, strict=True))
+
+
+def _first_fault(
+    table: Table,
+    columns: Sequence[Column[Any]],
+    made: Sequence[Understood],
+    lines: Iterable[list[str]],
+    before: int,
+) -> BadInput:
+    for row, cells in enumerate(lines, start=before + 1):
+        if len(cells) != len(columns):
+            return _refused(table, f"row {row:,} has {len(cells)} cells, not {len(columns)}")
+        for column, of, cell in zip(columns, made, cells, strict=True):
             try:
                 of(cell)
             except BadInput as error:
-                raise _refused(table, f"{place}, {column.name}: {error.message}") from error
-        raise
-    except ValueError as error:
-        place = f"row {before + len(rows) + 1:,}"
-        raise _refused(table, f"{place} has {len(cells)} cells, not {len(columns)}") from error
-    return rows
+                return _refused(table, f"row {row:,}, {column.name}: {error.message}")
+    return _refused(table, f"it cannot be understood behind row {before:,}")
 
 
 @contextmanager
@@ -138,7 +149,7 @@ def put_rows(connection: Connection, table: Table, parts: Iterable[list[Raw]]) -
     statement = f'INSERT INTO "{table.name}" ({names}) VALUES ({", ".join("?" for _ in columns)})'
     for rows in parts:
         try:
-            connection.exec_driver_sql(statement, [tuple(row) for row in rows])
+            connection.exec_driver_sql(statement, rows)
         except IntegrityError as error:
             raise _not_held(table, str(error.orig)) from error
         yield len(rows)
@@ -153,7 +164,7 @@ def _copied(connection: Connection, table: Table, parts: Iterable[list[Raw]]) ->
 
     columns = written_columns(table)
     late = {one.name for one in late_columns(table)}
-    places = [place for place, one in enumerate(columns) if one.name in late]
+    stays = [one.name not in late for one in columns]
     statement = sql.SQL("COPY {} ({}) FROM STDIN").format(
         sql.Identifier(table.name),
         sql.SQL(", ").join(sql.Identifier(one.name) for one in columns),
@@ -163,8 +174,10 @@ def _copied(connection: Connection, table: Table, parts: Iterable[list[Raw]]) ->
         with raw.cursor() as cursor, cursor.copy(statement) as copy:
             for rows in parts:
                 for row in rows:
-                    for place in places:
-                        row[place] = None
+                    if late:
+                        row = tuple(  # noqa: PLW2901
+                            cell if stay else None for cell, stay in zip(row, stays, strict=True)
+                        )
                     copy.write_row(row)
                 yield len(rows)
     except Refused as error:

@@ -27,6 +27,7 @@ from store.book.people import staff
 from store.book.practice import begin
 from store.errors import BadInput, BookTrouble, PondroundError
 from store.exchange.back import bring_back, check_folder, try_back
+from store.exchange.back_rows import file_rows
 from store.exchange.demo import make_demo
 from store.exchange.out.book_folder import export_book
 from store.exchange.out.cells import unsafe
@@ -234,6 +235,31 @@ def test_a_folder_that_was_changed_is_refused(what: str, folder: Path, tmp_path:
     said = refused(folder, tmp_path)
     for part in parts:
         assert part in said
+
+
+@settings(
+    max_examples=200, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(data=st.data())
+def test_whatever_a_file_holds_is_read_or_refused_in_a_sentence(
+    demo_folder: tuple[Path, Path], tmp_path: Path, data: st.DataObject
+) -> None:
+    name = data.draw(st.sampled_from(["pond", "visit", "kit", "examination", "working_hours"]))
+    raw = bytearray((demo_folder[1] / file_of(name)).read_bytes())
+    for _ in range(data.draw(st.integers(1, 4))):
+        place = data.draw(st.integers(0, len(raw) - 1))
+        raw[place : place + data.draw(st.integers(0, 3))] = data.draw(st.binary(max_size=4))
+    path = tmp_path / "spoilt.csv"
+    path.write_bytes(raw)
+    said = []
+    for sqlite in (True, False):
+        try:
+            assert all(file_rows(path, Base.metadata.tables[name], sqlite=sqlite))
+        except BadInput as refusal:
+            said.append(refusal.message)
+    assert len(said) in (0, 2)  # both databases take the same
+    for one in said:
+        assert one.startswith(f"tables/{name}.csv is not as a book writes it")
 
 
 def test_rows_fewer_than_the_manifest_says(folder: Path, tmp_path: Path) -> None:

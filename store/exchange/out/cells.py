@@ -12,7 +12,7 @@ from __future__ import annotations
 import json
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
@@ -222,6 +222,25 @@ def raw_of(column: Column[Any], *, sqlite: bool) -> Understood:
     return (lambda cell: made(cell) if cell else None) if column.nullable else made
 
 
+def raw_cells(column: Column[Any], of: Understood, cells: Sequence[str]) -> Sequence[Any]:
+    """Many cells of one column as the database stores them.
+
+    Parameters
+    ----------
+    column
+        The column.
+    of
+        What `raw_of` gave for it.
+    cells
+        As they stand in a file.
+    """
+    if column.nullable and not any(cells):
+        return (None,) * len(cells)
+    if of is unsafe and MARK not in "".join(cells):
+        return cells
+    return list(map(of, cells))
+
+
 def _no(cell: str, what: str) -> BadInput:
     return BadInput(f"“{plain(cell):.60}” is {what}")
 
@@ -266,11 +285,13 @@ def _truth_1(cell: str) -> int:
 
 
 def _number(cell: str) -> float:
-    with suppress(ValueError):
+    try:
         number = float(cell)
-        if math.isfinite(number):
-            return number
-    raise _no(cell, "no number")
+    except ValueError:
+        raise _no(cell, "no number") from None
+    if not math.isfinite(number):
+        raise _no(cell, "no number")
+    return number
 
 
 def _whole(cell: str) -> int:

@@ -73,6 +73,12 @@ carefully as the book itself.
 `pondround import book FOLDER --book NEW` makes a new book of this folder: the same keys, revisions,
 people and times. It takes the folder as it was written; where a file was changed it says which and
 brings nothing in. `--dry-run` only looks.
+
+## For programs
+
+`pondround export json FILE` writes the same as JSON, one object a line: first a line that says
+what it is, then `{{"table": "pond", "row": {{"id": …}}}}` for each row. With `--table NAME` each
+line is a row of that table. Texts are not marked there, and what is not known is null.
 """
 
 

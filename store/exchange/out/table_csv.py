@@ -147,18 +147,14 @@ def add_rows(
         Rows that were written before, and all that are to be written.
     """
     sqlite = connection.dialect.name == "sqlite"
-    shown = [
-        (place, made)
-        for place, one in enumerate(written_columns(table))
-        if (made := cell_of(one, sqlite=sqlite)) is not None
-    ]
+    shown = [cell_of(one, sqlite=sqlite) for one in written_columns(table)]
     for part in raw_rows(connection, table, *asked):
-        rows = [list(row) for row in part]
-        for place, made in shown:
-            for row in rows:
-                if row[place] is not None:
-                    row[place] = made(row[place])
-        lines.add(rows)
+        by_column = zip(*part, strict=True)
+        made = [
+            cells if of is None else [None if one is None else of(one) for one in cells]
+            for of, cells in zip(shown, by_column, strict=True)
+        ]
+        lines.add(zip(*made, strict=True))
         told(Progress(table.name, before + lines.rows, whole))
 
 
