@@ -77,11 +77,12 @@ def site_standings(
     Mapping
         By site, those without a pond among them; one that is struck through is left out. Suspect:
         a rule suspects a notifiable disease, at whatever level and also at rest, a laboratory was
-        asked for one and has not ruled it out, or one was found. Infected: an open finding, a
-        running course, a note of a hazard that nobody has looked for or treated since, losses that
-        nothing explains. Doubtful: fish that were never examined, or not for long, or not since a
-        course; new fish within the time in which they may still fall ill; gear that came
-        undisinfected from an infected pond. Else clean.
+        asked for one and has not ruled it out, one was found or treated. Infected:
+        an open finding, a running course unless it is against the water alone, a note of a hazard
+        that nobody has looked for or treated since, losses that nothing explains. Doubtful: fish
+        that were never examined, or not for long, or not since a course; new fish within the time
+        in which they may still fall ill; gear that came undisinfected from an infected pond. Else
+        clean.
     """
     today = book.today(now)
     with book.reading() as connection:
@@ -175,7 +176,7 @@ def _courses(records: Records, pond: UUID) -> Iterator[Told]:
             yield "infected", f"{since} against {_named(against)}", one.started_on
         elif not one.hazards:
             says = f"{since} ({one.reason}), and it is not said which hazard it is against"
-            yield "doubtful", says, one.started_on
+            yield "infected", says, one.started_on
     examined, samples = records.examined.get(pond), records.samples.get(pond, ())
     doubts = []
     for one in courses:
@@ -183,7 +184,8 @@ def _courses(records: Records, pond: UUID) -> Iterator[Told]:
             continue
         against = [hazard for hazard in one.hazards if infectious(hazard)]
         how = "ended" if one.state == "completed" else "was stopped early"
-        said = f"the course against {_named(against)} {how} on {day_said(one.ended_on)}"
+        what = f"against {_named(against)}" if against else f"({one.reason})"
+        said = f"the course {what} {how} on {day_said(one.ended_on)}"
         # Fish that came through a virus carry it on, and no eye sees it.
         carried = [
             hazard for hazard in against
@@ -209,8 +211,9 @@ def _ruled_out(samples: Sequence[SampleOf], hazard: str, since: date) -> bool:
 
 
 def _leaves_doubt(course: CourseOf) -> bool:
+    """Whether a course ended that was against something infectious, or nobody knows what."""
     ended = course.state in {"completed", "stopped"}
-    return ended and any(map(infectious, course.hazards))
+    return ended and (not course.hazards or any(map(infectious, course.hazards)))
 
 
 def _named(codes: Sequence[str]) -> str:
