@@ -99,6 +99,8 @@ class RowReader:
         What a person said of the sheet.
     order
         Of day and month, as found or said.
+    ponds
+        The ponds of the book by their names.
     pond
         Whose rows they are where the file names none.
     shift_days
@@ -111,13 +113,14 @@ class RowReader:
         now: datetime,
         shape: Shape,
         order: Order,
+        ponds: PondNames,
         pond: UUID | None,
         shift_days: int = 0,
     ) -> None:
         self.book, self.now, self.zone = book, now, book.zone
         self.shape, self.order, self.shift_days = shape, order, shift_days
         self.gathering = Gathering()
-        self.ponds = PondNames(book)
+        self.ponds = ponds
         self.every_row = pond
         self.unit_supposed: dict[str, str] = {}
         self.commas = False
@@ -341,6 +344,8 @@ def tests_of(layout: Layout, grid: Grid, reader: RowReader, *, loose: bool) -> l
 def _why_not(section: Section, grid: Grid, row: RawRow, *, loose: bool) -> str:
     if not loose and any(cell.strip() for cell in row.cells[section.width :]):
         return "The row has more cells than the header, so none is certain."
+    if row.line == grid.open_line and len(row.cells) < section.width:
+        return "The file ends within this row, so it may have been cut off."
     for one in section.guesses:
         if one.meaning != IGNORE and (row.line, one.column) in grid.struck:
             return f"“{plain(row.cell(one.column)):.40}” is crossed out in the sheet."

@@ -136,7 +136,7 @@ def look_at_water(
     told.extend(said_of_order)
     plan = None
     if not any(one.needed for one in questions):
-        reader = RowReader(book, now, whole, order, every_row, shift_days)
+        reader = RowReader(book, now, whole, order, ponds, every_row, shift_days)
         plan = _plan(file, grid, layout, reader, told)
     sections = layout.sections
     return Preview(

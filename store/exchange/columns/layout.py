@@ -300,7 +300,7 @@ def _sorted_out(section: Section) -> tuple[tuple[RawRow, ...], list[LeftOut]]:
         place, first = held[0]
         why = ""
         if not any(_is_day(row.cell(day)) or row.cell(day)[:1].isdigit() for day in days):
-            if _TOTAL.fullmatch(first) and place not in notes:
+            if _TOTAL.fullmatch(first) and (place not in notes or " " not in first):
                 why = "a total, no test"
             elif len(held) == 1 and place <= 1 and place not in notes and _is_remark(first):
                 why = "a footnote or title"

@@ -51,6 +51,8 @@ class Grid:
     merged: tuple[Merged, ...] = ()
     struck: frozenset[tuple[int, int]] = frozenset()
     """Line and column of cells whose text is crossed out."""
+    open_line: int | None = None
+    """The last line of a text that does not end it: the file may have been cut within it."""
 
     @property
     def width(self) -> int:

@@ -90,7 +90,8 @@ def read_file(
             f"{name} has {width:,} columns, parted by {NAMED.get(found, found)}; "
             f"{MOST_COLUMNS:,} are read. Nothing was brought in."
         )
-    grid = Grid("", tuple(rows))
+    last = rows[-1].line if rows and lines[-1].strip() else None
+    grid = Grid("", tuple(rows), open_line=last)
     return SheetFile(path, sha256, (grid,), (*remarks, *doubts, *odd), written.encoding, found)
 
 
