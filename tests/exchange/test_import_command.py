@@ -70,6 +70,67 @@ def test_logger(
     assert "Saved 2 logger values." in said
 
 
+def test_a_sheet_that_leaves_questions_open(
+    sqlite_book: Book, act: Act, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (pond,) = add_ponds(sqlite_book, act, "Upper pond")
+    text = "My log\nDate;Temp;pH;feed\n2/3;50;7,2;x\n3/3;51,8;7,4(morn);x\n;52;7,3;\n"
+    path = sheet(tmp_path, text)
+    assert run(sqlite_book, act, "water", path, "--dry-run") == 1
+    out, err = capsys.readouterr()
+    assert "2  “Temp”: temperature, no unit said (by its heading)" in out
+    for part in (
+        "--order dmy  day before month: “2/3” is 2 Mar 2024", "--year 2026  2026",
+        "--column “Temp=temperature °F”", "--pond POND", "Nothing was brought in",
+    ):  # fmt: skip
+        assert part in err, part
+    answers = (
+        "--order",
+        "dmy",
+        "--year",
+        "2026",
+        "--pond",
+        "P-1",
+        "--column",
+        "Temp=temperature °F",
+    )
+    assert run(sqlite_book, act, "water", path, *answers, "--dry-run") == 1
+    said = capsys.readouterr().out
+    assert "2  “Temp”: temperature, in °F (said by a person)" in said
+    assert "line 3: 2026-03-02 12:00 UTC  10.0 °C (50 °F) · pH 7.2" in said
+    assert "--blank same" in said
+    assert "Would save 2 water tests" in said
+    assert list_tests(sqlite_book, pond) == ()
+
+    assert run(sqlite_book, act, "water", path, *answers, "--blank", "same") == 1
+    said = capsys.readouterr().out
+    assert "Saved 2 water tests." in said
+    assert "line 5: This pond has a test of the same time with other values." in said
+    again = ("water", path, "--year", "2026", "--pond", "P-1")
+    assert run(sqlite_book, act, *again) == 1  # order, unit and blanks are remembered
+    said = capsys.readouterr().out
+    assert "2 in the book already" in said
+    assert "a file with the same headings" in said
+    assert run(sqlite_book, act, *again, "--afresh") == 1
+    assert "--order" in capsys.readouterr().err
+
+
+def test_what_is_said_of_a_sheet_must_make_sense(
+    sqlite_book: Book, act: Act, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    path = sheet(tmp_path, "date,pH\n2026-03-01,7\n")
+    for words, part in (
+        (("--column", "pH"), "does not say what a column is"),
+        (("--column", "pH=colour"), "nothing that a column can be"),
+        (("--block", "Upper"), "does not say which pond"),
+        (("--sheet", "old"), "has no sheet"),
+        (("--header-line", "9"), "no headings"),
+    ):
+        assert run(sqlite_book, act, "water", path, "--pond", "P-1", *words) == 1
+        assert part in capsys.readouterr().err
+
+
 def test_a_sentence_when_nothing_can_be_read(
     sqlite_book: Book, act: Act, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

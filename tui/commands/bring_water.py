@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
@@ -98,7 +99,9 @@ def planned_water(
             print(plain(line))
     plan = preview.plan
     if plan is None:
-        raise BadInput("\n".join(_asked(preview.needed)), title="The file leaves a question open")
+        for line in _asked(preview.needed):
+            print(plain(line), file=sys.stderr)
+        raise BadInput("Nothing was brought in: say what is asked above, and import again.")
     return plan, lambda: save_water(book, act, plan, preview)
 
 

@@ -43,9 +43,7 @@ _MONTH_FIRST = re.compile(
     r"(?:[ ]?[-/., ]+[ ]?['’]?([0-9]{4}|[0-9]{2}))?",
     re.IGNORECASE,
 )
-_TWO = re.compile(
-    r"[0-9].*(?:&|\+|\band\b|\bto\b|\bund\b|\bbis\b|\bet\b|[-–/]).*[0-9]", re.I | re.S
-)
+_TWO = re.compile(r"[0-9].*(?:&|\+|\band\b|\bto\b|\bund\b|\bbis\b|\bet\b|[-–]).*[0-9]", re.I | re.S)
 _CENTURY_TURNS = 70
 NO_DAY = "“{cell:.40}” is no day. Write it as 2026-05-02."
 
@@ -125,7 +123,8 @@ def day_cell(text: str) -> DayCell:
         raise BadInput(f"“{cell:.40}” is a time and no day. Write it as 2026-05-02 07:40.")
     found = _day(rest)
     if found is None:
-        if _TWO.search(rest) and len(re.findall("[0-9]+", rest)) > 1:
+        numbers = len(re.findall("[0-9]+", rest))
+        if numbers > 3 or (numbers > 1 and _TWO.search(rest)):
             raise BadInput(
                 f"“{cell:.40}” seems to name two days. Write one row for each day, or the day that "
                 "is meant."

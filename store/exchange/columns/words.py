@@ -52,6 +52,7 @@ _DEGREE = re.compile(
     re.IGNORECASE,
 )
 _CELSIUS = re.compile(r"\b(?:degrees )?(?P<name>celsius|centigrade|fahrenheit)\b", re.IGNORECASE)
+_SLASH = re.compile(r"(?<=\w)[ ]?/[ ]?(?=\w)")
 _MICRO = re.compile(r"Â?[µμ\ufffd]S", re.IGNORECASE)
 
 
@@ -82,7 +83,7 @@ def mended(title: str) -> str:
     >>> mended("Wassertemperatur [°C]")
     'water temperature [°C]'
     """
-    text = " ".join(title.split())
+    text = _SLASH.sub("/", " ".join(title.split()))
     text = _DEGREE.sub(lambda found: f"°{found['letter'].upper()}", text)
     text = _CELSIUS.sub(lambda found: "°F" if found["name"][0] in "fF" else "°C", text)
     text = _MICRO.sub("µS", text)
