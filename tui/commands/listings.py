@@ -8,6 +8,7 @@ from typing import Any
 from tui.commands.calendar import add_calendar
 from tui.commands.export import add_export
 from tui.commands.reminders import add_reminders
+from tui.commands.report import add_report
 from tui.commands.round import add_round
 
 
@@ -111,6 +112,7 @@ def add_desk(commands: Any, common: argparse.ArgumentParser) -> None:
     add_reminders(commands, [common])
     add_round(commands, [common])
     add_export(commands, [common])
+    add_report(commands, [common])
 
 
 def add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:

@@ -49,6 +49,7 @@ LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
         "promises": ("promises", "run_promises"),
         "reckon": ("reckon", "run_reckon"),
         "reminders": ("reminders", "run_reminders"),
+        "report": ("report", "run_report"),
         "round": ("round", "run_round"),
         "try": ("asked", "run_try"),
         "withdrawal": ("withdrawal", "run_withdrawal"),

@@ -44,7 +44,9 @@ def add_reminders(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = 
     reminders.add_argument(
         "--days", type=_days, default=14, metavar="N", help="how far ahead it looks [14]"
     )
-    reminders.add_argument("--phone", metavar="NUMBER", default="", help="the number to ring")
+    reminders.add_argument(
+        "--phone", metavar="NUMBER", default="", help="the number to ring [that of the letterhead]"
+    )
     reminders.add_argument("--json", action="store_true", help="one JSON object, for programs")
 
 
@@ -56,14 +58,16 @@ def run_reminders(args: argparse.Namespace) -> int:
     with open_place(place, at) as book:
         from store.diary.kept.files.reminder_files import save_reminders
         from store.diary.kept.files.reminders import reminder, reminders
+        from store.reports.kept.head import head_of
 
+        phone = args.phone or head_of(book).telephone
         if args.client:
             key = client_named(book, args.client)
             told: tuple[Reminder, ...] = (
-                reminder(book, key, at, ahead_days=args.days, telephone=args.phone),
+                reminder(book, key, at, ahead_days=args.days, telephone=phone),
             )
         else:
-            told = reminders(book, at, ahead_days=args.days, telephone=args.phone)
+            told = reminders(book, at, ahead_days=args.days, telephone=phone)
         if args.json:
             print(json.dumps(as_json(told), indent=2, allow_nan=False))
         if args.folder is not None:

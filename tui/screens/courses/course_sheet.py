@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from store.book.ponds import PondCard
     from store.courses.planning.course import Plan
     from store.paper.paper import Letterhead, Paper
+    from store.reports.kept.head import Head
     from tui.app import PondroundApp
 
 _CELLS = 34
@@ -62,7 +63,7 @@ class SheetScreen(Screen[None]):
     def __init__(self, course: UUID) -> None:
         super().__init__()
         self.course = course
-        self._found: tuple[Plan, PondCard, str, str] | None = None
+        self._found: tuple[Plan, PondCard, Head, str] | None = None
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -79,17 +80,16 @@ class SheetScreen(Screen[None]):
         """Read behind the first paint."""
         self._prepare()
 
-    def _read(self) -> tuple[Plan, PondCard, str, str]:
+    def _read(self) -> tuple[Plan, PondCard, Head, str]:
         from store.book.people import person
         from store.book.ponds import card
-        from store.book.practice import practice
         from store.courses.kept.records import course
+        from store.reports.kept.head import head_of
 
         book = self.ponds_app.book
         found = course(book, self.course)
-        own = practice(book)
         vet = person(book, found.prescribed_by).name
-        return found.plan, card(book, found.pond_id), own.name if own is not None else "", vet
+        return found.plan, card(book, found.pond_id), head_of(book), vet
 
     @work(group="entry-read", exclusive=True)
     async def _prepare(self) -> None:
@@ -100,11 +100,12 @@ class SheetScreen(Screen[None]):
             self.dismiss(None)
             app.tell(trouble)
             return
-        _, card, practice, vet = self._found
+        _, card, head, vet = self._found
         self.query_one(Top).place = f"{self.HEAD}: {head_name(card)}"
-        rung = drafts_of(app).of(LETTERHEAD, practice).values.get("telephone", "")
+        typed = drafts_of(app).of(LETTERHEAD, head.practice).values.get("telephone", "")
+        rung = head.telephone or typed
         fields = (
-            Field("practice", "practice", "", practice, width=_CELLS),
+            Field("practice", "practice", "", head.practice, width=_CELLS),
             Field("telephone", "telephone", "to ring, day and night", rung, width=_CELLS),
             Field("vet", "vet", "may stay empty", vet, width=_CELLS),
             Field("shape", "as", "", "pdf", choices=_SHAPES, width=_CELLS),
@@ -132,7 +133,7 @@ class SheetScreen(Screen[None]):
         form.saved()
         assert self._found is not None
         # Typed once: the next sheet of this practice begins with it.
-        letterhead = drafts_of(app).of(LETTERHEAD, self._found[2])
+        letterhead = drafts_of(app).of(LETTERHEAD, self._found[2].practice)
         letterhead.keep({"telephone": values["telephone"].strip()})
         app.notify(said, title="Written", markup=False)
         self.dismiss(None)
@@ -141,7 +142,7 @@ class SheetScreen(Screen[None]):
         from store.paper.paper import Letterhead, as_markdown, as_text
 
         assert self._found is not None
-        plan, card, _, _ = self._found
+        plan, card, head, _ = self._found
         today = self.ponds_app.today()
         letterhead = Letterhead(
             practice=values["practice"],
@@ -149,6 +150,8 @@ class SheetScreen(Screen[None]):
             client=card.client.name,
             pond=card.pond.name or card.client.name,
             vet=values["vet"],
+            address=head.address,
+            email=head.email,
         )
         paper = self.paper_of(plan, letterhead, today)
         shape = values["shape"] or "pdf"

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from store.book.ponds import PondCard
     from store.courses.planning.course import Plan
     from store.paper.paper import Letterhead, Paper
+    from store.reports.kept.head import Head
 
 
 class MixSheetScreen(SheetScreen):
@@ -37,15 +38,14 @@ class MixSheetScreen(SheetScreen):
         super().__init__(key)
         self._plan = plan
 
-    def _read(self) -> tuple[Plan, PondCard, str, str]:
+    def _read(self) -> tuple[Plan, PondCard, Head, str]:
         if self._plan is None:
             return super()._read()
         from store.book.ponds import card
-        from store.book.practice import practice
+        from store.reports.kept.head import head_of
 
         book = self.ponds_app.book
-        own = practice(book)
-        return self._plan, card(book, self.course), own.name if own is not None else "", ""
+        return self._plan, card(book, self.course), head_of(book), ""
 
     def paper_of(self, plan: Plan, letterhead: Letterhead, today: date) -> Paper:
         """The mix sheet of the plan's feed, mixed today; runs beside the screen."""

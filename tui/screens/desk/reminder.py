@@ -73,6 +73,7 @@ class ReminderScreen(PageScreen):
         self.reminder: Reminder | None = None
         self.ahead_days = AHEAD_DAYS
         self._practice = ""
+        self._rung = ""
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -101,8 +102,9 @@ class ReminderScreen(PageScreen):
         self._read()
 
     def telephone(self) -> str:
-        """The number that was typed the last time, for this practice."""
-        return drafts_of(self.app).of(LETTERHEAD, self._practice).values.get("telephone", "")
+        """The number typed the last time, for this practice, else that of its letterhead."""
+        typed = drafts_of(self.app).of(LETTERHEAD, self._practice).values.get("telephone", "")
+        return typed or self._rung
 
     @work(exclusive=True, group="entry-read")
     async def _read(self) -> None:
@@ -118,10 +120,12 @@ class ReminderScreen(PageScreen):
     def _asked(self) -> Reminder:
         from store.book.practice import practice
         from store.diary.kept.files.reminders import reminder
+        from store.reports.kept.head import head_of
 
         app = self.ponds_app
         own = practice(app.book)
         self._practice = own.name if own is not None else ""
+        self._rung = head_of(app.book).telephone
         return reminder(
             app.book, self.client, app.now(), ahead_days=self.ahead_days, telephone=self.telephone()
         )

@@ -67,6 +67,8 @@ class PondActs(Screen[None], metaclass=AbstractScreen):
                 tooltip="Change the pond's data"),
         Binding("r", "rest", "rest", show=False, id="pond.rest",
                 tooltip="Put a concern to rest until a day"),
+        Binding("R", "report", "paper", show=False, id="pond.report",
+                tooltip="A paper to a file: the visit report for the owner, the pond's history"),
         Binding("w", "rules", "rules", show=False, id="pond.rules",
                 tooltip="The rules in force at this pond"),
     ]  # fmt: skip
@@ -164,6 +166,13 @@ class PondActs(Screen[None], metaclass=AbstractScreen):
         from tui.screens.rules.rules import RulesScreen
 
         self.app.push_screen(RulesScreen(self.pond))
+
+    @work(group="pond-open", exclusive=True)
+    async def action_report(self) -> None:
+        """The visit report for the owner, or the pond's history, to a file."""
+        from tui.screens.exchange.report import write_report
+
+        await write_report(self.ponds_app, self.pond)
 
     def action_explain(self) -> None:
         """Explain every concern."""

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from store.book.book import Book
 from store.book.clients import Client, client, clients, sites
+from store.book.letterhead import practice_head
 from store.book.people import staff
 from store.book.practice import practice
 from store.courses.kept.records import Course, followed_courses
@@ -144,8 +145,9 @@ class _Reminding:
     """What the reminders of one run share: the practice, its courses, the kinds of follow-up."""
 
     def __init__(self, book: Book, now: datetime, telephone: str) -> None:
-        own = practice(book)
-        self._practice = own.name if own is not None else ""
+        own, head = practice(book), practice_head(book)
+        named = own.name if own is not None else ""
+        self._practice = named if head is None else head.practice
         self._today, self._telephone = book.today(now), telephone
         people = staff(book)
         self._people = {
