@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from store.errors import BadInput
@@ -241,5 +241,33 @@ def test_answers_go_through_a_file_and_come_back() -> None:
         answers_read(text, "b" * 64)
     with pytest.raises(BadInput, match="no file of answers"):
         answers_read("Name,Tel\nAlder,1\n", "a" * 64)
+    with pytest.raises(BadInput, match="no file of answers"):
+        answers_read("answer,key\n" + "x" * 200_000, "a" * 64)
     with pytest.raises(BadInput, match="no answer to “gallons”"):
         answered({"gallons": "litres"}, "gallons", "gallons")
+
+
+_CELLS = st.one_of(
+    st.sampled_from(
+        ["", "", "Alder, Anne", "ALDER J", "01632 960111", "3 Mill Lane, Wick", "1067", "two ponds",
+         "koi pond 12,000 l", "3000 gal", "Total", "Name", "Tel", "Address 1", "Remarks",
+         "4.47701E+11", "Brook House Ltd", "Volume (l)", "2 m"]
+    ),
+    st.text(max_size=15),
+    st.text(alphabet="0123456789+()/ -.,eEx\n", max_size=25),
+    st.text(alphabet="pond l23koigal m,.two&'", max_size=30),
+)  # fmt: skip
+
+
+@settings(max_examples=200, deadline=None)
+@given(rows=st.lists(st.lists(_CELLS, max_size=8), min_size=1, max_size=7))
+def test_every_row_of_a_list_is_a_client_passed_over_or_refused(rows: list[list[str]]) -> None:
+    try:
+        shape = list_shape(rows)
+    except BadInput:
+        return
+    listing = listed_clients([ListRow(at, tuple(row)) for at, row in enumerate(rows)], shape)
+    lines = [row.line for one in listing.clients for row in one.rows]
+    lines += [row.line for row, _what in (*listing.passed, *listing.refused)]
+    held = [at for at, row in enumerate(rows) if any(cell.strip() for cell in row)]
+    assert sorted(lines) == [at for at in held if at != shape.header_at]

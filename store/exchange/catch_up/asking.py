@@ -173,7 +173,10 @@ def answers_read(text: str, sha256: str) -> dict[str, str]:
     """
     first = text.lstrip("\ufeff").split("\n", 1)[0]
     separator = max(",;\t", key=first.count)
-    rows = list(csv.reader(io.StringIO(text.lstrip("\ufeff")), delimiter=separator))
+    try:
+        rows = list(csv.reader(io.StringIO(text.lstrip("\ufeff")), delimiter=separator))
+    except csv.Error:
+        rows = []
     header = [cell.strip().casefold() for cell in rows[0]] if rows else []
     if "key" not in header or "answer" not in header:
         raise BadInput(

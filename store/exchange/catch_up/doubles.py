@@ -251,7 +251,9 @@ def _names(one: ListedName, other: ListedName) -> _Evidence:
     if given == "same":
         return _Evidence(weight + 0.25, f"the name {same}")
     if given == "fit":
-        return _Evidence(weight + 0.1, f"the surname {same}, {_said(one)} and {_said(other)} fit")
+        mine, theirs = _said(one), _said(other)
+        both = f"{mine} in both" if mine == theirs else f"{mine} and {theirs} fit"
+        return _Evidence(weight + 0.1, f"the surname {same}, {both}")
     if not one.given and not other.given and surname >= _NAME_SAME:
         return _Evidence(0.5, "the name is the same")
     if given == "open":

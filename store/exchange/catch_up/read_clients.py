@@ -290,8 +290,8 @@ def _gallons(entries: Sequence[ListedClient], said: Answers) -> list[Question]:
         Question(
             GALLONS, "gallons", lines[0],
             f"Which gallons does the list mean, as in “{typed}”?",
-            f"{len(lines)} clients have a volume in gallons, which are 3.785 L (US) or 4.546 L "
-            "(UK)", answered(said, GALLONS, "gallons"),
+            f"a gallon is 3.785 L (US) or 4.546 L (UK); volumes in gallons: {_lines(lines)}",
+            answered(said, GALLONS, "gallons"),
         )
     ]  # fmt: skip
 

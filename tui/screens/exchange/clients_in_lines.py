@@ -135,7 +135,7 @@ def told(found: CatchUp, key: object) -> Told | None:
     doubts = "; ".join(one.doubts)
     notes = f"notes: {one.notes}" if one.notes and one.state == "new" else ""
     if first is not None:
-        score = "" if first.score is None else f" {first.score} of 100."
+        score = "" if first.score is None else f" {first.score} of 100:"
         return Told(
             one_line(head), one_line(places), one_line(f"{first.asks}{score} {first.reasons}"),
             _next(bool(waiting), len(asked)),
