@@ -7,7 +7,7 @@ import traceback
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar
 from uuid import UUID
 
 from rich.text import Text
@@ -18,6 +18,7 @@ from textual.message import Message
 from textual.screen import Screen
 
 from store.errors import BookTrouble, PondroundError
+from tui.asking import Answer, Asked, ask
 from tui.drafts import Drafts, drafts_path
 from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.small import TooSmall
@@ -28,9 +29,6 @@ from tui.widgets.top import Top
 if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
-
-Asked = ParamSpec("Asked")
-Answer = TypeVar("Answer")
 
 LEAST_COLUMNS, LEAST_ROWS = 60, 20
 
@@ -235,7 +233,7 @@ class PondroundApp(App[int]):
         self, question: Callable[Asked, Answer], *args: Asked.args, **kwargs: Asked.kwargs
     ) -> Answer:
         """The store's answer, asked in a thread; its errors pass through."""
-        return await asyncio.to_thread(question, *args, **kwargs)
+        return await ask(self, question, *args, **kwargs)
 
     async def acting(self) -> Act | None:
         """Who does something now, and when; asked once, None when that was left with escape."""

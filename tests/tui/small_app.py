@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Callable
 from datetime import date, datetime
 from pathlib import Path
@@ -15,6 +14,7 @@ from textual.screen import Screen
 from store.book.act import Act
 from store.book.book import Book
 from store.errors import PondroundError
+from tui.asking import ask
 from tui.drafts import Drafts
 from tui.screens.parts.dialogs import Tell
 from tui.themes import LATER, LOOK, NIGHT, variable_defaults, wear
@@ -52,7 +52,7 @@ class SmallApp(App[None]):
         return self.book.today(self.act.at)
 
     async def ask_store(self, question: Callable[..., T], *args: Any, **kwargs: Any) -> T:
-        return await asyncio.to_thread(question, *args, **kwargs)
+        return await ask(self, question, *args, **kwargs)
 
     async def acting(self) -> Act | None:
         return self.act

@@ -75,7 +75,7 @@ def added_way(
     ...     ways.site(UUID(int=at), "", Place(51.0 - at / 10, 0.0)) for at in range(3)
     ... )
     >>> added_way([Call(north, 540), Call(south, 660)], here, 600, ways).minutes
-    10
+    5
     >>> added_way([], north, 600, ways) is None
     True
     """
