@@ -56,6 +56,8 @@ class PlannedTest:
     told: str = ""
     """What had to be supposed of its time: `no time`, `twice`, `part of day`, or nothing."""
     cells: tuple[str, ...] = ()
+    called: str = ""
+    """How the file calls the pond; empty where it was given for the whole file."""
 
     @property
     def words(self) -> str:
@@ -287,7 +289,11 @@ class RowReader:
             place=line.text("place"),
             kit_id=self.kit(pond)[1],
         )
-        return PlannedTest(line.row.line, pond, test, by, self.person(by), told, line.row.cells)
+        called = line.block.name if line.block is not None else line.text("pond")
+        if not called and self.every_row is None:
+            called = line.section.title
+        person = self.person(by)
+        return PlannedTest(line.row.line, pond, test, by, person, told, line.row.cells, called)
 
     def note(self, line: Line) -> str:
         """The note of a row, in one piece and not too long to be kept."""

@@ -12,6 +12,7 @@ from store.book.book import Book
 from store.errors import BadInput
 from store.exchange.columns import (
     AskFirst,
+    Block,
     Guess,
     Layout,
     Question,
@@ -46,6 +47,8 @@ class Preview:
     sheets: tuple[str, ...]
     columns: tuple[Guess, ...]
     """The columns under the first headings."""
+    blocks: tuple[Block, ...]
+    """The ponds side by side under the first headings; none where the columns are of one pond."""
     later: tuple[tuple[int, tuple[Guess, ...]], ...]
     """Headings that come later with another meaning: line and columns."""
     rows: tuple[tuple[int, tuple[str, ...]], ...]
@@ -144,6 +147,7 @@ def look_at_water(
         grid.name,
         tuple(one.name for one in file.grids if one.rows and not one.hidden),
         sections[0].guesses,
+        sections[0].blocks,
         tuple((one.header.line, one.guesses) for one in sections[1:]),
         tuple((row.line, row.cells) for row in sections[0].rows[:_FEW]),
         tuple(questions),

@@ -70,6 +70,7 @@ def test_a_keepers_workbook(book: Book, act: Act, tmp_path: Path) -> None:
         (4, "03-02 12"), (4, "03-02 12"), (5, "03-09 09"), (8, "03-23 12"), (8, "03-23 12"),
         (12, "03-30 11"), (12, "03-30 11"),
     ]  # fmt: skip
+    assert [one.called for one in plan.items[:2]] == ["Upper pond", "Lower pond"]
     assert "weekday" in reasons(plan)[6]
     assert "two days" in reasons(plan)[7]
     assert set(reasons(plan)) == {6, 7}

@@ -116,8 +116,10 @@ def preview_lines(preview: Preview) -> Iterable[str]:
     if preview.sheet:
         yield f"Sheet “{preview.sheet}”."
     yield "Columns:"
+    names = {one.number: one.name or f"block {one.number + 1}" for one in preview.blocks}
     for one in preview.columns:
-        yield _column(one)
+        whose = "" if one.block is None else f", of {names[one.block]}"
+        yield _column(one) + whose
     for line, columns in preview.later:
         yield f"Columns from line {line} on:"
         for one in columns:
@@ -125,7 +127,9 @@ def preview_lines(preview: Preview) -> Iterable[str]:
     if preview.plan is not None:
         yield "First tests as they would be saved:"
         for test in preview.plan.items[:_SHOWN]:
-            yield f"  line {test.line}: {test.test.taken_at:%Y-%m-%d %H:%M} UTC  {test.words}"
+            whose = f"{test.called}, " if test.called else ""
+            at = f"{test.test.taken_at:%Y-%m-%d %H:%M} UTC"
+            yield f"  line {test.line}: {whose}{at}  {test.words}"
     for question in preview.questions:
         if not question.needed:
             yield from _asked([question])
