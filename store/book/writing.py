@@ -305,6 +305,16 @@ class Writing:
         self._log(name, what, [(key, before.rev + 1, old, after)], reason)
         return int(before.rev) + 1
 
+    def touch(self, name: TableName, /) -> None:
+        """Say that rows of a table were written past this, so that caches see it.
+
+        Parameters
+        ----------
+        name
+            The table.
+        """
+        self._touched.add(name)
+
     def stamp(self) -> None:
         """Renew the stamps by which caches see that something was written.
 

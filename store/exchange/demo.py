@@ -107,7 +107,9 @@ def _fill(book: Book, files: dict[str, Path], now: datetime) -> None:
     for name in sorted(files):
         if name.startswith(_LOGGER):
             pond = ponds.one(Path(name).stem.removeprefix(_LOGGER))
-            planned = logger_csv.read_logger(files[name], book, now, pond, shift_days=shift)
+            planned = logger_csv.read_logger(
+                files[name], book, now, pond, shift_days=shift, clock="local"
+            )
             _whole(planned.plan)
             logger_csv.save_logger(book, act, planned)
     add_courses(book, first.by, now)

@@ -2,35 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta, tzinfo
+import math
+from collections.abc import Iterable, Iterator
+from datetime import date, datetime, timedelta, tzinfo
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import delete, select
+import numpy as np
+from numpy.typing import NDArray
+from sqlalchemy import delete
 
+from store.book.columns import milliseconds
 from store.book.tables import table
 from store.book.writing import Writing
+from store.exchange.logger_clock import midnights
+from store.exchange.logger_keep import values_there
+from store.exchange.logger_spool import VALUE, Spool
 
 _PIECE = 2_000
-_DAYS_AT_ONCE = 20
-"""So many days of a value a minute are held in memory at a time."""
-
-
-@dataclass(slots=True)
-class _Day:
-    day: date
-    n: int = 0
-    total: float = 0.0
-    low: float = 0.0
-    high: float = 0.0
-
-    def take(self, value: float) -> None:
-        self.low = value if self.n == 0 else min(self.low, value)
-        self.high = value if self.n == 0 else max(self.high, value)
-        self.n += 1
-        self.total += value
+_VALUES_AT_ONCE = 200_000
+_DAYS_AT_ONCE = 2
+"""So many days of a value a second are held in memory at a time."""
+_MOST_DAYS_AT_ONCE = 400
+_FIRST_DAY = date(1970, 1, 1)
 
 
 def renew_days(
@@ -54,33 +48,66 @@ def renew_days(
     Returns
     -------
     int
-        How many days have a value. A day's mean is the plain mean of its values.
+        How many days have a value. A day's mean is the plain mean of its values; the sum is exact
+        before it is divided, so that the order in which values came does not matter.
     """
-    from_day, to_day = first.astimezone(zone).date(), last.astimezone(zone).date()
-    days = table("logger_day")
+    days, begins = midnights(milliseconds(first), milliseconds(last), zone)
+    kept = table("logger_day")
     writing.connection.execute(
-        delete(days).where(
-            days.c.pond_id == pond,
-            days.c.parameter == parameter,
-            days.c.day >= from_day,
-            days.c.day <= to_day,
+        delete(kept).where(
+            kept.c.pond_id == pond,
+            kept.c.parameter == parameter,
+            kept.c.day >= _day(days[0]),
+            kept.c.day <= _day(days[-1]),
         )
     )
+    return _add(writing, pond, parameter, _days(writing, pond, parameter, days, begins))
+
+
+def days_between(first_ms: int, last_ms: int, zone: tzinfo) -> tuple[int, int]:
+    """The first and last instant of the calendar days on which two instants fall [ms].
+
+    Parameters
+    ----------
+    first_ms, last_ms
+        Instants [ms since 1970].
+    zone
+        The practice's time zone.
+    """
+    begins = midnights(first_ms, last_ms, zone)[1]
+    return int(begins[0]), int(begins[-1]) - 1
+
+
+def add_days(writing: Writing, pond: UUID, parameter: str, spool: Spool, zone: tzinfo) -> int:
+    """Add the days of values that are all that the book has of these days.
+
+    Parameters
+    ----------
+    writing
+        The action it belongs to.
+    pond
+        Key of the pond.
+    parameter
+        Code of the parameter.
+    spool
+        The values by time, one an instant.
+    zone
+        The practice's time zone.
+
+    Returns
+    -------
+    int
+        How many days have a value, reckoned as by `renew_days`.
+    """
+    days, begins = midnights(spool.first_at, spool.last_at, zone)
+    return _add(writing, pond, parameter, _of_spool(spool, days, begins))
+
+
+def _add(writing: Writing, pond: UUID, parameter: str, days: Iterable[dict[str, Any]]) -> int:
     count = 0
     piece: list[dict[str, Any]] = []
-    for day in _days(writing, pond, parameter, from_day, to_day, zone):
-        piece.append(
-            {
-                "pond_id": pond,
-                "parameter": parameter,
-                "day": day.day,
-                "n": day.n,
-                # Rounding of the sum may lift a mean of equal values over them.
-                "mean": min(max(day.total / day.n, day.low), day.high),
-                "low": day.low,
-                "high": day.high,
-            }
-        )
+    for day in days:
+        piece.append({"pond_id": pond, "parameter": parameter, **day})
         count += 1
         if len(piece) >= _PIECE:
             writing.add_many("logger_day", piece)
@@ -89,38 +116,55 @@ def renew_days(
     return count
 
 
+def _of_spool(spool: Spool, days: list[int], begins: NDArray[np.int64]) -> Iterator[dict[str, Any]]:
+    held = np.empty(0, VALUE)
+    for block in spool.blocks():
+        rows = np.concatenate((held, block)) if len(held) else block
+        at = rows["at"]
+        last = int(np.searchsorted(begins, at[-1], side="right")) - 1
+        first = int(np.searchsorted(begins, at[0], side="right")) - 1
+        edges = np.searchsorted(at, begins[first : last + 1])
+        for place in range(first, last):
+            low, high = edges[place - first], edges[place - first + 1]
+            if high > low:
+                yield _one_day(days[place], rows["value"][low:high])
+        held = rows[edges[-1] :]
+    if len(held):
+        last = int(np.searchsorted(begins, held["at"][-1], side="right")) - 1
+        yield _one_day(days[last], held["value"])
+
+
+def _day(ordinal: int) -> date:
+    return _FIRST_DAY + timedelta(days=ordinal)
+
+
 def _days(
-    writing: Writing, pond: UUID, parameter: str, from_day: date, to_day: date, zone: tzinfo
-) -> Iterator[_Day]:
-    first = from_day
-    while first <= to_day:
-        behind = min(first + timedelta(days=_DAYS_AT_ONCE), to_day + timedelta(days=1))
-        now: _Day | None = None
-        for at, value in _values(writing, pond, parameter, first, behind, zone):
-            day = at.astimezone(zone).date()
-            if now is None or now.day != day:
-                if now is not None:
-                    yield now
-                now = _Day(day)
-            now.take(value)
-        if now is not None:
-            yield now
-        first = behind
+    writing: Writing, pond: UUID, parameter: str, days: list[int], begins: NDArray[np.int64]
+) -> Iterator[dict[str, Any]]:
+    start, many = 0, _DAYS_AT_ONCE
+    while start < len(days):
+        behind = min(start + many, len(days))
+        there = values_there(
+            writing.connection, pond, parameter, int(begins[start]), int(begins[behind]) - 1
+        )
+        for place in range(start, behind):
+            low, high = np.searchsorted(there.at_ms, begins[place : place + 2])
+            if high > low:
+                yield _one_day(days[place], there.value[low:high])
+        # As many days at once as their values allow.
+        a_day = max(1, len(there.at_ms) // (behind - start))
+        many = max(_DAYS_AT_ONCE, min(_VALUES_AT_ONCE // a_day, 2 * many, _MOST_DAYS_AT_ONCE))
+        start = behind
 
 
-def _values(
-    writing: Writing, pond: UUID, parameter: str, first: date, behind: date, zone: tzinfo
-) -> list[tuple[datetime, float]]:
-    reading = table("logger_reading").c
-    query = select(reading.at, reading.value).where(
-        reading.pond_id == pond,
-        reading.parameter == parameter,
-        reading.at >= _midnight(first, zone),
-        reading.at < _midnight(behind, zone),
-    )
-    rows = writing.connection.execute(query.order_by(reading.at))
-    return [(row.at, row.value) for row in rows]
-
-
-def _midnight(day: date, zone: tzinfo) -> datetime:
-    return datetime.combine(day, time(), zone).astimezone(UTC)
+def _one_day(ordinal: int, values: NDArray[np.float64]) -> dict[str, Any]:
+    low, high = float(values.min()), float(values.max())
+    mean = math.fsum(values.tolist()) / len(values)
+    return {
+        "day": _day(ordinal),
+        "n": len(values),
+        # Rounding may lift a mean of equal values over them.
+        "mean": min(max(mean, low), high),
+        "low": low,
+        "high": high,
+    }

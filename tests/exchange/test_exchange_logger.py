@@ -44,7 +44,7 @@ def test_time_and_value_on_both_databases(book: Book, act: Act, tmp_path: Path) 
     path = sheet(tmp_path, text)
     planned = read_logger(path, book, NOW, pond)
     assert {series.parameter: series.n for series in planned.plan.items} == {
-        "temperature_c": 4, "oxygen_mg_l": 3
+        "temperature_c": 3, "oxygen_mg_l": 2
     }  # fmt: skip
     told = " ".join(planned.plan.told)
     assert "1 missing values" in told

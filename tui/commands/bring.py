@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 _SHOWN = 5
 _KINDS = {
     "water": "water tests out of any sheet (CSV, .xlsx): one row a test, or one row a reading",
-    "logger": "the file of a logger in one pond: time and value",
+    "logger": "the file of a logger in one pond, as the logger wrote it",
     "ponds": "clients, sites and ponds: one row a pond",
     "staff": "the people of the practice",
     "kits": "test kits, and as what they report",
@@ -38,7 +38,7 @@ _TELLS = {
 }
 """What more there is to say of a kind."""
 _ONE = {
-    "water": "water test", "logger": "logger value", "ponds": "pond", "staff": "person",
+    "water": "water test", "ponds": "pond", "staff": "person",
     "kits": "kit", "visits": "visit", "events": "event",
     "drives": "drive time",
 }  # fmt: skip
@@ -91,25 +91,15 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             from tui.commands.bring_water import add_water
 
             add_water(one)
+        elif kind == "logger":
+            from tui.commands.bring_logger import add_logger_options
+
+            add_logger_options(one)
         elif kind not in ("ponds", "staff", "kits", "daysoff", "drives"):
             one.add_argument(
                 "--dates", choices=("ymd", "dmy", "mdy"), default="ymd",
                 help="in which order the file writes day and month (2026-05-02 always works)",
             )  # fmt: skip
-        if kind == "logger":
-            one.add_argument(
-                "--pond", metavar="POND", required=True, help="key, code or name of the pond"
-            )
-            one.add_argument(
-                "--parameter", metavar="CODE",
-                help="what the column value holds (temperature_c); else the headings say it",
-            )  # fmt: skip
-            one.add_argument(
-                "--unit",
-                default="",
-                metavar="UNIT",
-                help="where the heading names none: C, F, mg/L",
-            )
     from tui.commands.export import add_import_book
 
     add_import_book(kinds, parents)
@@ -140,6 +130,10 @@ def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
             from tui.commands.bring_days_off import bring_days_off
 
             return bring_days_off(args, book, act)
+        if args.kind == "logger":
+            from tui.commands.bring_logger import bring_logger
+
+            return bring_logger(args, book, act)
         if args.kind == "clients":
             from tui.commands.bring_clients import bring_clients
 
@@ -182,8 +176,6 @@ def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any],
             from tui.commands.bring_water import planned_water
 
             return planned_water(args, book, act)
-        case "logger":
-            return _logger(args, book, act)
         case "ponds":
             plan = ponds_csv.read_ponds(args.file, book, now)
             return plan, lambda: ponds_csv.save_ponds(book, act, plan)
@@ -206,30 +198,12 @@ def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any],
             return plan, lambda: events_csv.save_events(book, act, plan)
 
 
-def _logger(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any], Any]:
-    from store.exchange.logger_csv import read_logger, save_logger
-    from store.exchange.whose import PondNames
-
-    planned = read_logger(
-        args.file,
-        book,
-        act.at,
-        PondNames(book).one(args.pond),
-        parameter=args.parameter,
-        unit=args.unit,
-        order=args.dates,
-    )
-    return planned.plan, lambda: save_logger(book, act, planned)
-
-
 def _summary(
     args: argparse.Namespace, plan: Plan[Any], done: Done | None, beside: Path | None
 ) -> Iterable[str]:
     """What happened, in plain words."""
     yield f"{plain(plan.path.name)}: {_count(plan.rows_read, 'row')} read."
-    if args.kind == "logger":
-        yield from _series(plan)
-    new = sum(series.n for series in plan.items) if args.kind == "logger" else len(plan.items)
+    new = len(plan.items)
     if done is None:
         yield f"Would save {_count(new, _ONE[args.kind], _MANY.get(args.kind))}; nothing was saved."
         already = plan.already
@@ -248,19 +222,6 @@ def _summary(
             yield f"  and {len(plan.refused) - _SHOWN} more."
     if beside is not None:
         yield f"They are in {plain(str(beside))}; correct them there and import that file."
-
-
-def _series(plan: Plan[Any]) -> Iterable[str]:
-    from store.water.parameters import PARAMETERS
-
-    for series in plan.items:
-        parameter = PARAMETERS[series.parameter]
-        yield (
-            f"{parameter.label.capitalize() if parameter.code != 'ph' else 'pH'}: "
-            f"{_count(series.n, 'value')} from {series.first:%Y-%m-%d %H:%M} to "
-            f"{series.last:%Y-%m-%d %H:%M} UTC, {parameter.shown(series.low)} to "
-            f"{parameter.shown_with_unit(series.high)}."
-        )
 
 
 def _count(number: int, one: str, many: str | None = None) -> str:
