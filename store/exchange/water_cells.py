@@ -18,7 +18,19 @@ _NO_VALUE = re.compile(
 _DITTO = re.compile(r"[\"”“″〃']{1,2}|-[\"”″]-|ditto|dito|do\.|idem|same(?: as above)?", re.I)
 _THOUSAND = re.compile(r"[0-9]{1,3}\.[0-9]{3}")
 _COMMA = re.compile(r"[<>~]?[ ]?[0-9]+,[0-9]{1,2}")
+_BARE = re.compile(r"[<>~]?\s*-?[0-9]*[.,]?[0-9]+\s*\+?")
 _QUIET = frozenset({"n/a", "na", "n.a.", "-", "--"})
+
+
+def is_bare(cell: str) -> bool:
+    """Whether a cell is a number alone, so that its unit has to be known from elsewhere.
+
+    Parameters
+    ----------
+    cell
+        The cell.
+    """
+    return bool(_BARE.fullmatch(cell.strip()))
 
 
 def is_ditto(cell: str) -> bool:

@@ -20,9 +20,11 @@ from store.exchange.columns import (
     day_cell,
     order_of,
 )
+from store.exchange.water_cells import is_bare
 from store.exchange.whose import PondNames
 from store.text import plain
-from store.water.understood import Doubt, KitForms
+from store.water.understood import Doubt, KitForms, ReadingValue
+from store.water.words import UNITS_OF
 
 _UNITS = {
     "temperature_c": ("°C", "°F"),
@@ -37,7 +39,6 @@ _WORD = {
     "salinity_g_l": "salinity", "conductivity_us_cm": "conductivity",
     "oxygen_mg_l": "dissolved oxygen",
 }  # fmt: skip
-_BARE = re.compile(r"[<>~]?\s*-?[0-9]*[.,]?[0-9]+\s*\+?")
 _YEAR = re.compile(r"(?<![0-9])(?:19|20)[0-9]{2}(?![0-9])")
 _MOST_YEARS = 4
 
@@ -111,21 +112,28 @@ def _years(
 
 
 def _units(section: Section) -> Iterator[Question]:
-    """Columns without a unit whose numbers do not suit the usual one."""
+    """Columns without a unit whose numbers do not suit the usual one, or that mix units."""
     for one in section.guesses:
         heading = one.heading
         if heading is None or heading.unit or heading.parameter not in _WORD:
             continue
-        for row in section.rows:
-            cell = row.cell(one.column).strip()
-            if not _BARE.fullmatch(cell):
-                continue
-            if isinstance(heading.read(cell, KitForms()), Doubt):
-                yield _unit_question(one, cell)
+        usual = UNITS_OF[heading.parameter][0]
+        cells = [row.cell(one.column).strip() for row in section.rows]
+        bare = [cell for cell in cells if is_bare(cell)]
+        unlike = [cell for cell in bare if isinstance(heading.read(cell, KitForms()), Doubt)]
+        if unlike:
+            said = f"and “{plain(unlike[0]):.20}” is unusual for the usual one"
+            yield _unit_question(one, said)
+            continue
+        for cell in dict.fromkeys(cells) if bare else ():
+            reading = None if is_bare(cell) else heading.read(cell, KitForms())
+            if isinstance(reading, ReadingValue) and reading.unit not in (usual, "°", ""):
+                said = f"and some of its cells do, such as “{plain(cell):.20}”"
+                yield _unit_question(one, said)
                 break
 
 
-def _unit_question(one: Guess, cell: str) -> Question:
+def _unit_question(one: Guess, said: str) -> Question:
     parameter = one.heading.parameter if one.heading is not None else ""
     word = _WORD[parameter]
     answers = [Answer(f"{word} {unit}", f"{word} in {unit}") for unit in _UNITS.get(parameter, ())]
@@ -137,8 +145,7 @@ def _unit_question(one: Guess, cell: str) -> Question:
     answers.append(Answer("ignore", "do not read this column"))
     return Question(
         "column",
-        f"The column “{one.title:.40}” names no unit, and “{plain(cell):.20}” is unusual for the "
-        f"usual one. In which unit is it?",
+        f"The column “{one.title:.40}” names no unit, {said}. In which unit are its numbers?",
         tuple(answers),
         about=one.title,
     )

@@ -28,7 +28,7 @@ from store.exchange.headings import Heading, heading_of
 from store.exchange.moments import Moment, read_moment
 from store.exchange.planned import Gathering
 from store.exchange.sheets import Grid, RawRow
-from store.exchange.water_cells import as_reading, has_decimal_comma, is_ditto
+from store.exchange.water_cells import as_reading, has_decimal_comma, is_bare, is_ditto
 from store.exchange.whose import PondNames
 from store.text import plain
 from store.water.parameters import PARAMETERS
@@ -269,7 +269,7 @@ class RowReader:
         answer = heading.read(read, self.kit(pond)[0])
         if isinstance(answer, Doubt):
             raise BadInput(answer.question)
-        if answer is not None and not heading.unit:
+        if answer is not None and not heading.unit and is_bare(read):
             self.unit_supposed.setdefault(answer.parameter, f"{answer.unit} {answer.form}".strip())
         return answer, f"{label}: {aside}" if aside else ""
 

@@ -256,6 +256,19 @@ def test_a_column_without_unit_is_asked_about_where_its_numbers_do_not_suit(
     assert values[1] == pytest.approx([10.0, 120.0])
 
 
+def test_a_column_that_mixes_units_is_asked_about(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    text = "date,Temp\n2026-03-01,48F\n2026-03-02,9C\n2026-03-03,10*\n"
+    plan = read_water(sheet(tmp_path, text), sqlite_book, NOW, pond="P-1")
+    values = [one.test.readings[0].value for one in plan.items]
+    assert values == pytest.approx([80 / 9, 9.0, 10.0])
+    assert not any("names no unit" in one for one in plan.told)  # every cell says it
+    with pytest.raises(AskFirst, match="48F"):
+        read_water(sheet(tmp_path, text + "2026-03-04,30\n"), sqlite_book, NOW, pond="P-1")
+
+
 def test_what_was_said_is_remembered_for_the_next_file_of_that_source(
     book: Book, act: Act, tmp_path: Path
 ) -> None:
