@@ -34,6 +34,17 @@ def test_a_visit_is_printed(call: Call, own: Path) -> None:
     assert files() == set()
 
 
+def test_a_course_that_runs_is_told_as_not_finished(call: Call, own: Path) -> None:
+    code, out, _ = call("report", "visit", "Glasshouse", *PHONE, "--book", own)
+    said = " ".join(out.split())
+    assert code == 0
+    assert "Formalin 1 of 2: 99 mL given." in said
+    assert "trichlorfon is not finished: 1 of 5 doses are given. The next is due on" in said
+    assert "we give it" in said
+    assert "still to be looked at again" in said
+    assert "Never make up for it yourself" in said
+
+
 def test_the_day_and_the_pieces_are_chosen(call: Call, own: Path) -> None:
     words = ("report", "visit", "Glasshouse", *PHONE, "--book", own)
     code, out, _ = call(*words, "--day", "2026-03-10", "--without", "charts, sources")

@@ -45,7 +45,7 @@ def add_report(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
     report = subparsers.add_parser(
         "report", help="write a paper: visit, history, morning, course, feed, day",
         description="Papers for owners, colleagues and the wall. Text and Markdown are printed "
-        "where no file is named; a PDF goes into this folder. The book is only read.",
+        "where no file is named; a PDF goes into this folder. Only letterhead writes in the book.",
     )  # fmt: skip
     kinds = report.add_subparsers(
         dest="paper", metavar="PAPER", required=True, parser_class=type(report)

@@ -343,7 +343,7 @@ def _unfinished(book: Book, pond: UUID, courses: Sequence[UnderWay], today: date
         if course.state == "running":
             yield (
                 f"The course of {line.name} is not finished: {line.given} of {line.doses} doses "
-                "are given."
+                f"are given.{_next_dose(line, today)}"
             )
         control = course.plan.control_on
         if control is not None and course.control_done is None:
@@ -358,6 +358,18 @@ def _unfinished(book: Book, pond: UUID, courses: Sequence[UnderWay], today: date
             yield (
                 f"A sample of {date_in_words(sample.taken_on)} is {sent}; there is no result yet."
             )
+
+
+def _next_dose(line: UnderWay, today: date) -> str:
+    """When the next dose is due and who gives it, after a blank; empty where none is left."""
+    coming = line.due.now[0] if line.due.now else line.due.coming
+    if coming is None:
+        return ""
+    on = coming.dose.due_on
+    who = "we give it" if coming.dose.share == "practice" else "you give it"
+    if on < today:
+        return f" The next was due on {date_in_words(on)}; nothing is given before we have spoken."
+    return f" The next is due on {date_in_words(on)}; {who}."
 
 
 def _eating(book: Book, pond: UUID, now: datetime) -> str:
