@@ -32,6 +32,7 @@ from store.exchange.water_cells import as_reading, has_decimal_comma, is_bare, i
 from store.exchange.whose import PondNames
 from store.text import plain
 from store.water.parameters import PARAMETERS
+from store.water.plausible import usual
 from store.water.understood import Doubt, KitForms, ReadingValue, shown
 from store.water.water_tests import NewTest
 
@@ -268,10 +269,21 @@ class RowReader:
         read, aside = as_reading(text, commas=self.commas)
         answer = heading.read(read, self.kit(pond)[0])
         if isinstance(answer, Doubt):
-            raise BadInput(answer.question)
+            answer = self._right_all_the_same(answer)
         if answer is not None and not heading.unit and is_bare(read):
             self.unit_supposed.setdefault(answer.parameter, f"{answer.unit} {answer.form}".strip())
         return answer, f"{label}: {aside}" if aside else ""
+
+    def _right_all_the_same(self, doubt: Doubt) -> ReadingValue:
+        """The value as typed, where a person has said that unusual ones are right.
+
+        Only a value that can be and can be read in one way alone; other doubts stay refusals.
+        """
+        one = doubt.proposal
+        said = self.shape.unusual == "right"
+        if said and one is not None and not doubt.others and not usual(one):
+            return one
+        raise BadInput(doubt.question)
 
     def planned(
         self, line: Line, pond: UUID, readings: Sequence[ReadingValue], note: str

@@ -256,6 +256,18 @@ def test_a_column_without_unit_is_asked_about_where_its_numbers_do_not_suit(
     assert values[1] == pytest.approx([10.0, 120.0])
 
 
+def test_what_is_unusual_is_saved_once_a_person_says_it_is_right(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    text = "date,pH,NO2 mg/L\n2026-03-01,10.4,80+\n2026-03-02,72,1\n2026-03-03,7.4 x,1\n"
+    path = sheet(tmp_path, text)
+    assert read_water(path, sqlite_book, NOW, pond="P-1").items == ()
+    plan = read_water(path, sqlite_book, NOW, pond="P-1", shape=Shape(unusual="right"))
+    assert [[each.value for each in one.test.readings] for one in plan.items] == [[10.4, 80.0]]
+    assert set(reasons(plan)) == {3, 4}  # what cannot be stays refused
+
+
 def test_a_column_that_mixes_units_is_asked_about(
     sqlite_book: Book, act: Act, tmp_path: Path
 ) -> None:

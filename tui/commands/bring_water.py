@@ -52,6 +52,10 @@ def add_water(one: argparse.ArgumentParser) -> None:
         help="whether a blank day or pond means the same as in the row above",
     )  # fmt: skip
     one.add_argument(
+        "--unusual", choices=("right",), default="",
+        help="values that are unusual and possible were looked at and are right",
+    )  # fmt: skip
+    one.add_argument(
         "--block", metavar="NAME=POND", action="append", default=[], dest="blocks",
         help="the pond of a block of columns, by the name above it or by its number; or ignore",
     )  # fmt: skip
@@ -175,4 +179,5 @@ def _shape(args: argparse.Namespace) -> Shape:
         blocks,
         args.header_line,
         _SEPARATORS.get(args.separator or "", ""),
+        args.unusual,
     )

@@ -37,6 +37,8 @@ class Shape:
     header_line: int | None = None
     """The line of the headings, where it is not found rightly; not remembered."""
     separator: str = ""
+    unusual: str = ""
+    """`right` where values that are unusual and possible were looked at; not remembered."""
 
     def said(self, title: str, place: int) -> str | None:
         """What was said about a column, by its heading or its number."""
@@ -55,11 +57,12 @@ class Shape:
             {**other.blocks, **self.blocks},
             self.header_line if self.header_line is not None else other.header_line,
             self.separator or other.separator,
+            self.unusual or other.unusual,
         )
 
     def lasting(self) -> Shape:
         """What holds for the next file of that source as well: columns, order, blanks."""
-        return replace(self, year=None, blocks={}, header_line=None)
+        return replace(self, year=None, blocks={}, header_line=None, unusual="")
 
     def as_json(self) -> dict[str, Any]:
         """The shape for the book; empty where nothing was said."""
@@ -71,6 +74,7 @@ class Shape:
             "blocks": dict(self.blocks),
             "header_line": self.header_line,
             "separator": self.separator,
+            "unusual": self.unusual,
         }
         return {name: value for name, value in told.items() if value not in ("", None, {})}
 
@@ -97,6 +101,8 @@ def shape_from(kept: Mapping[str, Any]) -> Shape:
         shape = replace(shape, year=kept["year"])
     if isinstance(kept.get("header_line"), int):
         shape = replace(shape, header_line=kept["header_line"])
+    if kept.get("unusual") == "right":
+        shape = replace(shape, unusual="right")
     if kept.get("separator") in (",", ";", "\t", "|"):
         shape = replace(shape, separator=kept["separator"])
     return shape
