@@ -25,7 +25,9 @@ AT_NAMES = frozenset(
 )  # fmt: skip
 _VALUE_NAMES = frozenset(same(name) for name in ("value", "reading", "measurement", "wert"))
 _STATUS = re.compile(
-    r"status|state|flag|quality|qualit|\bqc\b|alarm|error|fehler|remark|comment|note|event", re.I
+    r"status|state|flag|qualit|\bqc\b|alarm|error|fehler|remark|comment|note|event|connected|"
+    r"stopped|started|attached|detached|end of file|button",
+    re.I,
 )
 _COUNTER = re.compile(r"#|no\.?|nr\.?|n|num(?:ber)?|sample|record|scan|index|id|count|line", re.I)
 _OTHER_WORDS = (

@@ -160,7 +160,7 @@ def read_logger(
     order_said = {"dmy": "day before month", "mdy": "month before day"}.get(found, "")
     told = (
         *brought_before(book, sheet),
-        *([f"{head.titles} lines stand before the header."] if head.titles else ()),
+        *([_titles(head.titles)] if head.titles else ()),
         *([f"Serial number {head.serial}."] if head.serial else ()),
         *([f"Days are read with the {order_said}, as one above 12 shows."]
           if order_said and order is None else ()),
@@ -263,6 +263,11 @@ def _known(connection: Connection, pond: UUID, one: Clean) -> int:
         only_new(block, values_there(*where, int(block["at"][0]), int(block["at"][-1])))[1]
         for block in one.spool.blocks()
     )
+
+
+def _titles(number: int) -> str:
+    lines = "1 line stands" if number == 1 else f"{number} lines stand"
+    return f"{lines} before the header."
 
 
 def _not_listed(reading: Reading) -> tuple[str, ...]:

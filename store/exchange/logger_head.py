@@ -135,17 +135,29 @@ def _rows(lines: Sequence[str]) -> tuple[str, list[int], int | None]:
             cells = cells_of(line, separator)
             if len(cells) < 2 or _comments(line, separator):
                 continue
-            for column, cell in enumerate(cells[:6]):
-                if day_layout(cell.strip(), "dmy") or day_layout(cell.strip(), "ymd"):
-                    found.setdefault(column, []).append(place)
-                    cells_seen += len(cells)
-                    break
+            column = _day_column([cell.strip() for cell in cells[:8]])
+            if column is not None:
+                found.setdefault(column, []).append(place)
+                cells_seen += len(cells)
         if not found:
             continue
         column, places = max(found.items(), key=lambda item: (len(item[1]), -item[0]))
         if (len(places), cells_seen) > best[:2]:
             best = (len(places), cells_seen, separator, places, column)
     return best[2], best[3], best[4]
+
+
+def _day_column(cells: Sequence[str]) -> int | None:
+    """The first cell that is a day; eight bare figures may be a serial number: they come last."""
+    days = [
+        column
+        for column, cell in enumerate(cells)
+        if day_layout(cell, "dmy") or day_layout(cell, "ymd")
+    ]
+    bare = [column for column in days if cells[column].isdigit()]
+    sure = [column for column in days if column not in bare]
+    likely = [column for column in bare if "1950" <= cells[column][:4] <= "2100"]
+    return next(iter(sure or likely), None)
 
 
 def _comments(line: str, separator: str) -> bool:
@@ -249,7 +261,7 @@ def _clock_column(named: Sequence[str], sample: Sequence[Sequence[str]], at: int
         if (
             seen
             and all(clock_layout(cell) is not None for cell in seen)
-            and (named_so or all(":" in cell for cell in seen))
+            and (named_so or (column == at + 1 and all(":" in cell for cell in seen)))
         ):
             return column
     return None

@@ -327,14 +327,17 @@ def orders_of(texts: Iterable[str]) -> set[Order] | None:
         found = _THREE.match(text)
         if found is None:
             continue
-        any_seen = True
         first, second, third = (int(part) for part in found.groups())
-        if len(found[3]) == 4 or not (1 <= second <= 12 and 1 <= third <= 31):
-            left.discard("ymd")
-        if not (1 <= first <= 31 and 1 <= second <= 12):
-            left.discard("dmy")
-        if not (1 <= first <= 12 and 1 <= second <= 31):
-            left.discard("mdy")
+        here: set[Order] = set()
+        if len(found[3]) == 2 and 1 <= second <= 12 and 1 <= third <= 31:
+            here.add("ymd")
+        if 1 <= first <= 31 and 1 <= second <= 12:
+            here.add("dmy")
+        if 1 <= first <= 12 and 1 <= second <= 31:
+            here.add("mdy")
+        if here:  # else it is no day in any order, and tells nothing of the others
+            any_seen = True
+            left &= here
         if not left:
             break
     return left if any_seen else None

@@ -93,6 +93,8 @@ SHAPES = {
     "twice over": "time,temp C\n" + 2 * rows("{at:%Y-%m-%d %H:%M},{c}"),
     "columns the other way round": "temp C,battery V,time\n"
     + rows("{c},3.1,{at:%Y-%m-%d %H:%M}"),
+    "a serial number that looks like a day": "logger,time,temp C,open\n"
+    + rows("20120304,{at:%Y-%m-%d %H:%M},{c},05:30"),
     "unit in the cell": "time,temperature\n" + rows("{at:%Y-%m-%d %H:%M},{c} °C"),
     "day with a midnight, time apart": "date,time,temp C\n"
     + rows("{at:%Y-%m-%d} 00:00:00,{at:%H:%M},{c}"),
@@ -158,12 +160,11 @@ def test_a_time_without_its_half_of_the_day_is_refused(
 def test_the_order_of_day_and_month_is_found_or_asked(
     sqlite_book: Book, act: Act, tmp_path: Path
 ) -> None:
-    far_down = "".join(f"{at:%H:%M}" for at in AT[:0])
     early = "".join(
         f"02/0{1 + n // 600}/2026 {n // 60 % 10:02}:{n % 60:02},5\n" for n in range(900)
     )
     path = tmp_path / "a.csv"
-    path.write_text(f"time,temp C\n{early}{far_down}")
+    path.write_text(f"time,temp C\n{early}")
     (pond,) = add_ponds(sqlite_book, act, "Upper pond")
     with pytest.raises(Unclear, match="--dates dmy or --dates mdy") as unclear:
         read_logger(path, sqlite_book, NOW, pond)
@@ -172,6 +173,9 @@ def test_the_order_of_day_and_month_is_found_or_asked(
     planned = read_logger(path, sqlite_book, NOW, pond)
     assert planned.plan.items[0].first == datetime(2026, 2, 1, tzinfo=UTC)
     assert any("month before day" in told for told in planned.plan.told)
+    path.write_text(f"time,temp C\n{early}02/13/2026 00:00,5\n45/45/2026 00:00,5\n")
+    spoilt = read_logger(path, sqlite_book, NOW, pond)  # one spoilt day tells nothing of the others
+    assert [one.line for one in spoilt.plan.refused] == [903]
     path.write_text(f"time,temp C\n{early}13/02/2026 00:00,5\n02/13/2026 00:00,5\n")
     with pytest.raises(Unclear):
         read_logger(path, sqlite_book, NOW, pond)
