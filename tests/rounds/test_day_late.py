@@ -167,3 +167,39 @@ def test_a_break_that_comes_before_driving_on_is_told() -> None:
     assert late.other.break_after == 0
     assert late.other.break_at is not None
     assert late.other.break_at + 60 <= late.other.drives_on
+
+
+def test_whether_somebody_stays_out_for_overtime_is_left_to_a_person() -> None:
+    plan = plan_day(
+        asked_of(
+            [errand(1, "Long", at(5), minutes=90), errand(2, "Gate", at(10))],
+            [driver(break_min=0, ends=690)],
+        )
+    )
+    late = run_late(plan, ADA, 0, 60)
+    other = late.other
+    assert late.kept.over_min > 0
+    assert other is not None
+    assert len(other.out) == 1
+    assert other.over_min == 0
+    assert late.says[1].endswith("Whether somebody stays out for the overtime is yours to decide.")
+
+
+def test_for_a_gate_the_day_may_be_as_long_as_in_the_order_of_the_plan() -> None:
+    plan = plan_day(
+        asked_of(
+            [
+                errand(1, "Long", at(-5), minutes=90, hour=time(8, 20)),
+                errand(2, "Gate", at(5), windows=(Window(480, 660),)),
+            ],
+            [driver(break_min=0, ends=680)],
+        )
+    )
+    late = run_late(plan, ADA, 0, 30)
+    other = late.other
+    assert [one.late_min > 0 for one in late.kept.stops] == [False, True]
+    assert other is not None
+    assert [one.errand.name for one in other.stops] == ["Gate", "Long"]
+    assert other.out == ()
+    assert other.over_min == late.kept.over_min == 4
+    assert "every visit is in its hours and the day is 4 min too long" in late.says[1]

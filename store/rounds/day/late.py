@@ -172,7 +172,7 @@ def run_late(
     if not kept.too_late_min:
         says = ("Nothing comes too late in the order of the plan.",)
         return RunningLate(one.driver, done, late_min, kept, None, says)
-    other = running.other(effort, halt or Halt())
+    other = running.other(kept, effort, halt or Halt())
     return RunningLate(one.driver, done, late_min, kept, other, tuple(_compared(kept, other)))
 
 
@@ -228,10 +228,23 @@ class _Running:
             late.break_late_min, says,
         )  # fmt: skip
 
-    def other(self, effort: float, halt: Halt) -> LateRound:
-        """The best order from here."""
+    def other(self, kept: LateRound, effort: float, halt: Halt) -> LateRound:
+        """The best order from here.
+
+        Where it loses a visit within the working hours and the order of the plan is too late for
+        more than the way home, the day may be as long as in that order: nobody is left out for
+        overtime unasked.
+        """
         rest = rest_of_round(self.problem, self.planned, self.done, self.minute, rested=self.rested)
         found = day_rounds(rest.problem, effort=effort, halt=halt)
+        if found.left_out and kept.over_min:
+            (who,) = rest.problem.vets
+            longer = replace(rest.problem, vets=(replace(who, ends=kept.back),))
+            again = day_rounds(longer, effort=effort, halt=halt)
+            better = kept.break_late_min or any(one.late_min for one in kept.stops)
+            better = better or again.rounds[0].back < kept.back
+            if better and len(again.left_out) < len(found.left_out):
+                rest, found = replace(rest, problem=longer), again
         (made,) = found.rounds
         stops = tuple(
             self._stop(
@@ -308,13 +321,21 @@ def _compared(kept: LateRound, other: LateRound) -> Iterator[str]:
     yield f"In the order of the plan {listed(what)}."
     if not kept.stops:
         yield "Nothing is left but the way home."
-    elif not other.out:
+    elif not other.out and not other.over_min:
         yield f"In another order nothing does; back at {clock_said(other.back)}."
+    elif not other.out:
+        yield (
+            "In another order every visit is in its hours and the day is "
+            f"{other.over_min} min too long; back at {clock_said(other.back)}."
+        )
     elif not other.stops:
         yield "No order from here holds any of what is left."
     else:
         many = "1 visit stays" if len(other.out) == 1 else f"{len(other.out)} visits stay"
+        weigh = ""
+        if kept.over_min and not too_late and not other.over_min:
+            weigh = " Whether somebody stays out for the overtime is yours to decide."
         yield (
-            f"In another order {many} out and the rest is in time; back at "
-            f"{clock_said(other.back)}."
+            f"In another order {many} out and the rest is in its hours; back at "
+            f"{clock_said(other.back)}.{weigh}"
         )
