@@ -80,15 +80,12 @@ class Clock:
         doubled = np.zeros(len(wall), np.bool_)
         local = offset_min == NO_OFFSET
         if local.any():
-            days = wall // DAY_MS
+            days, which = np.unique(wall[local] // DAY_MS, return_inverse=True)
+            offsets = [self._offset_of(int(day)) for day in days]
+            known = np.array([0 if one is None else one for one in offsets], np.int64)
+            at[local] = wall[local] - known[which]
             careful = np.zeros(len(wall), np.bool_)
-            for day in np.unique(days[local]):
-                offset = self._offset_of(int(day))
-                here = local & (days == day)
-                if offset is None:
-                    careful |= here
-                else:
-                    at[here] = wall[here] - offset
+            careful[local] = np.array([one is None for one in offsets], np.bool_)[which]
             for row in np.flatnonzero(careful):
                 before = self._before_ms if row == 0 else self._last(at, skipped, int(row))
                 at[row] = self._one(int(wall[row]), before, skipped, doubled, int(row))

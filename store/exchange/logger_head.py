@@ -74,7 +74,8 @@ def cells_of(line: str, separator: str) -> list[str]:
     if '"' not in line:
         return line.split(separator)
     try:
-        return next(csv.reader([line], delimiter=separator), [""])
+        # A return within the line would be taken for the end of it.
+        return next(csv.reader([line.replace("\r", " ")], delimiter=separator), [""])
     except csv.Error:
         return line.split(separator)
 

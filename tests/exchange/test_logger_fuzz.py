@@ -103,7 +103,8 @@ def test_any_file_is_a_series_or_a_sentence(sqlite_book: Book, act: Act, tmp_pat
     (pond,) = add_ponds(sqlite_book, act, "Upper pond")
     path = tmp_path / "l.csv"
     understood = 0
-    for seed in range(int(os.environ.get("PONDROUND_FUZZ", "60"))):
+    found_before = (33, 1953)
+    for seed in (*found_before, *range(int(os.environ.get("PONDROUND_FUZZ", "60")))):
         path.write_bytes(made(random.Random(seed)))
         options = {"order": "dmy"} if seed % 3 == 0 else {}
         fast = read(path, sqlite_book, pond, **options)
