@@ -14,6 +14,7 @@ from uuid import UUID
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.letterhead import set_practice_head
 from store.book.people import staff
 from store.book.ponds import card
 from store.diary.desk.about import About
@@ -171,6 +172,10 @@ def add_desk(book: Book, now: datetime) -> None:
             from_time=time(12), until_time=time(16), says="van to the garage",
         )  # fmt: skip
         set_holiday_region(writing, "GB", "ENG")
+        set_practice_head(
+            writing, practice="Tarnhithe Pond Practice", telephone="01632 960100",
+            address="4 Sluice Street\nTarnhithe\nQV1 3AA", email="desk.tarnhithe@example.org",
+        )  # fmt: skip
     _calls(book, ponds, people[_DESK], now)
     _bookings(book, ponds, people[_DESK], now)
 
