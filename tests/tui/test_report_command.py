@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from io import BytesIO
 from pathlib import Path
 
@@ -93,7 +94,16 @@ def test_never_over_a_file_unasked(call: Call, own: Path) -> None:
     assert "cannot be written" in err
 
 
+def without_letterhead(book: Path) -> None:
+    """As a practice that has not yet said what stands on its papers."""
+    raw = sqlite3.connect(book)
+    raw.execute("DELETE FROM letterhead")
+    raw.commit()
+    raw.close()
+
+
 def test_without_a_letterhead_it_says_how_to_set_one(call: Call, own: Path) -> None:
+    without_letterhead(own)
     code, out, err = call("report", "visit", "Koi house", "--book", own)
     assert (code, out) == (2, "")
     assert "report letterhead --telephone" in err
@@ -101,6 +111,7 @@ def test_without_a_letterhead_it_says_how_to_set_one(call: Call, own: Path) -> N
 
 
 def test_the_letterhead_is_set_and_shown(call: Call, own: Path) -> None:
+    without_letterhead(own)
     code, out, err = call("report", "letterhead", "--book", own)
     assert code == 0
     assert "telephone: –" in out

@@ -58,15 +58,33 @@ CLOCK = re.compile(
 
 
 def month_of(word: str) -> int:
-    """The month of a word that `MONTH` found, 1 to 12."""
+    """The month of a word that `MONTH` found, 1 to 12.
+
+    Parameters
+    ----------
+    word
+        As it stands in the cell.
+    """
     return _MONTH_OF[word.casefold()]
 
 
 def weekday_of(word: str) -> int:
-    """The weekday of a word that `WEEKDAY` found; Monday is 0."""
+    """The weekday of a word that `WEEKDAY` found; Monday is 0.
+
+    Parameters
+    ----------
+    word
+        As it stands in the cell.
+    """
     return _WEEKDAY_OF[word.casefold()]
 
 
 def part_of_day(word: str) -> str:
-    """The hour that stands for a part of the day [HH:MM]; empty for a word that is none."""
+    """The hour that stands for a part of the day [HH:MM]; empty for a word that is none.
+
+    Parameters
+    ----------
+    word
+        As it stands in the cell.
+    """
     return _PARTS.get(word.casefold(), "")
