@@ -59,7 +59,7 @@ def loaded(code: str) -> set[str]:
         pytest.param(PLACE, HEAVY, id="which book"),
         pytest.param("import store.water.ammonia", (*HEAVY, *SCREEN), id="arithmetic"),
         pytest.param("import store.watch.morning", SCREEN, id="watching"),
-        pytest.param("import store.exchange.demo", SCREEN, id="exchange"),
+        pytest.param("import store.exchange.demo.practice", SCREEN, id="exchange"),
     ],
 )
 def test_what_is_not_loaded(code: str, forbidden: tuple[str, ...]) -> None:

@@ -66,7 +66,7 @@ def ours(path: Path, folder: Path) -> None:
     from store.book.act import Act
     from store.book.opening import open_book
     from store.book.practice import begin
-    from store.exchange.logger_csv import read_logger, save_logger
+    from store.exchange.logger.csv_file import read_logger, save_logger
 
     with open_book(folder / f"{time.monotonic_ns()}.pondround", now=NOW, create=True) as book:
         act = begin(book, NOW, practice="P", time_zone="Europe/London", person="A", role="vet")

@@ -21,7 +21,7 @@ from store.diary.kept.due.desk import desk_list, due_of_client, sought
 from store.diary.kept.promised.attempts import log_attempt
 from store.diary.kept.promised.follow_ups import promise
 from store.errors import BadInput
-from store.exchange.demo import make_demo
+from store.exchange.demo.practice import make_demo
 from tests.book.entries import NOW
 from tests.diary.desk_entries import (
     BAD,

@@ -11,7 +11,7 @@ from store.book.book import Book
 from store.exchange.catch_up.clients_plan import CatchUp
 from store.exchange.catch_up.read_clients import read_clients
 from store.exchange.catch_up.save_clients import save_clients
-from store.exchange.planned import Done
+from store.exchange.plain.planned import Done
 
 HEADER = [
     "A/C",

@@ -26,9 +26,9 @@ from store.book.opening import open_book
 from store.book.people import staff
 from store.book.practice import begin
 from store.errors import BadInput, BookTrouble, PondroundError
-from store.exchange.back import bring_back, check_folder, try_back
-from store.exchange.back_rows import file_rows
-from store.exchange.demo import make_demo
+from store.exchange.back.back import bring_back, check_folder, try_back
+from store.exchange.back.back_rows import file_rows
+from store.exchange.demo.practice import make_demo
 from store.exchange.out.book_folder import export_book
 from store.exchange.out.cells import unsafe
 from store.exchange.out.described import table_names

@@ -9,8 +9,8 @@ from sheets import add_ponds, sheet
 
 from store.book.act import Act
 from store.book.book import Book
-from store.exchange.planned import brought_before
-from store.exchange.table import open_sheet
+from store.exchange.plain.planned import brought_before
+from store.exchange.plain.table import open_sheet
 
 
 @pytest.mark.parametrize(

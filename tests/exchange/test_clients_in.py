@@ -28,7 +28,7 @@ from store.exchange.catch_up.book_doubles import doubles_of
 from store.exchange.catch_up.known_clients import TABLES
 from store.exchange.catch_up.read_clients import read_clients
 from store.exchange.catch_up.save_clients import save_clients
-from store.exchange.planned import write_refused
+from store.exchange.plain.planned import write_refused
 
 NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
 DOUBLE = "double line 10 = line 4"

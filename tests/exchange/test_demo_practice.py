@@ -33,10 +33,10 @@ from store.exams.losses import loss_page
 from store.exams.open_findings import open_findings
 from store.exams.specimens import awaited
 from store.exams.suspicion import suspicions
-from store.exchange.demo import make_demo
-from store.exchange.demo_round import VISITS, round_day
-from store.exchange.table import open_sheet
-from store.exchange.whose import PondNames
+from store.exchange.demo.practice import make_demo
+from store.exchange.demo.round import VISITS, round_day
+from store.exchange.plain.table import open_sheet
+from store.exchange.plain.whose import PondNames
 from store.rounds.kept.standing.standing import site_standings
 from store.rounds.kept.standing.wishes import hour_wishes
 from store.travel.drive_times import drive_times

@@ -11,7 +11,7 @@ from sheets import add_ponds, sheet
 
 from store.book.act import Act
 from store.book.book import Book
-from store.exchange.drive_times_csv import read_drive_times, save_drive_times
+from store.exchange.plain.drive_times_csv import read_drive_times, save_drive_times
 from store.travel.drive_times import drive_times, set_drive_time
 from store.travel.ways import PRACTICE
 from tui.commands.bring import add_import, run_import

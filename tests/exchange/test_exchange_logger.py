@@ -15,7 +15,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.tables import table
 from store.errors import BadInput
-from store.exchange.logger_csv import read_logger, save_logger
+from store.exchange.logger.csv_file import read_logger, save_logger
 
 
 def days_of(book: Book, pond: UUID) -> list[tuple[str, int, float, float, float]]:

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from store.errors import BadInput
-from store.exchange.moments import Skipped, read_day, read_moment
+from store.exchange.plain.moments import Skipped, read_day, read_moment
 
 LONDON = ZoneInfo("Europe/London")
 

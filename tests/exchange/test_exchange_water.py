@@ -15,9 +15,9 @@ from store.book.act import Act
 from store.book.book import Book
 from store.errors import BadInput, NotFound, PondroundError
 from store.exchange.columns import Shape
-from store.exchange.headings import heading_of
-from store.exchange.planned import write_refused
-from store.exchange.water_sheets import read_water, save_water
+from store.exchange.columns.headings import heading_of
+from store.exchange.plain.planned import write_refused
+from store.exchange.water.sheets import read_water, save_water
 from store.water.parameters import PARAMETERS
 from store.water.understood import Doubt, KitForms, ReadingValue
 from store.water.water_tests import list_tests, strike_test

@@ -14,7 +14,7 @@ from store.book.events import events
 from store.book.kits import kits
 from store.book.people import staff
 from store.book.ponds import cards
-from store.exchange.visits_csv import read_visits
+from store.exchange.plain.visits_csv import read_visits
 from store.water.water_tests import list_tests
 from tui.commands.bring import add_import, run_import
 

@@ -14,7 +14,7 @@ from test_logger_shapes import kept
 from store.book.act import Act
 from store.book.book import Book
 from store.errors import BadInput
-from store.exchange.logger_csv import read_logger, save_logger
+from store.exchange.logger.csv_file import read_logger, save_logger
 
 LONDON = ZoneInfo("Europe/London")
 SPRING = datetime(2025, 3, 29, 12, tzinfo=UTC)

@@ -27,8 +27,8 @@ from store.book.book import Book
 from store.book.opening import open_book
 from store.book.tables import table
 from store.errors import PondroundError
-from store.exchange.logger_csv import LoggerPlan, Progress, read_logger, save_logger
-from store.exchange.logger_rows import number_of
+from store.exchange.logger.csv_file import LoggerPlan, Progress, read_logger, save_logger
+from store.exchange.logger.rows import number_of
 
 TIMES = (
     "%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M:%SZ", "%d.%m.%Y %H:%M:%S", "%m/%d/%y %I:%M:%S %p",
@@ -204,7 +204,7 @@ from pathlib import Path
 from uuid import UUID
 from store.book.act import Act
 from store.book.opening import open_book
-from store.exchange.logger_csv import read_logger, save_logger
+from store.exchange.logger.csv_file import read_logger, save_logger
 book_path, path, by, pond = sys.argv[1:]
 now = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
 def die(progress):

@@ -14,9 +14,9 @@ from test_logger_shapes import kept
 from store.book.act import Act
 from store.book.book import Book
 from store.book.tables import table
-from store.exchange.logger_csv import read_logger, save_logger
-from store.exchange.logger_lifted import find_lifted
-from store.exchange.logger_spool import VALUE
+from store.exchange.logger.csv_file import read_logger, save_logger
+from store.exchange.logger.lifted import find_lifted
+from store.exchange.logger.spool import VALUE
 
 FIRST = datetime(2025, 6, 1, tzinfo=UTC)
 

@@ -15,9 +15,9 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.tables import table
 from store.errors import BadInput
-from store.exchange.logger_asks import Unclear
-from store.exchange.logger_csv import LoggerPlan, read_logger, save_logger
-from store.exchange.planned import write_refused
+from store.exchange.logger.asks import Unclear
+from store.exchange.logger.csv_file import LoggerPlan, read_logger, save_logger
+from store.exchange.plain.planned import write_refused
 
 FIRST = datetime(2026, 1, 20, 11, 30, tzinfo=UTC)
 CELSIUS = [5.0, 5.5, 5.4, 5.0, 4.5, 4.5]

@@ -273,7 +273,7 @@ def test_water_as_a_wide_sheet(
 def test_the_sheet_can_be_brought_in_and_adds_nothing(
     sqlite_book: Book, two: dict[str, UUID], tmp_path: Path
 ) -> None:
-    from store.exchange.water_sheets import read_water
+    from store.exchange.water.sheets import read_water
 
     export_water(sqlite_book, two["Birch pond"], tmp_path / "water.csv")
     plan = read_water(tmp_path / "water.csv", sqlite_book, NOW, pond=str(two["Birch pond"]))
@@ -282,7 +282,7 @@ def test_the_sheet_can_be_brought_in_and_adds_nothing(
 
 @pytest.mark.parametrize("parameter", PARAMETERS.values(), ids=lambda one: one.code)
 def test_headings_carry_the_unit_of_their_cells(parameter: Any) -> None:
-    from store.exchange.headings import heading_of
+    from store.exchange.columns.headings import heading_of
 
     found = heading_of(heading(parameter))
     assert found is not None

@@ -14,7 +14,7 @@ from store.diary.booking.slots import Slot
 from store.diary.booking.values import Wish
 from store.diary.kept.roster.staff_hours import set_hours
 from store.diary.kept.visits.bookings import book_visit, propose
-from store.exchange.drive_times_csv import read_drive_times, save_drive_times
+from store.exchange.plain.drive_times_csv import read_drive_times, save_drive_times
 from store.rounds.day.plan import plan_day
 from store.rounds.day.values import DayPlan, DayWish
 from store.rounds.kept.days.day import day_asked

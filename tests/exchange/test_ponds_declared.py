@@ -9,7 +9,7 @@ from store.book.book import Book
 from store.book.declared import declared
 from store.book.history import history
 from store.book.listing import listing
-from store.exchange.ponds_csv import read_ponds, save_ponds
+from store.exchange.plain.ponds_csv import read_ponds, save_ponds
 
 SHEET = "client,pond,use\nBrook House,Upper,food\nBrook House,Lower,\nRoe,Vat,ornamental\n"
 

@@ -15,9 +15,9 @@ from store.book.act import Act
 from store.book.book import Book
 from store.errors import BadInput
 from store.exchange.columns import AskFirst, Shape
-from store.exchange.planned import Plan, write_refused
-from store.exchange.water_rows import PlannedTest
-from store.exchange.water_sheets import look_at_water, read_water, save_water
+from store.exchange.plain.planned import Plan, write_refused
+from store.exchange.water.rows import PlannedTest
+from store.exchange.water.sheets import look_at_water, read_water, save_water
 from store.water.water_tests import list_tests
 
 LOG: list[list[Any]] = [

@@ -22,8 +22,8 @@ from store.errors import PondroundError
 from store.exchange.columns import Shape, lay_out
 from store.exchange.columns.shape import shape_from
 from store.exchange.sheets import read_file
-from store.exchange.water_cells import as_reading
-from store.exchange.water_sheets import Preview, look_at_water, save_water
+from store.exchange.water.cells import as_reading
+from store.exchange.water.sheets import Preview, look_at_water, save_water
 from store.water.parameters import PARAMETERS
 
 INPUTS = int(os.environ.get("PONDROUND_FUZZ", "300"))

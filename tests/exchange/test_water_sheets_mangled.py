@@ -17,9 +17,9 @@ from store.book.act import Act
 from store.book.book import Book
 from store.errors import PondroundError
 from store.exchange.columns import Shape
-from store.exchange.planned import Plan
-from store.exchange.water_rows import PlannedTest
-from store.exchange.water_sheets import read_water
+from store.exchange.plain.planned import Plan
+from store.exchange.water.rows import PlannedTest
+from store.exchange.water.sheets import read_water
 
 HEADINGS = {
     "pond": ("pond", "Pond", "Teich", "POND CODE"),

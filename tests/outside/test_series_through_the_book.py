@@ -30,9 +30,9 @@ from store.book.book import Book
 from store.book.opening import open_book
 from store.book.practice import begin
 from store.book.tables import table
-from store.exchange.logger_csv import read_logger, save_logger
-from store.exchange.ponds_csv import read_ponds, save_ponds
-from store.exchange.whose import PondNames
+from store.exchange.logger.csv_file import read_logger, save_logger
+from store.exchange.plain.ponds_csv import read_ponds, save_ponds
+from store.exchange.plain.whose import PondNames
 from store.watch.morning import morning_list
 from store.watch.track import first_day_at_least
 from store.watch.windows import window_events

@@ -19,8 +19,8 @@ from store.diary.kept.calls.call_notes import NewCall, take_call
 from store.diary.kept.visits.bookings import book_visit, wish_of
 from store.diary.kept.visits.diary import visiting as visit_of
 from store.diary.kept.visits.terms import set_terms
-from store.exchange.demo import make_demo
-from store.exchange.whose import PondNames
+from store.exchange.demo.practice import make_demo
+from store.exchange.plain.whose import PondNames
 from store.facts.gear import gear_numbers, read_with, things
 from store.rounds.kept.kits.kit import kit_list
 from store.rounds.kit.gear import StopAsks, gear_lines

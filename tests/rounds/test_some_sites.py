@@ -13,7 +13,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.opening import open_book
 from store.courses.kept.morning import morning_list
-from store.exchange.demo import make_demo
+from store.exchange.demo.practice import make_demo
 from store.rounds.kept.standing.standing import site_standings
 from store.rounds.kept.standing.wishes import hour_wishes
 from store.watch.look import Caseload, look

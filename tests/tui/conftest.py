@@ -9,7 +9,7 @@ import platformdirs
 import pytest
 from called import NOW, Call
 
-from store.exchange.demo import make_demo
+from store.exchange.demo.practice import make_demo
 from tui.commands import (
     asked,
     calendar,

@@ -23,7 +23,7 @@ from store.courses.kept.records import courses_of
 from store.exams.deaths import deaths_of
 from store.exams.examinations import examinations_of
 from store.exams.open_findings import open_findings
-from store.exchange.whose import PondNames
+from store.exchange.plain.whose import PondNames
 from tui.screens.courses.caution_read import ReadCautions
 from tui.screens.courses.course import CourseScreen
 from tui.screens.courses.course_plan import PlanCourseScreen

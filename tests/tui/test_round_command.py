@@ -16,7 +16,7 @@ import pytest
 from called import NOW, Call, harmful, one_sentence
 
 from store.book.opening import open_book
-from store.exchange.demo_round import VISITS, round_day
+from store.exchange.demo.round import VISITS, round_day
 from store.rounds.solving.halt import Halt
 from store.rounds.solving.teams import day_rounds
 from tests.rounds.day_plans import nine_stops, two_drivers

@@ -24,8 +24,8 @@ from store.diary.kept.due.desk import desk_list
 from store.diary.kept.visits.bookings import propose
 from store.diary.kept.visits.diary import visits_between
 from store.diary.kept.visits.wishes import wish_for
-from store.exchange.demo_round import VISITS, round_day
-from store.exchange.whose import PondNames
+from store.exchange.demo.round import VISITS, round_day
+from store.exchange.plain.whose import PondNames
 from store.rounds.day.values import DayPlan
 from store.travel.drive_times import set_drive_time
 from store.travel.ways import site_end

@@ -126,7 +126,7 @@ def run_try(args: argparse.Namespace) -> int:
 
 def print_demo(place: str, at: datetime) -> int:
     """The demo's morning list, where no screen can be drawn, and the day of its round."""
-    from store.exchange.demo_round import VISITS, round_day
+    from store.exchange.demo.round import VISITS, round_day
 
     with open_place(place, at) as book:
         print_list(book, at, as_object=False, everything=False)

@@ -16,7 +16,7 @@ from tui.commands.parsing import OneSentenceParser
 if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
-    from store.exchange.planned import Done, Plan
+    from store.exchange.plain.planned import Done, Plan
 
 _SHOWN = 5
 _KINDS = {
@@ -150,7 +150,7 @@ def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
 def _bring(
     args: argparse.Namespace, book: Book, act: Act
 ) -> tuple[Plan[Any], Done | None, Path | None]:
-    from store.exchange.planned import write_refused
+    from store.exchange.plain.planned import write_refused
 
     plan, save = _planned(args, book, act)
     if args.dry_run:
@@ -167,7 +167,7 @@ def _bring(
 
 def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any], Any]:
     """What the file would bring, and the function that saves it."""
-    from store.exchange import events_csv, ponds_csv, staff_csv, visits_csv
+    from store.exchange.plain import events_csv, ponds_csv, staff_csv, visits_csv
 
     now: datetime = act.at
     plan: Plan[Any]
@@ -189,7 +189,7 @@ def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any],
             plan = visits_csv.read_visits(args.file, book, now, order=args.dates)
             return plan, lambda: visits_csv.save_visits(book, act, plan)
         case "drives":
-            from store.exchange import drive_times_csv
+            from store.exchange.plain import drive_times_csv
 
             plan = drive_times_csv.read_drive_times(args.file, book)
             return plan, lambda: drive_times_csv.save_drive_times(book, act, plan)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
     from store.exchange.catch_up.clients_plan import CatchUp, PlannedClient
-    from store.exchange.planned import Done
+    from store.exchange.plain.planned import Done
 
 SUMMARY = "a list of clients with telephones, addresses and ponds, as another program writes it"
 TELLS = (
@@ -78,7 +78,7 @@ def bring_clients(args: argparse.Namespace, book: Book, act: Act) -> int:
     from store.exchange.catch_up.answers_file import read_answers, write_answers
     from store.exchange.catch_up.read_clients import read_clients
     from store.exchange.catch_up.save_clients import save_clients
-    from store.exchange.planned import write_refused
+    from store.exchange.plain.planned import write_refused
 
     answers = {} if args.answers is None else read_answers(args.answers, args.file)
     looked_at = read_clients(args.file, book, answers=answers, sheet=args.sheet)

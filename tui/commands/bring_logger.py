@@ -13,9 +13,9 @@ from store.text import plain
 if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
-    from store.exchange.logger_csv import LoggerPlan
-    from store.exchange.logger_read import Progress
-    from store.exchange.planned import Done
+    from store.exchange.logger.csv_file import LoggerPlan
+    from store.exchange.logger.read import Progress
+    from store.exchange.plain.planned import Done
 
 _SHOWN = 5
 _EXAMPLES = 2
@@ -75,9 +75,9 @@ def bring_logger(args: argparse.Namespace, book: Book, act: Act) -> int:
         0 when every row was understood, 1 when some were refused, when something has to be said
         first, or when nothing could be saved.
     """
-    from store.exchange.logger_csv import read_logger, save_logger
-    from store.exchange.planned import write_refused
-    from store.exchange.whose import PondNames
+    from store.exchange.logger.csv_file import read_logger, save_logger
+    from store.exchange.plain.planned import write_refused
+    from store.exchange.plain.whose import PondNames
 
     bar = _bar()
     planned = read_logger(

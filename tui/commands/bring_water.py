@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
     from store.exchange.columns import Guess, Question, Shape
-    from store.exchange.planned import Done, Plan
-    from store.exchange.water_sheets import Preview
+    from store.exchange.plain.planned import Done, Plan
+    from store.exchange.water.sheets import Preview
 
 _SHOWN = 5
 _OPTION = {
@@ -92,7 +92,7 @@ def planned_water(
         that answer.
     """
     from store.errors import BadInput
-    from store.exchange.water_sheets import look_at_water, save_water
+    from store.exchange.water.sheets import look_at_water, save_water
 
     preview = look_at_water(
         args.file, book, act.at, shape=_shape(args), sheet=args.sheet, pond=args.pond,

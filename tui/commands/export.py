@@ -243,7 +243,7 @@ def _export_water(book: Book, args: argparse.Namespace) -> int:
 
 def run_import_book(args: argparse.Namespace) -> int:
     """Make a new book of a folder; 1 where it cannot be done, and then there is none."""
-    from store.exchange.back import bring_back, try_back
+    from store.exchange.back.back import bring_back, try_back
 
     at, place = now(), place_of(args)
     if place == DEMO:

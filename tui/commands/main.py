@@ -229,7 +229,7 @@ def run_demo(args: argparse.Namespace) -> int:
         raise BadInput("The demo makes its own book; --keep FILE leaves it there to go on with.")
     at = now()
     if args.keep is not None:
-        from store.exchange.demo import make_demo
+        from store.exchange.demo.practice import make_demo
 
         make_demo(args.keep, at).close()
     place = DEMO if args.keep is None else str(args.keep.absolute())

@@ -57,7 +57,7 @@ def is_missing(place: str) -> bool:
 def open_place(place: str, at: datetime) -> Book:
     """The book at a place, or a fresh demo."""
     if place == DEMO:
-        from store.exchange.demo import make_demo
+        from store.exchange.demo.practice import make_demo
 
         return make_demo(throw_away_folder() / "demo.pondround", at)
     from store.book.opening import open_book

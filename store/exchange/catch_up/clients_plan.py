@@ -8,7 +8,7 @@ from uuid import UUID
 
 from store.exchange.catch_up.asking import Question
 from store.exchange.catch_up.list_columns import ListShape
-from store.exchange.planned import Plan
+from store.exchange.plain.planned import Plan
 
 State = Literal["new", "same", "ask"]
 

@@ -19,7 +19,7 @@ from store.exchange.catch_up.listed import ListedClient
 from store.exchange.catch_up.pond_asking import planned_ponds
 from store.exchange.catch_up.pond_remarks import ProposedPond
 from store.exchange.catch_up.telephones import same_number
-from store.exchange.cells import cell_value
+from store.exchange.plain.cells import cell_value
 
 HOME = "Home"
 """How a site is called whose town the list does not name."""

@@ -26,7 +26,7 @@ from store.exchange.catch_up.listed import ListedClient, Listing, ListRow, liste
 from store.exchange.catch_up.planned_clients import planned_client
 from store.exchange.catch_up.pond_asking import GALLONS, needs_gallons
 from store.exchange.catch_up.pond_remarks import ProposedPond
-from store.exchange.planned import Plan, Refused
+from store.exchange.plain.planned import Plan, Refused
 from store.exchange.sheets import Grid, SheetFile, read_file
 
 POSTCODES, TELEPHONES = "postcodes", "telephones"

@@ -16,7 +16,7 @@ from store.book.writing import Writing
 from store.errors import ChangedMeanwhile
 from store.exchange.catch_up.clients_plan import CatchUp, PlannedClient, PlannedPond, PlannedSite
 from store.exchange.catch_up.known_clients import TABLES
-from store.exchange.planned import Done, keep_file
+from store.exchange.plain.planned import Done, keep_file
 from store.water.volume import stated
 
 

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from store.exchange.columns.guess import Guess
+from store.exchange.columns.headings import heading_of
 from store.exchange.columns.shape import Shape
 from store.exchange.columns.words import mended
-from store.exchange.headings import heading_of
 from store.exchange.sheets import Merged, RawRow
 from store.text import plain
 from store.water.pieces import unit_and_form

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from store.exchange.columns.headings import Heading, heading_of
 from store.exchange.columns.shape import IGNORED, Shape
 from store.exchange.columns.words import PASSED_OVER, ROLE_OF, mended, same
-from store.exchange.headings import Heading, heading_of
 from store.text import plain
 from store.water.parameters import PARAMETERS
 from store.water.words import UNIT

@@ -8,8 +8,8 @@ from types import MappingProxyType
 from typing import Any
 
 from store.errors import BadInput
+from store.exchange.columns.headings import heading_of
 from store.exchange.columns.words import ROLE_OF, same
-from store.exchange.headings import heading_of
 from store.text import plain
 
 ORDERS = ("ymd", "dmy", "mdy", "each")

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from store.exchange.catch_up.asking import Question
     from store.exchange.catch_up.clients_plan import CatchUp
     from store.exchange.catch_up.read_clients import ClientList
-    from store.exchange.planned import Done
+    from store.exchange.plain.planned import Done
     from tui.app import PondroundApp
 
 NOTHING = "The list names nobody. Esc goes back."
@@ -272,7 +272,7 @@ def _looked(opened: ClientList, answers: Mapping[str, str]) -> CatchUp:
 
 def _saved(book: Book, act: Act, found: CatchUp) -> tuple[Done, Path | None]:
     from store.exchange.catch_up.save_clients import save_clients
-    from store.exchange.planned import write_refused
+    from store.exchange.plain.planned import write_refused
 
     beside = write_refused(found.plan)
     try:

@@ -222,7 +222,7 @@ def wish_of(texts: Mapping[str, str]) -> Wish:
     BadInput
         Something that this needs is missing, or a day is none.
     """
-    from store.exchange.moments import read_day
+    from store.exchange.plain.moments import read_day
 
     what = texts["what"] or "book"
     days: dict[str, date | None] = {}
@@ -333,7 +333,7 @@ def _water(book: Book, wish: Wish, path: Path, *, over: bool) -> str:
 
 
 def _pond(book: Book, wish: Wish) -> UUID:
-    from store.exchange.whose import PondNames
+    from store.exchange.plain.whose import PondNames
 
     try:
         return PondNames(book).one(wish.pond)

@@ -1,0 +1,1 @@
+"""A whole book out of the folder that it was written to."""

@@ -1,0 +1,1 @@
+"""Loggers' files, however they are written, as clean series."""

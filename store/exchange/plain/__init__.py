@@ -1,0 +1,1 @@
+"""Plain files in shapes of our own, looked at first and saved afterwards."""

@@ -1,0 +1,1 @@
+"""Owners' sheets of water tests."""

@@ -1,0 +1,315 @@
+"""What is the same for every row of a sheet of water tests: ponds, days, kits, people, cells."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from store.book.book import Book
+from store.book.kits import kit_in_use
+from store.book.people import person_named
+from store.errors import BadInput, NotFound
+from store.exchange.columns import (
+    Block,
+    Guess,
+    Order,
+    Section,
+    Shape,
+    YearRun,
+    clock_said,
+    day_cell,
+    resolved,
+)
+from store.exchange.columns.headings import Heading
+from store.exchange.plain.moments import Moment, read_moment
+from store.exchange.plain.planned import Gathering
+from store.exchange.plain.whose import PondNames
+from store.exchange.sheets import RawRow
+from store.exchange.water.cells import as_reading, is_bare, is_ditto
+from store.text import plain
+from store.water.parameters import PARAMETERS
+from store.water.plausible import usual
+from store.water.understood import Doubt, KitForms, ReadingValue, shown
+from store.water.water_tests import NewTest
+
+_MOST_CELL = 100
+_AHEAD = timedelta(hours=1)
+_MOST_WORDS = 500
+_MOST_NOTE = 10_000
+IGNORE = "ignore"
+_CARRIED = ("pond", "date", "taken_at")
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedTest:
+    """A test that the file would bring, with the line it begins on and who took it."""
+
+    line: int
+    pond: UUID
+    test: NewTest
+    by: str = ""
+    by_key: UUID | None = None
+    """The member of staff who goes by that."""
+    told: str = ""
+    """What had to be supposed of its time: `no time`, `twice`, `part of day`, or nothing."""
+    cells: tuple[str, ...] = ()
+    called: str = ""
+    """How the file calls the pond; empty where it was given for the whole file."""
+
+    @property
+    def words(self) -> str:
+        """The test in one line, as it was understood."""
+        return " · ".join(shown(reading) for reading in self.test.readings) or self.test.note
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row as one pond's: its cells by what the columns mean."""
+
+    row: RawRow
+    columns: tuple[Guess, ...]
+    block: Block | None
+    section: Section
+    filled: Mapping[int, str]
+    """Cells of day and pond that mean the one above, by column."""
+
+    def text(self, role: str) -> str:
+        """The cells of a role in one text; empty where there is no such column."""
+        held = [
+            self.filled.get(one.column, self.row.cell(one.column).strip())
+            for one in self.columns
+            if one.meaning == role
+        ]
+        return "; ".join(cell for cell in held if cell)
+
+    def has(self, role: str) -> bool:
+        """Whether the sheet has a column of that role."""
+        return any(one.meaning == role for one in self.columns)
+
+
+class RowReader:
+    """What is the same for every row of one file.
+
+    Parameters
+    ----------
+    book, now
+        The practice's book, and the present instant.
+    shape
+        What a person said of the sheet.
+    order
+        Of day and month, as found or said.
+    ponds
+        The ponds of the book by their names.
+    pond
+        Whose rows they are where the file names none.
+    shift_days
+        Whole days by which every day is moved [d].
+    """
+
+    def __init__(
+        self,
+        book: Book,
+        now: datetime,
+        shape: Shape,
+        order: Order,
+        ponds: PondNames,
+        pond: UUID | None,
+        shift_days: int = 0,
+    ) -> None:
+        self.book, self.now, self.zone = book, now, book.zone
+        self.shape, self.order, self.shift_days = shape, order, shift_days
+        self.gathering = Gathering()
+        self.ponds = ponds
+        self.every_row = pond
+        self.unit_supposed: dict[str, str] = {}
+        self.commas = False
+        self._kits: dict[UUID, tuple[KitForms, UUID | None]] = {}
+        self._people: dict[str, UUID | None] = {}
+        self._named: dict[tuple[str, str], UUID] = {}
+        self._years: dict[int, YearRun] = {}
+        self._above: dict[int, str] = {}
+        self._moments: dict[tuple[int, int], tuple[Moment, str, str]] = {}
+
+    def filled(self, section: Section, row: RawRow) -> dict[int, str]:
+        """Days and ponds of a row that are those of the row above, by column.
+
+        A ditto mark says so by itself; a blank cell only where a person has said so. To be called
+        for every row in its order, those that are refused among them.
+        """
+        filled = {}
+        for one in section.guesses:
+            if one.meaning not in _CARRIED:
+                continue
+            text = row.cell(one.column).strip()
+            above = self._above.get(one.column, "")
+            if above and (is_ditto(text) or (not text and self.shape.blank == "same")):
+                filled[one.column] = above
+            else:
+                self._above[one.column] = text
+        return filled
+
+    def lines_of(self, section: Section, row: RawRow, filled: dict[int, str]) -> list[Line]:
+        """A row as one line, or one for each block that holds something in it."""
+        if not section.blocks:
+            return [Line(row, section.guesses, None, section, filled)]
+        lines = []
+        for block in section.blocks:
+            own = [one for one in section.guesses if one.block == block.number]
+            held = any(
+                row.cell(one.column).strip() for one in own if one.meaning in ("reading", "note")
+            )
+            if held and self._block_pond(block) != IGNORE:
+                shared = [one for one in section.guesses if one.block is None]
+                lines.append(Line(row, (*shared, *own), block, section, filled))
+        return lines
+
+    def pond_of(self, line: Line) -> UUID:
+        """The pond that a line is of; the one given for the file goes where the row names none."""
+        if line.block is not None:
+            named = self._block_pond(line.block)
+            if not named:
+                raise BadInput(f"Which pond block {line.block.number + 1} is of was not said.")
+            return self.ponds.one(named)
+        text, client = line.text("pond"), line.text("client")
+        if not text:
+            return self._pond_of_sheet(line.section)
+        known = self._named.get((text, client))
+        if known is None:
+            known = self.ponds.one(f"{client}, {text}" if client else text)
+            self._named[text, client] = known
+        if self.every_row is not None and known != self.every_row:
+            raise BadInput("The row names another pond than the one given for the file.")
+        return known
+
+    def _pond_of_sheet(self, section: Section) -> UUID:
+        titled = None
+        if section.title:
+            try:
+                titled = self.ponds.one(section.title)
+            except NotFound:
+                titled = None
+        if self.every_row is not None:
+            if titled is not None and titled != self.every_row:
+                raise BadInput(
+                    f"The line above the headings names another pond, “{section.title:.40}”, than "
+                    "the one given for the file."
+                )
+            return self.every_row
+        if titled is not None:
+            return titled
+        return self.ponds.one("")
+
+    def _block_pond(self, block: Block) -> str:
+        said = self.shape.blocks
+        for key in (block.name, block.name.casefold(), str(block.number + 1)):
+            if key and key in said:
+                return said[key]
+        return block.name
+
+    def moment(self, line: Line) -> tuple[Moment, str, str]:
+        """When the sample was taken, what had to be supposed, and the sentence for the note."""
+        key = (line.row.line, -1 if line.block is None else line.block.number)
+        if key not in self._moments:
+            self._moments[key] = self._moment(line)
+        return self._moments[key]
+
+    def _moment(self, line: Line) -> tuple[Moment, str, str]:
+        role = "taken_at" if line.text("taken_at") or not line.has("date") else "date"
+        cell = line.text(role)
+        if not cell:
+            raise BadInput("The row has no day. Fill in when the sample was taken.")
+        found = day_cell(cell)
+        places = [one.column for one in line.columns if one.meaning == role]
+        years = self._years.setdefault(places[0] if places else -1, YearRun(self.shape.year))
+        day = resolved(found, self.order, years.of(found, self.order))
+        clock, part, hour = clock_said(line.text("time"))
+        if not clock and not part:
+            clock, part, hour = found.clock, found.part, found.part_clock
+        moment = read_moment(
+            day.isoformat(), self.zone, clock=clock or hour, shift_days=self.shift_days
+        )
+        if moment.at > self.now + _AHEAD:
+            raise BadInput("The time lies ahead. Correct day and hour.")
+        if moment.told == "no time":
+            return moment, moment.told, "time of day not stated, noon supposed"
+        if part and not clock:
+            return moment, "part of day", f"“{part}” typed for the time, {hour} supposed"
+        if moment.told == "twice":
+            said = "the clock showed that hour twice, the first of them supposed"
+            return moment, moment.told, said
+        return moment, "", ""
+
+    def kit(self, pond: UUID) -> tuple[KitForms, UUID | None]:
+        """As what the kit of a pond reports, and which one it is."""
+        if pond not in self._kits:
+            kit = kit_in_use(self.book, pond)
+            self._kits[pond] = (
+                (KitForms(), None)
+                if kit is None
+                else (KitForms(kit.ammonia_form, kit.nitrite_form, kit.nitrate_form), kit.id)
+            )
+        return self._kits[pond]
+
+    def person(self, name: str) -> UUID | None:
+        """Key of the member of staff of that name or those initials, if there is one."""
+        if name not in self._people:
+            found = person_named(self.book, name) if name else None
+            self._people[name] = None if found is None else found.id
+        return self._people[name]
+
+    def cell(self, heading: Heading, text: str, pond: UUID) -> tuple[ReadingValue | None, str]:
+        """One reading and what goes into the note; a doubt becomes the reason for refusing."""
+        label = PARAMETERS[heading.parameter].label
+        if len(text) > _MOST_CELL:
+            raise BadInput(f"The cell for {label} holds {len(text)} characters.")
+        read, aside = as_reading(text, commas=self.commas)
+        answer = heading.read(read, self.kit(pond)[0])
+        if isinstance(answer, Doubt):
+            answer = self._right_all_the_same(answer)
+        if answer is not None and not heading.unit and is_bare(read):
+            self.unit_supposed.setdefault(answer.parameter, f"{answer.unit} {answer.form}".strip())
+        return answer, f"{label}: {aside}" if aside else ""
+
+    def _right_all_the_same(self, doubt: Doubt) -> ReadingValue:
+        """The value as typed, where a person has said that unusual ones are right.
+
+        Only a value that can be and can be read in one way alone; other doubts stay refusals.
+        """
+        one = doubt.proposal
+        said = self.shape.unusual == "right"
+        if said and one is not None and not doubt.others and not usual(one):
+            return one
+        raise BadInput(doubt.question)
+
+    def planned(
+        self, line: Line, pond: UUID, readings: Sequence[ReadingValue], note: str
+    ) -> PlannedTest:
+        """A test of these readings."""
+        moment, told, said = self.moment(line)
+        if not readings and not note:
+            raise BadInput("Nothing was measured and nothing noted.")
+        by = plain(line.text("by"))[:_MOST_WORDS]
+        test = NewTest(
+            moment.at,
+            tuple(readings),
+            note="; ".join(part for part in (note, said) if part),
+            way="file",
+            place=line.text("place"),
+            kit_id=self.kit(pond)[1],
+        )
+        called = line.block.name if line.block is not None else line.text("pond")
+        if not called and self.every_row is None:
+            called = line.section.title
+        person = self.person(by)
+        return PlannedTest(line.row.line, pond, test, by, person, told, line.row.cells, called)
+
+    def note(self, line: Line) -> str:
+        """The note of a row, in one piece and not too long to be kept."""
+        note = plain(line.text("note"), lines=True)
+        if len(note) > _MOST_NOTE:
+            raise BadInput(f"The note holds {len(note)} characters; {_MOST_NOTE} can be kept.")
+        if len(line.text("place")) > _MOST_WORDS:
+            raise BadInput(f"The place is longer than {_MOST_WORDS} characters.")
+        return note

@@ -1,0 +1,161 @@
+"""The rows of a sheet of water tests, each wholly understood or wholly refused."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from uuid import UUID
+
+from store.errors import BadInput, PondroundError
+from store.exchange.columns import Layout, Section
+from store.exchange.columns.headings import heading_of
+from store.exchange.columns.words import mended
+from store.exchange.sheets import Grid, RawRow
+from store.exchange.water.cells import has_decimal_comma
+from store.exchange.water.reader import IGNORE, Line, PlannedTest, RowReader
+from store.text import plain
+from store.water.parameters import PARAMETERS
+from store.water.understood import ReadingValue
+
+__all__ = ["Line", "PlannedTest", "RowReader", "tests_of"]
+
+
+def tests_of(layout: Layout, grid: Grid, reader: RowReader, *, loose: bool) -> list[PlannedTest]:
+    """Every test of a sheet; rows that cannot be read wholly are refused wholly.
+
+    Parameters
+    ----------
+    layout
+        The sheet laid out.
+    grid
+        The sheet itself, for what is crossed out.
+    reader
+        How its rows are read; takes the refused ones.
+    loose
+        The cells may lie beyond the headings without being uncertain, as in a workbook.
+    """
+    reader.commas = any(
+        has_decimal_comma(row.cell(one.column))
+        for section in layout.sections
+        for one in section.guesses
+        if one.meaning in ("reading", "value")
+        for row in section.rows
+    )
+    tests: list[PlannedTest] = []
+    for section in layout.sections:
+        roles = {one.meaning for one in section.guesses}
+        fitting = []
+        for row in section.rows:
+            reader.gathering.rows_read += 1
+            filled = reader.filled(section, row)
+            reason = _why_not(section, grid, row, loose=loose)
+            if reason:
+                reader.gathering.refuse(row, reason)
+            else:
+                fitting.append((row, filled))
+        if {"parameter", "value"} <= roles:
+            lines = [Line(row, section.guesses, None, section, filled) for row, filled in fitting]
+            tests.extend(_tall(lines, reader))
+        else:
+            for row, filled in fitting:
+                tests.extend(_wide(row, reader.lines_of(section, row, filled), reader))
+    return tests
+
+
+def _why_not(section: Section, grid: Grid, row: RawRow, *, loose: bool) -> str:
+    if not loose and any(cell.strip() for cell in row.cells[section.width :]):
+        return "The row has more cells than the header, so none is certain."
+    if row.line == grid.open_line and len(row.cells) < section.width:
+        return "The file ends within this row, so it may have been cut off."
+    for one in section.guesses:
+        if one.meaning != IGNORE and (row.line, one.column) in grid.struck:
+            return f"“{plain(row.cell(one.column)):.40}” is crossed out in the sheet."
+    return ""
+
+
+def _wide(row: RawRow, lines: Sequence[Line], reader: RowReader) -> list[PlannedTest]:
+    """One row a test, or one test for each pond side by side."""
+    tests, wrong = [], []
+    for line in lines:
+        try:
+            tests.append(_one_test(line, reader))
+        except PondroundError as error:
+            named = line.block.name if line.block is not None else ""
+            wrong.append(f"{plain(named):.40}: {error.message}" if named else error.message)
+    if wrong:
+        reader.gathering.refuse(row, " ".join(wrong))
+    return tests
+
+
+def _one_test(line: Line, reader: RowReader) -> PlannedTest:
+    pond = reader.pond_of(line)
+    readings: list[ReadingValue] = []
+    asides: list[str] = []
+    for one in line.columns:
+        if one.heading is None:
+            continue
+        reading, aside = reader.cell(one.heading, line.row.cell(one.column), pond)
+        if aside:
+            asides.append(aside)
+        if reading is None:
+            continue
+        if any(each.parameter == reading.parameter for each in readings):
+            label = PARAMETERS[reading.parameter].label
+            raise BadInput(f"Two columns give {label}. Keep one of them.")
+        readings.append(reading)
+    note = "; ".join(part for part in (reader.note(line), *asides) if part)
+    return reader.planned(line, pond, readings, note)
+
+
+def _tall(rows: Sequence[Line], reader: RowReader) -> list[PlannedTest]:
+    """One row a reading: rows of one pond and one instant are one test."""
+    groups: dict[object, list[tuple[Line, UUID]]] = {}
+    for line in rows:
+        try:
+            pond = reader.pond_of(line)
+            groups.setdefault((pond, reader.moment(line)[0].at), []).append((line, pond))
+        except PondroundError as error:
+            reader.gathering.refuse(line.row, error.message)
+    tests = []
+    for group in groups.values():
+        first, pond = group[0]
+        readings: dict[str, ReadingValue] = {}
+        notes: list[str] = []
+        wrong: dict[int, str] = {}
+        for line, _ in group:
+            try:
+                for note in (_one_reading(reader, line, pond, readings), reader.note(line)):
+                    if note and note not in notes:
+                        notes.append(note)
+            except PondroundError as error:
+                wrong[line.row.line] = error.message
+        if not wrong:
+            try:
+                tests.append(reader.planned(first, pond, list(readings.values()), "; ".join(notes)))
+                continue
+            except PondroundError as error:
+                wrong[first.row.line] = error.message
+        lines = ", ".join(str(number) for number in sorted(wrong))
+        other = f"It belongs to the same test as line {lines}, which cannot be read."
+        for line, _ in group:
+            reader.gathering.refuse(line.row, wrong.get(line.row.line, other))
+    return tests
+
+
+def _one_reading(
+    reader: RowReader, line: Line, pond: UUID, readings: dict[str, ReadingValue]
+) -> str:
+    """Read one row of a sheet with one row a reading; what is not a reading goes to the note."""
+    name = line.text("parameter")
+    heading = heading_of(mended(name))
+    if heading is None:
+        raise BadInput(f"“{plain(name):.40}” is nothing that a water test measures.")
+    unit = " ".join(filter(None, (mended(line.text("unit")), line.text("form"))))
+    if unit:
+        heading = replace(heading, unit=unit)
+    reading, aside = reader.cell(heading, line.text("value"), pond)
+    if reading is not None:
+        if reading.parameter in readings:
+            raise BadInput(f"{PARAMETERS[reading.parameter].label} stands twice for one test.")
+        readings[reading.parameter] = reading
+    return aside
