@@ -93,6 +93,7 @@ async def quiet(pilot: Any) -> None:
         busy = [one for one in pilot.app.workers if one.is_running and one.group not in ASKS]
         still = 0 if busy else still + 1
         if still == 5:
+            await pilot.pause()  # what was shown last is laid out
             return
     raise AssertionError(f"{pilot.app.screen} still reads.\n{screen_text(pilot.app)}")
 

@@ -53,6 +53,7 @@ class Day:
             busy = [one for one in self.app.workers if one.group not in WAITS and one.is_running]
             still = 0 if busy else still + 1
             if still == 4:
+                await self.pilot.pause()  # what was shown last is laid out
                 return
         raise AssertionError(f"{self.app.screen} still reads.")
 
