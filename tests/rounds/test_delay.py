@@ -126,7 +126,8 @@ def test_a_delay_that_breaks_nothing_is_a_timetable_and_no_delay_is_the_plan(
             )
         assert late.back <= problem.vets[0].ends
     later = delayed(problem, plan, done, drives_on(plan, done) + delay_min + 7)
-    assert later.too_late_min >= late.too_late_min
+    if done or not problem.vets[0].break_min:  # who sets out later may have had the break before
+        assert later.too_late_min >= late.too_late_min
 
 
 def test_the_rest_is_planned_anew_from_where_the_vet_stands() -> None:
