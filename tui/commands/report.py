@@ -239,7 +239,7 @@ def _letterhead(book: Book, args: argparse.Namespace, at: datetime) -> int:
 
 
 def _put(made: ReportFile, args: argparse.Namespace) -> int:
-    from tui.commands.paper_file import path_of, put
+    from tui.to_file import path_of, put_said
 
     if args.out == "-" or (not args.out and args.shape != "pdf"):
         sys.stdout.flush()
@@ -249,13 +249,7 @@ def _put(made: ReportFile, args: argparse.Namespace) -> int:
             print(made.data.decode(), end="")
         return 0
     path = path_of(args.out, made.name)
-    try:
-        put(path, made.data, over=args.over)
-    except FileExistsError as error:
-        raise BadInput(
-            f"There is something at {path} already; it was left as it was. --over writes over it.",
-            field="file",
-        ) from error
+    put_said(path, made.data, over=args.over)
     print(plain(f"{path}: {made.said}"))
     return 0
 

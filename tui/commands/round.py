@@ -7,7 +7,6 @@ import json
 import sys
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime, timedelta
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 from uuid import UUID
 
@@ -192,6 +191,7 @@ def _each_vet(book: Book, names: Sequence[str]) -> Iterator[UUID]:
 
 def _write(book: Book, plan: DayPlan, args: argparse.Namespace, at: datetime) -> int:
     from store.rounds.kept.sheets.round_file import round_file
+    from tui.to_file import path_of, put_said
 
     shape, name = args.shape
     if not any(one.stops for one in plan.rounds):
@@ -203,25 +203,10 @@ def _write(book: Book, plan: DayPlan, args: argparse.Namespace, at: datetime) ->
         sys.stdout.buffer.write(made.data)
         print(plain(made.said), file=sys.stderr)
         return 0
-    path = Path(name).expanduser()
-    if path.is_dir():
-        path = path / made.name
-    _save(path, made.data, over=args.over)
+    path = path_of(name, made.name)
+    put_said(path, made.data, over=args.over)
     print(plain(f"{path}: {made.said}"))
     return 0
-
-
-def _save(path: Path, data: bytes, *, over: bool) -> None:
-    try:
-        with path.open("wb" if over else "xb") as file:
-            file.write(data)
-    except FileExistsError as error:
-        raise BadInput(
-            f"There is something at {path} already; it was left as it was. --over writes over it.",
-            field="file",
-        ) from error
-    except OSError as error:
-        raise NotFound(f"{path} cannot be written: {error.strerror or error}.") from error
 
 
 def _effort(text: str) -> float:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -42,12 +41,12 @@ def file_rows(path: Path, table: Table, *, sqlite: bool) -> Iterator[list[Raw]]:
     """
     columns = written_columns(table)
     made = [raw_of(one, sqlite=sqlite) for one in columns]
-    with _long_cells(), path.open(encoding="utf-8-sig", newline="") as file:
+    with path.open(encoding="utf-8-sig", newline="") as file:
         reader, before = csv.reader(file, strict=True), 0
         try:
-            if next(reader, None) != header_of(table):
+            if _next(reader, 1) != [header_of(table)]:
                 raise _refused(table, "its headings are not those of this table")
-            while lines := list(islice(reader, AT_ONCE)):
+            while lines := _next(reader, AT_ONCE):
                 yield _understood(table, columns, made, lines, before)
                 before += len(lines)
         except (csv.Error, UnicodeDecodeError) as error:
@@ -91,11 +90,11 @@ def _first_fault(
     return _refused(table, f"it cannot be understood behind row {before:,}")
 
 
-@contextmanager
-def _long_cells() -> Iterator[None]:
+def _next(reader: Iterator[list[str]], many: int) -> list[list[str]]:
+    """The next rows. How long a cell may be is set for all of Python: only while they are read."""
     before = csv.field_size_limit(_LONGEST_CELL)
     try:
-        yield
+        return list(islice(reader, many))
     finally:
         csv.field_size_limit(before)
 

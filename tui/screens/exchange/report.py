@@ -8,18 +8,11 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, ClassVar, Literal
 from uuid import UUID
 
-from textual import on, work
-from textual.app import ComposeResult
+from textual import work
 from textual.binding import Binding, BindingType
-from textual.widgets import Static
 
-from store.errors import BadInput
-from tui.commands.paper_file import path_of, put
-from tui.screens.parts.dialogs import Ask
-from tui.screens.parts.edit import FormScreen
-from tui.widgets.fields import Field, Form
-from tui.widgets.foot import Foot
-from tui.widgets.top import Line, Top
+from tui.screens.parts.to_file import FileForm
+from tui.widgets.fields import Field
 
 if TYPE_CHECKING:
     from store.book.book import Book
@@ -46,10 +39,9 @@ FOR_OWNERS = "What the practice noted for itself, and the way in, are left out."
 WITH_NOTES = "It carries what the practice noted for itself: look at it before it is handed out."
 FOR_COLLEAGUES = "It tells everything of the days from that day on, for a colleague."
 _CELLS = 34
-_SAID_S = 20.0
 
 
-class ReportScreen(FormScreen):
+class ReportScreen(FileForm):
     """Which paper, of which day, with what in it, into which file.
 
     Parameters
@@ -64,9 +56,7 @@ class ReportScreen(FormScreen):
         What stands at the head of papers.
     """
 
-    CSS_PATH = [  # noqa: RUF012
-        "../sheets/edit.tcss", "../sheets/narrow.tcss", "../sheets/round_sheet.tcss",
-    ]  # fmt: skip
+    WHAT = "the paper"
     QUESTION = "What does the owner, or a colleague, get in the hand?"
     ABOUT = (
         "The visit report tells of one day: readings with their meaning, what was found and done, "
@@ -93,30 +83,11 @@ class ReportScreen(FormScreen):
         super().__init__(f"Paper: {name}", fields, f"report-{pond}")
         self._pond, self._head = pond, head
 
-    def compose(self) -> ComposeResult:
-        """Head, form, what to take care of, keys."""
-        yield Top(self._title, id="edit-head")
-        yield Line()
-        yield Form(self._fields, draft=self._draft(), id="edit-form")
-        yield Line()
-        yield Static(FOR_OWNERS, id="round-out-care", markup=False)
-        yield Foot()
-
-    def on_mount(self) -> None:
-        """A draft may have chosen something already."""
-        self.call_after_refresh(self._take_care)
-
-    @on(Form.Changed)
-    def _changed(self, changed: Form.Changed) -> None:
-        changed.stop()
-        self._take_care()
-
-    def _take_care(self) -> None:
-        values = self.query_one(Form).values
-        said = FOR_COLLEAGUES if values["paper"] == HISTORY else FOR_OWNERS
+    def care(self, values: Mapping[str, str]) -> str:
+        """What is in it that not everybody may read."""
         if values["notes"]:
-            said = WITH_NOTES
-        self.query_one("#round-out-care", Static).update(said)
+            return WITH_NOTES
+        return FOR_COLLEAGUES if values["paper"] == HISTORY else FOR_OWNERS
 
     @work(group="entry-save", exclusive=True)
     async def action_letterhead(self) -> None:
@@ -133,24 +104,7 @@ class ReportScreen(FormScreen):
         """Make it and write it; the book is only read."""
         app = self.ponds_app
         made = await app.ask_store(_made, app.book, self._pond, self._head, texts, act.at)
-        path = path_of(texts["file"], made.name)
-        try:
-            await app.ask_store(put, path, made.data)
-        except FileExistsError:
-            question = Ask(
-                f"{path.name} is there already. Write over it?",
-                f"{path.resolve()} is replaced by the paper. What stands in it now is lost.",
-                yes="Write over it",
-                no="Leave it",
-            )
-            if not await self.app.push_screen_wait(question):
-                raise BadInput(
-                    f"{path} was left as it is. Please name another file.", field="file"
-                ) from None
-            await app.ask_store(put, path, made.data, over=True)
-        said = f"{path.resolve()}\n{made.said}"
-        self.notify(said, title="Written", timeout=_SAID_S, markup=False)
-        return UUID(int=0)
+        return await self.written(texts["file"], made.name, made.data, made.said)
 
 
 def _made(book: Book, pond: UUID, head: Head, texts: Mapping[str, str], now: Any) -> ReportFile:

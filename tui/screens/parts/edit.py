@@ -123,9 +123,13 @@ class FormScreen(Screen[UUID | None], metaclass=AbstractScreen):
                 self.ponds_app.tell(trouble)
                 return
         form.saved()
+        self.tell_saved()
+        self.dismiss(key)
+
+    def tell_saved(self) -> None:
+        """The book holds it now."""
         self.ponds_app.changed()
         self.notify("Saved.", markup=False)
-        self.dismiss(key)
 
     @abstractmethod
     async def save(self, act: Any, texts: dict[str, str]) -> UUID:

@@ -2,23 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
 from collections.abc import Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, cast
 from uuid import UUID
 
-from textual import on
-from textual.app import ComposeResult
-from textual.widgets import Static
-
-from store.errors import BadInput
-from tui.screens.parts.dialogs import Ask
-from tui.screens.parts.edit import FormScreen
-from tui.widgets.fields import Field, Form
-from tui.widgets.foot import Foot
-from tui.widgets.top import Line, Top
+from tui.screens.parts.to_file import FileForm
+from tui.widgets.fields import Field
 
 if TYPE_CHECKING:
     from store.book.book import Book
@@ -46,11 +35,9 @@ FOR_PROGRAMS = (
 )
 EVERYBODY = "everybody"
 _CELLS = 34
-_SAID_S = 20.0
-"""How long it stands there what was written and left out [s]."""
 
 
-class RoundOutScreen(FormScreen):
+class RoundOutScreen(FileForm):
     """Whose round, in which shape, into which file.
 
     Parameters
@@ -61,9 +48,7 @@ class RoundOutScreen(FormScreen):
         Whose round is proposed; None for all of the day.
     """
 
-    CSS_PATH = [  # noqa: RUF012
-        "../sheets/edit.tcss", "../sheets/narrow.tcss", "../sheets/round_sheet.tcss",
-    ]  # fmt: skip
+    WHAT = "the round"
     QUESTION = "In which shape does the round go into which file?"
     ABOUT = (
         "PDF, text and Markdown are the day's sheet: the order, and stop by stop all that is "
@@ -89,50 +74,15 @@ class RoundOutScreen(FormScreen):
         super().__init__("The round to a file", tuple(fields), f"round-out-{day}")
         self._plan, self._staff_id = plan, staff_id
 
-    def compose(self) -> ComposeResult:
-        """Head, form, what to take care of, keys."""
-        yield Top(self._title, id="edit-head")
-        yield Line()
-        yield Form(self._fields, draft=self._draft(), id="edit-form")
-        yield Line()
-        yield Static(ON_PAPER, id="round-out-care", markup=False)
-        yield Foot()
-
-    def on_mount(self) -> None:
-        """A draft may have chosen the shape already."""
-        self.call_after_refresh(self._take_care)
-
-    @on(Form.Changed)
-    def _changed(self, changed: Form.Changed) -> None:
-        changed.stop()
-        self._take_care()
-
-    def _take_care(self) -> None:
-        shape = self.query_one(Form).values["shape"]
-        self.query_one("#round-out-care", Static).update(_care(shape))
+    def care(self, values: Mapping[str, str]) -> str:
+        """For whom it is."""
+        return _care(values["shape"])
 
     async def save(self, act: Any, texts: dict[str, str]) -> UUID:
         """Make it and write it; the book is only read."""
         app = self.ponds_app
         made = await app.ask_store(_made, app.book, self._plan, self._whose(texts), texts, act.at)
-        path = _path(texts["file"], made.name)
-        try:
-            await app.ask_store(_put, path, made.data)
-        except FileExistsError:
-            question = Ask(
-                f"{path.name} is there already. Write over it?",
-                f"{path.resolve()} is replaced by the round. What stands in it now is lost.",
-                yes="Write over it",
-                no="Leave it",
-            )
-            if not await self.app.push_screen_wait(question):
-                raise BadInput(
-                    f"{path} was left as it is. Please name another file.", field="file"
-                ) from None
-            await app.ask_store(_put, path, made.data, over=True)
-        said = f"{path.resolve()}\n{made.said}"
-        self.notify(said, title="Written", timeout=_SAID_S, markup=False)
-        return UUID(int=0)
+        return await self.written(texts["file"], made.name, made.data, made.said)
 
     def _whose(self, texts: Mapping[str, str]) -> UUID | None:
         if "staff_id" not in texts:
@@ -153,57 +103,6 @@ def _made(
     shape, _, paper = (texts["shape"] or SHAPES[0][0]).partition(" ")
     page: Literal["A4", "Letter"] = "Letter" if paper == "Letter" else "A4"
     return round_file(book, plan, staff_id, cast("Shape", shape), now, page=page)
-
-
-def _path(typed: str, name: str) -> Path:
-    """The file that is meant: a folder, or nothing, takes the name that is proposed."""
-    path = Path(typed.strip()).expanduser()
-    return path / name if not typed.strip() or path.is_dir() else path
-
-
-def _put(path: Path, data: bytes, *, over: bool = False) -> None:
-    """Write it; the file that is there is replaced as a whole, and only when that was said.
-
-    Raises
-    ------
-    FileExistsError
-        There is a file of that name.
-    BadInput
-        It cannot be written.
-    """
-    try:
-        if over:
-            _replace(path, data)
-        else:
-            _new(path, data)
-    except FileExistsError:
-        raise
-    except OSError as trouble:
-        raise BadInput(
-            f"{path} cannot be written ({trouble.strerror or trouble}). Nothing was written.",
-            field="file",
-        ) from trouble
-
-
-def _new(path: Path, data: bytes) -> None:
-    with path.open("xb") as file:
-        try:
-            file.write(data)
-            file.flush()
-        except BaseException:
-            path.unlink(missing_ok=True)
-            raise
-
-
-def _replace(path: Path, data: bytes) -> None:
-    handle, beside = tempfile.mkstemp(dir=path.parent, prefix=".pondround-")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        Path(beside).replace(path)
-    except BaseException:
-        Path(beside).unlink(missing_ok=True)
-        raise
 
 
 async def write_round(app: PondroundApp, plan: DayPlan, staff_id: UUID | None) -> None:

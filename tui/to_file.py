@@ -1,4 +1,4 @@
-"""A paper put into a file: whole or not at all, and over another only when that was said."""
+"""What is put into a file: whole or not at all, and over another only when that was said."""
 
 from __future__ import annotations
 
@@ -54,6 +54,32 @@ def put(path: Path, data: bytes, *, over: bool = False) -> None:
         raise BadInput(
             f"{path} cannot be written ({said}). Nothing was written.", field="file"
         ) from trouble
+
+
+def put_said(path: Path, data: bytes, *, over: bool) -> None:
+    """Write it for a command, whose option `--over` writes over a file.
+
+    Parameters
+    ----------
+    path
+        Where to.
+    data
+        What is written.
+    over
+        Whether a file that is there may be replaced.
+
+    Raises
+    ------
+    BadInput
+        There is a file of that name, or it cannot be written.
+    """
+    try:
+        put(path, data, over=over)
+    except FileExistsError as error:
+        raise BadInput(
+            f"There is something at {path} already; it was left as it was. --over writes over it.",
+            field="file",
+        ) from error
 
 
 def _new(path: Path, data: bytes) -> None:
