@@ -51,3 +51,15 @@ def assert_screen(app: App[Any], name: str) -> None:
         (FAILED / f"{name}.txt").write_text(shown, encoding="utf-8")
     assert expected is not None, f"No golden file {golden}; the picture is in {FAILED}."
     assert shown == expected, f"The screen differs from {golden}; the picture is in {FAILED}."
+
+
+async def still(pilot: Any) -> None:
+    """Nothing on the screen moves any more: what a form scrolls to comes after what it shows."""
+    before, same = "", 0
+    for _ in range(200):
+        await pilot.pause(0.02)
+        shown = screen_text(pilot.app)
+        same, before = (same + 1 if shown == before else 0), shown
+        if same == 5:
+            return
+    raise AssertionError(f"The screen never rests:\n{before}")

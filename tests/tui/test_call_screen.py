@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from one_pond import add_one_pond
-from screen_text import assert_screen, screen_text
+from screen_text import assert_screen, screen_text, still
 from small_app import SmallApp, settled
 from textual.screen import Screen
 
@@ -98,7 +98,7 @@ async def test_the_sheet_looks_as_it_was_looked_at(
         await typed(pilot, "o", "2 days")
         await typed(pilot, "k", "20 koi")
         await shows(pilot, "15 % a day")
-        await pilot.pause()
+        await still(pilot)
         assert_screen(app, f"call_{width}")
 
 
