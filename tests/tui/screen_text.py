@@ -11,9 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from textual.app import App
+from textual.pilot import Pilot
 
 GOLDEN = Path(__file__).with_name("golden")
 FAILED = Path(__file__).parents[1] / "failed_screens"
+_TURNS, _TURN_S, _STILL = 250, 0.02, 15
 
 
 def screen_lines(app: App[Any]) -> list[str]:
@@ -29,37 +31,42 @@ def screen_text(app: App[Any]) -> str:
     return "\n".join(screen_lines(app)) + "\n"
 
 
-def assert_screen(app: App[Any], name: str) -> None:
-    """The topmost screen looks as in the golden file of that name.
+async def looks_as(pilot: Pilot[Any], name: str) -> None:
+    """The topmost screen comes to look as in the golden file of that name.
+
+    What is laid out or scrolled to last comes some turns after what is shown: it is waited for.
 
     Raises
     ------
     AssertionError
-        It differs, or there is no golden file; the picture is kept.
+        It rests and differs, or there is no golden file; the picture is kept.
     """
-    shown = screen_text(app)
     golden = GOLDEN / f"{name}.txt"
     if os.environ.get("PONDROUND_WRITE_GOLDEN"):
         golden.parent.mkdir(exist_ok=True)
-        golden.write_text(shown, encoding="utf-8")
+        golden.write_text(await _rested(pilot), encoding="utf-8")
         return
     expected = golden.read_text(encoding="utf-8") if golden.exists() else None
-    if shown != expected:
-        FAILED.mkdir(exist_ok=True)
-        picture = FAILED / f"{name}.svg"
-        picture.write_text(app.export_screenshot(), encoding="utf-8")
-        (FAILED / f"{name}.txt").write_text(shown, encoding="utf-8")
+    for _ in range(_TURNS):
+        if screen_text(pilot.app) == expected:
+            return
+        await pilot.pause(_TURN_S)
+    shown = screen_text(pilot.app)
+    FAILED.mkdir(exist_ok=True)
+    picture = FAILED / f"{name}.svg"
+    picture.write_text(pilot.app.export_screenshot(), encoding="utf-8")
+    (FAILED / f"{name}.txt").write_text(shown, encoding="utf-8")
     assert expected is not None, f"No golden file {golden}; the picture is in {FAILED}."
     assert shown == expected, f"The screen differs from {golden}; the picture is in {FAILED}."
 
 
-async def still(pilot: Any) -> None:
-    """Nothing on the screen moves any more: what a form scrolls to comes after what it shows."""
+async def _rested(pilot: Pilot[Any]) -> str:
+    """The screen once nothing on it has moved for a while."""
     before, same = "", 0
-    for _ in range(200):
-        await pilot.pause(0.02)
+    for _ in range(_TURNS):
+        await pilot.pause(_TURN_S)
         shown = screen_text(pilot.app)
         same, before = (same + 1 if shown == before else 0), shown
-        if same == 5:
-            return
+        if same == _STILL:
+            return shown
     raise AssertionError(f"The screen never rests:\n{before}")

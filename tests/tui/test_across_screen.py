@@ -10,7 +10,7 @@ from uuid import UUID
 
 import pytest
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -77,7 +77,7 @@ async def test_the_findings_look_as_they_were_looked_at(
     app = desk(FindingsScreen)
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await settle(pilot)
-        assert_screen(app, f"findings_{width}")
+        await looks_as(pilot, f"findings_{width}")
 
 
 @pytest.mark.parametrize(("width", "height"), [(80, 24), (120, 40)])
@@ -93,7 +93,7 @@ async def test_one_hazard_looks_as_it_was_looked_at(
         await settle(pilot)
         await pilot.press("home", "down")
         await settle(pilot)
-        assert_screen(app, f"findings_hazard_{width}")
+        await looks_as(pilot, f"findings_hazard_{width}")
 
 
 async def test_from_the_rules_to_a_finding_its_pond_and_its_rule(

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from diary_on_screen import MONDAY, Practice, add_practice, on, words
 from round_on_screen import quiet, round_app, unframed
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -49,7 +49,7 @@ async def test_what_would_change_is_listed_ticked_and_entered_with_a_reason(
     app = round_app(sqlite_book, act, tmp_path, lambda: RoundScreen(MONDAY, effort=EFFORT))
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         screen = await _agreeing(pilot)
-        assert_screen(app, "agree_80")
+        await looks_as(pilot, "agree_80")
         (change,) = screen.ticked
         assert "1 change, 1 ticked, 1 to ring. Nothing is written before F2." in words(app)
         assert "no hour was agreed. Ring 01632 960555." in words(app)

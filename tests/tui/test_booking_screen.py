@@ -23,7 +23,7 @@ from diary_on_screen import (
     words,
 )
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.widgets import Static
 
@@ -90,7 +90,7 @@ async def test_slots_stand_with_their_reasons_beside_what_is_to_be_kept(
     app = app_with(sqlite_book, act, tmp_path, lambda: BookingScreen(wish))
     async with app.run_test(size=size, notifications=True) as pilot:
         await quiet(pilot)
-        assert_screen(app, f"booking_{size[0]}")
+        await looks_as(pilot, f"booking_{size[0]}")
         assert "control after salt, due Mon 16 Mar, between Mon 16 Mar and Wed 18 Mar" in words(app)
         assert "ring 01632 960555; access Mon-Fri 9-12; Ashbourne" in words(app)
         assert isinstance(app.focused, Slots)

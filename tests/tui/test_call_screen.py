@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from one_pond import add_one_pond
-from screen_text import assert_screen, screen_text, still
+from screen_text import looks_as, screen_text
 from small_app import SmallApp, settled
 from textual.screen import Screen
 
@@ -98,8 +98,7 @@ async def test_the_sheet_looks_as_it_was_looked_at(
         await typed(pilot, "o", "2 days")
         await typed(pilot, "k", "20 koi")
         await shows(pilot, "15 % a day")
-        await still(pilot)
-        assert_screen(app, f"call_{width}")
+        await looks_as(pilot, f"call_{width}")
 
 
 @pytest.mark.parametrize(
@@ -112,7 +111,7 @@ async def test_the_page_looks_as_it_was_looked_at(
     app = desk(lambda: CallPageScreen(note.id), theme)
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await until(pilot, CallPageScreen)
-        assert_screen(app, f"call_page_{width}")
+        await looks_as(pilot, f"call_page_{width}")
 
 
 async def test_a_call_is_taken_with_the_keyboard_alone_in_any_order(
@@ -603,7 +602,7 @@ async def test_a_call_is_raised_from_its_page_and_never_lowered(
         await until(pilot, CallPageScreen)
         await shows(pilot, "same day  it spreads; sores or patches")
         await shows(pilot, "urgent    It spreads. Raised by hand from next day to same day by Ada")
-        assert_screen(app, "call_page_raised_80")
+        await looks_as(pilot, "call_page_raised_80")
         await pilot.press("u")
         await pilot.pause()
         assert isinstance(app.screen, CallPageScreen), "there is no way down"

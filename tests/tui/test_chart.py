@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from paper import HARMFUL, HOSTILE, Paper
 from rich.cells import cell_len
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 
 from tui.themes import DAY, NIGHT
 from tui.widgets.chart import TimeChart
@@ -68,7 +68,7 @@ async def test_it_looks_as_it_was_looked_at(
 ) -> None:
     async with Paper(TimeChart(data), theme=theme).run_test(size=size) as pilot:
         await pilot.pause()
-        assert_screen(pilot.app, f"chart_{name}_{size[0]}")
+        await looks_as(pilot, f"chart_{name}_{size[0]}")
 
 
 def test_every_line_is_as_wide_as_the_place() -> None:

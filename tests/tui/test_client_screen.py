@@ -11,7 +11,7 @@ import pytest
 from desk_on_screen import DeskApp, owner_of, shown, until, until_said, usual_client
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -56,7 +56,7 @@ async def test_it_looks_as_it_was_looked_at(
     app = app_of(sqlite_book, act, owner, tmp_path, theme)
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await shown(pilot)
-        assert_screen(app, f"client_{width}")
+        await looks_as(pilot, f"client_{width}")
 
 
 async def test_the_whole_picture_of_a_usual_client_needs_no_scrolling(

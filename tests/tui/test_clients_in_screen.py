@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -54,11 +54,11 @@ async def test_a_list_is_looked_at_decided_and_saved(
     app = _app(sqlite_book, act, tmp_path)
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         screen = await _until(pilot, ClientsInScreen)
-        assert_screen(app, "clients_in_80")
+        await looks_as(pilot, "clients_in_80")
         await pilot.press("end", "up", "enter")
         await _until(pilot, Decide)
         await _shows(pilot, "3 not decided yet")
-        assert_screen(app, "clients_in_decide_80")
+        await looks_as(pilot, "clients_in_decide_80")
         assert clients(sqlite_book) == ()
         await pilot.press("1")
         screen = await _until(pilot, ClientsInScreen)
@@ -142,7 +142,7 @@ async def test_a_client_who_stands_twice_in_the_book_is_merged(
         await pilot.press("1")
         await _until(pilot, WhichStays)
         await _shows(pilot, "Mrs A. Alder stays")
-        assert_screen(app, "merge_80")
+        await looks_as(pilot, "merge_80")
         await pilot.press("1")
         await _until(pilot, AskReason)
         await pilot.press(*"she says so", "enter")

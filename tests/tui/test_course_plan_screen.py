@@ -12,7 +12,7 @@ import pytest
 from courses_on_screen import read_through
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp
 from sqlalchemy import select
 from textual.widgets import Static
@@ -124,7 +124,7 @@ async def test_the_plan_follows_from_what_is_typed(
         assert "it takes 4.36 mg/L of oxygen" in said
         assert "Switch off the UV lamp before the dose." in said
         assert "proposed: every 5 d" in screen_text(app)
-        assert_screen(app, "course_plan_80")
+        await looks_as(pilot, "course_plan_80")
 
 
 async def test_beside_the_form_where_there_is_room(
@@ -135,7 +135,7 @@ async def test_beside_the_form_where_there_is_room(
         await settled(pilot)
         await fill(pilot, OVER)
         assert "dose_high" in {one.code for one in app.screen.proposal.stops}
-        assert_screen(app, "course_plan_120")
+        await looks_as(pilot, "course_plan_120")
 
 
 async def test_only_what_matters_is_asked(pond: UUID, app_of: Callable[..., SmallApp]) -> None:
@@ -455,7 +455,7 @@ async def test_a_product_of_the_shelf_fills_what_stands_on_its_label(
         await fill(pilot, {"1.dose": "20 µL/L", "1.doses": "3", "1.change": "50 %"})
         # 3 × 368 mL = 1.1 L out of bottles of half a litre.
         assert "In all 1.1 L: 3 packs of 500 mL" in follows(app)
-        assert_screen(app, "course_plan_shelf_120")
+        await looks_as(pilot, "course_plan_shelf_120")
         await pilot.press("f2")
         await waits_for(pilot, Choose)
         await pilot.press("2")

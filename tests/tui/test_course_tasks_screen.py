@@ -13,7 +13,7 @@ import pytest
 from courses_on_screen import act_on, back_on, kept, shown, two_agents, until
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -77,7 +77,7 @@ async def test_the_tasks_look_as_they_were_looked_at(
     app = desk(lambda: TasksScreen(late), theme)
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await shown(pilot)
-        assert_screen(app, f"course_tasks_{width}")
+        await looks_as(pilot, f"course_tasks_{width}")
 
 
 async def test_enter_and_space_tick_and_a_wrong_tick_is_taken_back(
@@ -155,7 +155,7 @@ async def test_the_control_asks_what_was_found_and_then_speaks_no_more(
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await shown(pilot)
         assert "t marks it as made" in screen_text(app)
-        assert_screen(app, "course_control_late_80")
+        await looks_as(pilot, "course_control_late_80")
         await pilot.press("t")
         screen = await until(pilot, TasksScreen)
         await pilot.press("end", "enter")
@@ -249,7 +249,7 @@ async def test_a_stop_that_was_answered_says_by_whom_and_why(
         assert "answered Ada Vet, today: seen: Trichlorfon" in text
         await pilot.press("end")
         await shown(pilot)
-        assert_screen(app, "course_answered_120")
+        await looks_as(pilot, "course_answered_120")
 
 
 @pytest.mark.parametrize("text", HOSTILE)

@@ -11,7 +11,7 @@ import pytest
 from courses_on_screen import kept, logged, shown, two_agents, until
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -62,7 +62,7 @@ async def test_all_courses_look_as_they_were_looked_at(
         await pilot.press("e")
         await pilot.press("end")
         await shown(pilot)
-        assert_screen(app, f"courses_all_{width}")
+        await looks_as(pilot, f"courses_all_{width}")
         await pilot.press("e")
         await shown(pilot)
         assert "Beech House" not in screen_text(app)

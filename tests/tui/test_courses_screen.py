@@ -13,7 +13,7 @@ import pytest
 from courses_on_screen import act_on, back_on, kept, logged, shown, two_agents, until
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -73,7 +73,7 @@ async def test_the_courses_look_as_they_were_looked_at(
     app = desk(theme=theme)
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await shown(pilot)
-        assert_screen(app, f"courses_{width}")
+        await looks_as(pilot, f"courses_{width}")
 
 
 @pytest.mark.parametrize(
@@ -85,7 +85,7 @@ async def test_a_course_looks_as_it_was_looked_at(
     app = desk(lambda: CourseScreen(late), theme)
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await shown(pilot)
-        assert_screen(app, f"course_{width}")
+        await looks_as(pilot, f"course_{width}")
 
 
 async def test_what_the_days_of_a_plan_meet_stands_on_its_page_as_of_today(
@@ -119,11 +119,11 @@ async def test_a_late_dose_is_planned_anew_after_the_sentences_were_read(
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await shown(pilot)
         assert "n plans the rest anew" in screen_text(app), screen_text(app)
-        assert_screen(app, "course_slipped_80")
+        await looks_as(pilot, "course_slipped_80")
         await pilot.press("n")
         await until(pilot, Ask)
         assert "5 d late" in " ".join(screen_text(app).split())
-        assert_screen(app, "course_anew_80")
+        await looks_as(pilot, "course_anew_80")
         await pilot.press("escape")
         await until(pilot, CourseScreen)
         assert course(sqlite_book, key).turns == ()

@@ -11,7 +11,7 @@ from uuid import UUID
 import pytest
 from called import NOW, Call, harmful
 from one_pond import add_one_pond
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp, settled
 from textual.screen import Screen
 
@@ -69,7 +69,7 @@ async def test_the_dying_pond_looks_as_it_was_looked_at(
     app = desk(lambda: DeathsScreen(pond), theme)
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await until(pilot, DeathsScreen)
-        assert_screen(app, f"deaths_{width}")
+        await looks_as(pilot, f"deaths_{width}")
 
 
 async def test_from_the_pond_dead_fish_are_entered(

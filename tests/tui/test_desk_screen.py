@@ -21,7 +21,7 @@ from desk_on_screen import (
 )
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -180,7 +180,7 @@ async def test_it_looks_as_it_was_looked_at(
         await shown(pilot)
         if width > 112:
             await until_said(pilot, "ring 17:30")  # the client under the cursor, at the right
-        assert_screen(app, f"desk_{width}")
+        await looks_as(pilot, f"desk_{width}")
 
 
 async def test_a_line_tells_whom_to_ring_and_the_strip_tells_the_rest(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from paper import HARMFUL, HOSTILE, Paper
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from textual.widgets import Button, Input, Static
 
 from store.errors import BookTrouble
@@ -166,7 +166,7 @@ async def test_it_looks_as_it_was_looked_at(name: str, dialog: Dialog[object]) -
     async with app.run_test(size=(80, 24)) as pilot:
         app.push_screen(dialog)
         await pilot.pause()
-        assert_screen(app, f"dialog_{name}")
+        await looks_as(pilot, f"dialog_{name}")
 
 
 async def test_without_colour_the_option_under_the_cursor_is_underlined(

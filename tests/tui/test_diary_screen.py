@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from diary_on_screen import MONDAY, TUESDAY, Practice, add_practice, app_with, on, quiet, words
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -37,7 +37,7 @@ async def test_a_day_shows_visits_free_time_and_load(
     app = app_with(sqlite_book, act, tmp_path, lambda: DiaryScreen(MONDAY))
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await quiet(pilot)
-        assert_screen(app, "diary_day_80")
+        await looks_as(pilot, "diary_day_80")
         text = screen_text(app)
         assert "2 visits      2 h of 8 h" in text
         lines = [line for line in screen_lines(app) if "–" in line]
@@ -78,7 +78,7 @@ async def test_a_week_has_a_line_for_each_vet_and_day(
         await quiet(pilot)
         await pilot.press("w")
         await quiet(pilot)
-        assert_screen(app, f"diary_week_{size[0]}")
+        await looks_as(pilot, f"diary_week_{size[0]}")
         text = screen_text(app)
         assert "2 visits, 2 h of 8 h" in text
         assert "away: leave" in text

@@ -9,7 +9,7 @@ from uuid import UUID
 
 import pytest
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -128,7 +128,7 @@ async def test_it_looks_as_it_was_looked_at(
         await shown(pilot)
         await pilot.press("down", "down")
         await shown(pilot)
-        assert_screen(app, f"directory_{width}")
+        await looks_as(pilot, f"directory_{width}")
 
 
 async def test_it_is_narrowed_while_typing(
@@ -165,7 +165,7 @@ async def test_an_empty_book_says_what_to_do_and_takes_a_client_in_one_go(
         assert "Press n to enter a client" in screen_text(app)
         await pilot.press("n")
         await until(pilot, NewPondScreen)
-        assert_screen(app, "new_client_80")
+        await looks_as(pilot, "new_client_80")
         await pilot.press("f2")
         await pilot.pause(0.1)
         form = app.screen.query_one(Form)
@@ -214,7 +214,7 @@ async def test_a_pond_is_changed_struck_and_restored(
         await pilot.press("1")
         screen = await until(pilot, EditScreen)
         assert "not asked yet" in screen_text(app)
-        assert_screen(app, "edit_pond_80")
+        await looks_as(pilot, "edit_pond_80")
         screen.query_one(Form).fill({"name": "Top pond", "use": "food"})
         await pilot.press("f2")
         for _ in range(100):
@@ -257,7 +257,7 @@ async def test_a_pond_is_changed_struck_and_restored(
         await shown(pilot)
         app.clear_notifications()
         await pilot.pause()
-        assert_screen(app, "history_80")
+        await looks_as(pilot, "history_80")
         said = screen_text(app)
         assert "Ada Vet restored: dug out again" in said
         assert "Pond: Upper pond → Top pond" in said
@@ -287,7 +287,7 @@ async def test_both_versions_are_shown_and_the_person_chooses(
         said = screen_text(app)
         assert "01632 960 111" in said
         assert "01632 960 999" in said
-        assert_screen(app, "both_versions_80")
+        await looks_as(pilot, "both_versions_80")
         await pilot.press("escape")  # the safe way: back to the form, nothing saved
         await until(pilot, EditScreen)
         assert client(sqlite_book, key).phone == "01632 960 111"
@@ -314,7 +314,7 @@ async def test_the_practice_its_people_and_kits(
             {"name": "Case 1", "ammonia_form": "nh4", "expires_on": "2027-04-30"}
         )
         await pilot.pause()
-        assert_screen(app, "edit_kit_80")
+        await looks_as(pilot, "edit_kit_80")
         await pilot.press("f2")
         await until(pilot, DirectoryScreen)
         assert [(one.name, one.ammonia_form) for one in kits(sqlite_book)] == [("Case 1", "nh4")]

@@ -19,7 +19,7 @@ from courses_on_screen import (
     until,
 )
 from one_pond import add_one_pond
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -65,7 +65,7 @@ async def test_the_form_of_a_dose_looks_as_it_was_looked_at(
     app = desk(lambda: DoseScreen(late))
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await shown(pilot)
-        assert_screen(app, f"dose_{width}")
+        await looks_as(pilot, f"dose_{width}")
 
 
 async def test_from_the_list_a_dose_is_logged(
@@ -228,7 +228,7 @@ async def test_the_level_of_today_scales_what_is_asked(
         text = " ".join(screen_text(app).split())
         assert "15 mg/L; planned 15 mg/L; asked today 138 g" in text
         assert "The level is 50 %: 18400 L × 0.5 = 9200 L are treated." in text
-        assert_screen(app, "dose_level_80")
+        await looks_as(pilot, "dose_level_80")
         # What somebody typed is left alone.
         form.fill({"amount": "140 g"})
         await shown(pilot)
@@ -272,7 +272,7 @@ async def test_what_was_given_is_logged_by_anybody_and_a_vet_answers_the_stop(
         await pilot.press("f2")
         await read_through(pilot)
         await until(pilot, Ask)
-        assert_screen(app, "dose_against_stop_80")
+        await looks_as(pilot, "dose_against_stop_80")
         app.screen.query_one("#yes").focus()
         await pilot.press("enter")
         for _ in range(100):
@@ -300,7 +300,7 @@ async def test_what_was_given_is_logged_by_anybody_and_a_vet_answers_the_stop(
         assert "a answers: formalin dose 1 was logged against 2 stops: a vet has n" in screen_text(
             app
         )
-        assert_screen(app, "course_against_stop_80")
+        await looks_as(pilot, "course_against_stop_80")
         await pilot.press("a")
         codes = dict.fromkeys(one.stop.code for one in waits)
         for number in range(len(codes)):

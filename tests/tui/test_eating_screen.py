@@ -10,7 +10,7 @@ from uuid import UUID
 
 import pytest
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -64,7 +64,7 @@ async def test_the_page_looks_as_it_was_looked_at(
     app = desk(lambda: EatingScreen(pond))
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await settle(pilot)
-        assert_screen(app, f"eating_{width}")
+        await looks_as(pilot, f"eating_{width}")
 
 
 async def test_each_condition_is_explained_where_the_cursor_is(
@@ -151,7 +151,7 @@ async def test_fish_that_leave_within_the_period_are_stopped(
         said = " ".join(screen_text(app).split())
         assert "Not for eating before" in said
         assert "Say it to whoever receives them; local law decides." in said
-        assert_screen(app, "event_leaving_80")
+        await looks_as(pilot, "event_leaving_80")
         await pilot.press("f2")
         await settle(pilot)
         assert "Please write in the note who receives them" in " ".join(screen_text(app).split())

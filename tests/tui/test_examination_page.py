@@ -13,7 +13,7 @@ import pytest
 from courses_on_screen import kept, logged, two_agents
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.widgets import Input
 
@@ -125,7 +125,7 @@ async def test_the_page_looks_as_it_was_looked_at(
         await settle(pilot)
         await pilot.press("down", "down")
         await settle(pilot)
-        assert_screen(app, f"examination_page_{width}")
+        await looks_as(pilot, f"examination_page_{width}")
 
 
 async def test_a_finding_is_corrected_and_the_first_stays(
@@ -346,7 +346,7 @@ async def test_samples_over_all_ponds(
     app = desk(SpecimensScreen)
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await settle(pilot)
-        assert_screen(app, "specimens_80")
+        await looks_as(pilot, "specimens_80")
         await pilot.press("down", "s")  # A7 lies in the fridge
         await on(pilot, SendScreen)
         await save(pilot, laboratory="Lab South")

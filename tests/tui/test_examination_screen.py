@@ -13,7 +13,7 @@ import pytest
 from courses_on_screen import kept, two_agents
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.widgets import Input
 
@@ -91,7 +91,7 @@ async def test_the_screen_looks_as_it_was_looked_at(
         await pilot.press("enter")
         await type_line(pilot, "iodophor 10 min", "#exam-gear")
         await type_line(pilot, "koi 38 cm; gill 100x 5 fields: flukes 4")
-        assert_screen(app, f"examination_{width}")
+        await looks_as(pilot, f"examination_{width}")
 
 
 async def test_two_fish_are_saved_in_one_action(
@@ -365,7 +365,7 @@ async def test_more_found_and_another_preparation(
         await settle(pilot)
         form.scroll_end(animate=False)
         await pilot.pause(0.1)
-        assert_screen(app, f"examination_form_{width}")
+        await looks_as(pilot, f"examination_form_{width}")
         await pilot.press("f5")
         await settle(pilot)
         form = screen.query_one(Form)
@@ -408,7 +408,7 @@ async def test_signs_are_picked_by_their_letters(
         await pilot.press(*"flash", "enter")  # what else people say for it
         await pilot.press(*"gasp", "enter")
         await settle(pilot)
-        assert_screen(app, "examination_signs_80")
+        await looks_as(pilot, "examination_signs_80")
         await pilot.press("f2")
         await on(pilot, ExaminationScreen)
         line = app.screen.query_one("#exam-line", Input).value
@@ -440,7 +440,7 @@ async def test_occasion_and_control_of_a_course(
         assert isinstance(app.screen, OccasionScreen)
         screen.query_one(Form).fill({"at_time": "16:20", "examiner": "Bo Desk"})
         await settle(pilot)
-        assert_screen(app, "examination_occasion_80")
+        await looks_as(pilot, "examination_occasion_80")
         await pilot.press("f2")
         await on(pilot, ExaminationScreen)
         assert "control · yesterday 16:20 · by Bo Desk" in flat(app)

@@ -11,7 +11,7 @@ from uuid import UUID
 import pytest
 from courses_on_screen import kept, read_through, shown
 from one_pond import add_one_pond
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp
 from textual.widgets import Static
 
@@ -131,7 +131,7 @@ async def test_what_is_weighed_follows_from_what_is_typed(
         assert "1 Sat 14 Mar for 10 d: 9 g premix into 4.5 kg of feed" in said
         assert "no stop, " in said
         assert "Give no other feed until 23 Mar 2026" in said
-        assert_screen(app, "feed_80")
+        await looks_as(pilot, "feed_80")
 
 
 async def test_two_in_one_feed_beside_what_is_published(
@@ -147,7 +147,7 @@ async def test_two_in_one_feed_beside_what_is_published(
         assert "stop: 0.6122 mg per kg fish and day, published 30: 49 times less." in said
         assert "Vitamin C: 7.143 mg per kg fish and day, 700 mg per kg feed" in said
         assert "rounded down once, from 0.06 g" not in said
-        assert_screen(app, "feed_120")
+        await looks_as(pilot, "feed_120")
         # A third may go in.
         await more(pilot, 3)
         assert "3.agent" in asked_for(app)
@@ -305,7 +305,7 @@ async def test_a_feed_stands_on_its_page_without_any_water_in_it(
         assert "10 mg/kg × 45 kg for 5 d by premix, 50 % = 4.5 g" in " ".join(said.split())
         assert "mg/L" not in said
         assert " L by" not in said
-        assert_screen(app, "course_feed_80")
+        await looks_as(pilot, "course_feed_80")
 
 
 async def test_a_batch_is_logged_and_the_page_follows(
@@ -322,7 +322,7 @@ async def test_a_batch_is_logged_and_the_page_follows(
         form = screen.query_one(Form)
         assert form.values["amount"] == "4.5 g"
         assert "See that they still eat" in screen_text(app)
-        assert_screen(app, "dose_feed_80")
+        await looks_as(pilot, "dose_feed_80")
         form.fill({"batch": "P-7", "given_by": "owner"})
         await pilot.press("f2")
         for _ in range(200):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from paper import HARMFUL, HOSTILE, Paper
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from textual.widgets import Select
 
 from store.errors import BadInput
@@ -37,7 +37,7 @@ async def test_it_looks_as_it_was_looked_at(size: tuple[int, int]) -> None:
         form.show_error(BadInput("pH 68 is no pH. 6.8?", field="ph"))
         form.remark("tan", "nothing measured")
         await pilot.pause()
-        assert_screen(pilot.app, f"form_{size[0]}")
+        await looks_as(pilot, f"form_{size[0]}")
 
 
 async def test_enter_goes_on_and_f2_saves_from_anywhere() -> None:

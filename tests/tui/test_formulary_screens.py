@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -87,7 +87,7 @@ async def test_every_agent_with_its_doses(desk: Callable[..., SmallApp], own: No
         assert f"{len(agents()) + 1} agents, 2 with a word of the practice's own" in screen_text(
             app
         )
-        assert_screen(app, "formulary_80")
+        await looks_as(pilot, "formulary_80")
         await pilot.press("slash", *"anchor")
         await pilot.pause(0.1)
         assert "Trichlorfon" in screen_text(app)
@@ -107,7 +107,7 @@ async def test_one_agent_with_every_statement(desk: Callable[..., SmallApp], own
     app = desk(lambda: AgentScreen("trichlorfon"))
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await shown(pilot)
-        assert_screen(app, "formulary_agent_80")
+        await looks_as(pilot, "formulary_agent_80")
         await pilot.press("down", "down", "down")
         await pilot.pause(0.1)
         said = " ".join(re.sub("[\u2581-\u2588]", " ", screen_text(app)).split())
@@ -142,7 +142,7 @@ async def test_an_own_dose_is_set_with_its_reason(
         await pilot.press("d")
         form = await until(pilot, OwnDoseScreen)
         assert "Published: " in screen_text(app)
-        assert_screen(app, "own_dose_80")
+        await looks_as(pilot, "own_dose_80")
         await fill(pilot, dose="30 µL/L", basis="product", interval="3-5 d", doses="2",
                    temperature="up to 20 °C")  # fmt: skip
         await pilot.press("f2")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pytest
 from paper import HARMFUL, HOSTILE, Paper
 from rich.text import Text
-from screen_text import assert_screen, screen_lines
+from screen_text import looks_as, screen_lines
 from textual.content import Content
 from textual.message import Message
 
@@ -61,7 +61,7 @@ async def test_it_looks_as_it_was_looked_at(width: int, height: int) -> None:
             ]
         )  # fmt: skip
         await pilot.press("j")
-        assert_screen(pilot.app, f"grid_{width}")
+        await looks_as(pilot, f"grid_{width}")
 
 
 async def test_keys_move_the_cursor_and_say_so() -> None:

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import pytest
 from paper import Paper
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.dom import DOMNode
@@ -130,7 +130,7 @@ async def test_help_tells_the_question_and_the_keys_that_work_here() -> None:
         await pilot.press("f1")
         await pilot.pause()
         assert isinstance(app.screen, Help)
-        assert_screen(app, "help")
+        await looks_as(pilot, "help")
         open_help(app)
         assert len(app.screen_stack) == 3
         await pilot.press("f1")

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from diary_on_screen import MONDAY, Practice, add_practice, on, words
 from round_on_screen import Planner, quiet, replace_day, round_app
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -61,7 +61,7 @@ async def test_new_times_and_whom_to_ring(
         await quiet(pilot)
         await pilot.press("down")
         await quiet(pilot)
-        assert_screen(app, f"late_{size[0]}")
+        await looks_as(pilot, f"late_{size[0]}")
         text = words(app)
         assert "Late: Ada Vet, 40 min late at 09:24, behind Ald" in text
         assert "Teal Mill, race (01632 960100): 09:39 in place of 09:00, 3" in text
@@ -147,7 +147,7 @@ async def test_the_form_takes_minutes_or_the_time_it_is(
         await on(pilot, LateForm)
         assert "How late is it? Please type minutes" in words(app)
         await _typed(pilot, late="10:00")
-        assert_screen(app, "late_form_80")
+        await looks_as(pilot, "late_form_80")
         assert "drives on 10:00, 16 min later" in words(app)
         await pilot.press("f2")
         screen = await on(pilot, LateScreen)

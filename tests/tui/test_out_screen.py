@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from diary_on_screen import on, quiet, words
-from screen_text import assert_screen
+from screen_text import looks_as
 from small_app import SmallApp
 from textual.widgets import Input
 
@@ -98,7 +98,7 @@ async def test_it_looks_as_it_was_looked_at(
     app = app_of(theme=theme)
     async with app.run_test(size=size, notifications=True) as pilot:
         await fill(pilot)
-        assert_screen(app, f"out_{size[0]}")
+        await looks_as(pilot, f"out_{size[0]}")
 
 
 async def test_the_water_of_a_pond(app_of: Callable[..., SmallApp]) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -73,7 +73,7 @@ async def test_one_course_looks_as_it_was_looked_at(
         await settle(pilot)
         await pilot.press("down")
         await settle(pilot)
-        assert_screen(app, f"outcome_{width}")
+        await looks_as(pilot, f"outcome_{width}")
 
 
 @pytest.mark.parametrize(("width", "height"), [(80, 24), (120, 40)])
@@ -85,7 +85,7 @@ async def test_the_agents_look_as_they_were_looked_at(
         await settle(pilot)
         await pilot.press("enter")
         await settle(pilot)
-        assert_screen(app, f"outcome_agents_{width}")
+        await looks_as(pilot, f"outcome_agents_{width}")
 
 
 async def test_from_the_course_to_the_answer_and_on_to_the_agents(

@@ -12,7 +12,7 @@ from courses_on_screen import kept, two_agents
 from desk_on_screen import DeskApp, owner_of, until, until_said
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import settled
 
 from store.book.act import Act
@@ -92,7 +92,7 @@ async def test_it_looks_as_it_was_looked_at(
     app = app_of(sqlite_book, act, pond, tmp_path, theme)
     async with app.run_test(size=size, notifications=True) as pilot:
         await settled(pilot)
-        assert_screen(app, f"pond_desk_{size[0]}")
+        await looks_as(pilot, f"pond_desk_{size[0]}")
 
 
 async def test_a_call_stands_in_the_list_and_enter_opens_it(

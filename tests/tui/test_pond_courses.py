@@ -12,7 +12,7 @@ import pytest
 from courses_on_screen import back_on, kept, logged, two_agents, until
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp, settled
 from textual.screen import Screen
 
@@ -66,7 +66,7 @@ async def test_a_pond_on_a_course_looks_as_it_was_looked_at(
     app = desk(lambda: PondScreen(pond), theme)
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await settled(pilot)
-        assert_screen(app, f"pond_course_{width}")
+        await looks_as(pilot, f"pond_course_{width}")
 
 
 def test_the_doses_of_a_course_are_marks_and_entries(book: Book, act: Act) -> None:

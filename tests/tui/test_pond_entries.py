@@ -11,7 +11,7 @@ from uuid import UUID
 import pytest
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp, settled
 
 from store.book.act import Act
@@ -50,7 +50,7 @@ async def test_an_event_is_entered(
         form.fill({"kind": "new_fish", "on_day": "Mon", "amount": "3", "note": "from a dealer"})
         await settled(pilot)
         assert "Fish came in from elsewhere." in " ".join(screen_text(app).split())
-        assert_screen(app, "event_80")
+        await looks_as(pilot, "event_80")
         await pilot.press("f2")
         for _ in range(3):
             await settled(pilot)
@@ -112,7 +112,7 @@ async def test_in_a_narrow_window_the_hint_stands_where_one_types(
         await pilot.press("tab")
         await settled(pilot)
         assert "Fish came in from elsewhere." not in screen_text(app)
-        assert_screen(app, "event_60")
+        await looks_as(pilot, "event_60")
 
 
 def test_a_form_that_cannot_be_saved_cannot_be_made(pond: UUID) -> None:
@@ -128,7 +128,7 @@ async def test_the_volume_by_salt_is_reckoned_live_and_put_in_force(
     app = app_of(lambda: VolumeScreen(pond))
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await settled(pilot)
-        assert_screen(app, "volume_80")
+        await looks_as(pilot, "volume_80")
         await pilot.press("n")
         await settled(pilot)
         await pilot.press("7")

@@ -11,7 +11,7 @@ import pytest
 from diary_on_screen import on, quiet
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp, settled
 
 from store.book.act import Act
@@ -53,7 +53,7 @@ async def test_it_looks_as_it_was_looked_at(
     app = app_of(sqlite_book, act, add_one_pond(sqlite_book, act), tmp_path, theme)
     async with app.run_test(size=size, notifications=True) as pilot:
         await settled(pilot)
-        assert_screen(app, f"pond_{size[0]}")
+        await looks_as(pilot, f"pond_{size[0]}")
 
 
 async def test_the_chart_begins_with_what_worries_and_turns_through_the_series(
@@ -243,7 +243,7 @@ async def test_enter_opens_a_test(sqlite_book: Book, act: Act, tmp_path: Path) -
         await pilot.press("down", "enter")
         await settled(pilot)
         assert isinstance(app.screen, OpenedTestScreen)
-        assert_screen(app, "opened_test_80")
+        await looks_as(pilot, "opened_test_80")
 
 
 async def test_the_dead_of_a_day_stand_in_the_list_and_open_the_deaths(

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -142,7 +142,7 @@ class TestTheForm:
             assert HINT in screen_text(app)
             await pilot.press("tab", "tab")
             await typed(pilot, "Ask how the koi eat", "Mon", "first Mon until 30 Sep")
-            assert_screen(app, "promise_80")
+            await looks_as(pilot, "promise_80")
             await pilot.press("f2")
             for _ in range(100):
                 await pilot.pause(0.02)
@@ -206,7 +206,7 @@ class TestTheForm:
             await open_form(pilot)
             await pilot.press("tab", "tab")
             await typed(pilot, "Ask", "Mon", "weekly")
-            assert_screen(app, "promise_60")
+            await looks_as(pilot, "promise_60")
 
     async def test_text_of_people_is_shown_as_it_is(
         self, sqlite_book: Book, act: Act, tmp_path: Path

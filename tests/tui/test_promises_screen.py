@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -172,7 +172,7 @@ class TestThePage:
         app = SmallApp(sqlite_book, act, PromisesScreen, tmp_path / "d.json")
         async with app.run_test(size=size, notifications=True) as pilot:
             await shown(pilot)
-            assert_screen(app, f"promises_kept_{name}")
+            await looks_as(pilot, f"promises_kept_{name}")
 
     async def test_unfolded_explained_and_left(
         self, sqlite_book: Book, act: Act, tmp_path: Path

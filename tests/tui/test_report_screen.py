@@ -10,7 +10,7 @@ from uuid import UUID
 import pytest
 from diary_on_screen import on, quiet, words
 from one_pond import add_one_pond
-from screen_text import assert_screen
+from screen_text import looks_as
 from small_app import SmallApp
 from textual import work
 from textual.screen import Screen
@@ -94,7 +94,7 @@ async def test_it_looks_as_it_was_looked_at(
     app = app_of(pond, theme)
     async with app.run_test(size=size, notifications=True) as pilot:
         await on(pilot, ReportScreen)
-        assert_screen(app, f"report_{size[0]}")
+        await looks_as(pilot, f"report_{size[0]}")
 
 
 @pytest.mark.parametrize(
@@ -197,7 +197,7 @@ async def test_the_letterhead_form_and_its_key(
         await on(pilot, ReportScreen)
         await pilot.press("f4")
         form = await on(pilot, LetterheadScreen)
-        assert_screen(app, "letterhead_80")
+        await looks_as(pilot, "letterhead_80")
         form.query_one(Form).fill({"practice": "Reedmace and Rush"})
         await pilot.press("f2")
         screen = await on(pilot, ReportScreen)

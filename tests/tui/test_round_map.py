@@ -13,7 +13,7 @@ import pytest
 from diary_on_screen import Practice, add_practice, on, quiet, words
 from paper import HARMFUL, HOSTILE
 from rich.cells import cell_len
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -82,7 +82,7 @@ async def test_it_looks_as_it_was_looked_at(
 ) -> None:
     async with app_of(plan, theme=theme).run_test(size=size) as pilot:
         await quiet(pilot)
-        assert_screen(pilot.app, f"round_map_{name}_{size[0]}")
+        await looks_as(pilot, f"round_map_{name}_{size[0]}")
 
 
 async def test_the_cursor_of_the_legend_marks_its_stop_and_explains_it(app_of: AppOf) -> None:
@@ -150,7 +150,7 @@ async def test_in_a_window_of_another_size_it_is_drawn_anew(app_of: AppOf) -> No
         small = screen_text(pilot.app)
         await pilot.resize_terminal(120, 40)
         await quiet(pilot)
-        assert_screen(pilot.app, "round_map_two_120")
+        await looks_as(pilot, "round_map_two_120")
         await pilot.resize_terminal(60, 20)
         await quiet(pilot)
         assert screen_text(pilot.app) == small

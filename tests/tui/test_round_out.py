@@ -11,7 +11,7 @@ from uuid import UUID
 
 import pytest
 from diary_on_screen import Practice, on, quiet, words
-from screen_text import assert_screen
+from screen_text import looks_as
 from sheets_on_screen import own_day
 from small_app import SmallApp
 from textual import work
@@ -102,7 +102,7 @@ async def test_it_looks_as_it_was_looked_at(
     app = app_of(staff_id=day[0].ada, theme=theme)
     async with app.run_test(size=size, notifications=True) as pilot:
         await fill(pilot, "geojson", "round.geojson")
-        assert_screen(app, f"round_out_{size[0]}")
+        await looks_as(pilot, f"round_out_{size[0]}")
 
 
 SHAPES = (

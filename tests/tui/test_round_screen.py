@@ -13,7 +13,7 @@ from diary_on_screen import MONDAY, TODAY, TUESDAY, Practice, add_practice, on, 
 from paper import HARMFUL, HOSTILE
 from round_on_screen import Planner, RoundApp, quiet, replace_day, round_app, shows
 from rounds.day_plans import driver, errand, nine_stops, plan_of, two_drivers
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -50,7 +50,7 @@ async def test_a_round_shows_times_standings_and_what_is_left_out(
         await quiet(pilot)
         await pilot.press("down", "down")
         await quiet(pilot)
-        assert_screen(app, f"round_{size[0]}")
+        await looks_as(pilot, f"round_{size[0]}")
 
 
 async def _open(app: RoundApp, pilot: Any) -> RoundScreen:

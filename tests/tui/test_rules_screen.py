@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from paper import HARMFUL
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -91,7 +91,7 @@ async def test_the_rules_look_as_they_were_looked_at(
         await shown(pilot)
         await pilot.press("down", "down", "down")
         await shown(pilot)
-        assert_screen(app, f"rules_{width}")
+        await looks_as(pilot, f"rules_{width}")
 
 
 @given(st.integers(20, 90))
@@ -111,7 +111,7 @@ async def test_a_rule_looks_as_it_was_looked_at(
     app = desk(lambda: RuleScreen("window_costia"))
     async with app.run_test(size=(width, height), notifications=True) as pilot:
         await shown(pilot)
-        assert_screen(app, f"rule_{width}")
+        await looks_as(pilot, f"rule_{width}")
         await pilot.press("space", "space")
         await shown(pilot)
         assert "Never changed here" in screen_text(app)
@@ -148,7 +148,7 @@ async def test_a_number_is_changed_tried_and_saved(
         await pilot.press(*"9.4", "enter")  # beyond the limit of act
         await pilot.pause()
         assert "must lie beyond" in screen_text(app)
-        assert_screen(app, "number_80")
+        await looks_as(pilot, "number_80")
         await pilot.press("backspace", "backspace", "backspace", *"8,75", "enter")
         screen = await until(pilot, RuleScreen)
         assert screen.staged == {"watch_above_ph": 8.75}
@@ -156,7 +156,7 @@ async def test_a_number_is_changed_tried_and_saved(
         assert rulebook(sqlite_book).practice[3].params["watch_above_ph"] == 8.5
         await pilot.press("t")
         await until(pilot, TrialScreen)
-        assert_screen(app, "trial_80")
+        await looks_as(pilot, "trial_80")
         said = screen_text(app)
         assert "16 of 365" in said  # ten days in winter and six now
         assert "6 of 365" in said

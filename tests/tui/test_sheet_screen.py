@@ -13,7 +13,7 @@ import pytest
 from diary_on_screen import Practice, on, quiet, words
 from paper import HARMFUL, HOSTILE, Paper
 from rich.cells import cell_len
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from sheets_on_screen import own_day
 from small_app import SmallApp
 from textual.widgets import Static
@@ -112,7 +112,7 @@ async def test_it_looks_as_it_was_looked_at(
         screen = await on(pilot, SheetScreen)
         screen._to(number)
         await quiet(pilot)
-        assert_screen(pilot.app, f"day_sheet_{number}_{size[0]}")
+        await looks_as(pilot, f"day_sheet_{number}_{size[0]}")
 
 
 async def test_from_stop_to_stop_and_to_the_day_as_a_whole(app_of: AppOf) -> None:

@@ -10,7 +10,7 @@ from uuid import UUID
 import pytest
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import assert_screen, screen_lines, screen_text
+from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp, settled
 from textual.binding import Binding
 
@@ -82,7 +82,7 @@ async def test_nothing_is_saved_while_a_question_is_open(
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await settled(pilot)
         await pilot.press(*"19.5C pH 68 and a heron")
-        assert_screen(app, "water_test_80")
+        await looks_as(pilot, "water_test_80")
         await pilot.press("enter")
         await settled(pilot)
         assert len(list_tests(sqlite_book, pond, 100)) == before
@@ -129,7 +129,7 @@ async def test_the_form_takes_over_what_was_typed_and_back(
         await settled(pilot)
         await pilot.press(*"66F pH 68 // cloudy", "f2")
         await settled(pilot)
-        assert_screen(app, "water_test_form_80")
+        await looks_as(pilot, "water_test_form_80")
         form = app.screen._form
         assert (form.values["temperature_c"], form.values["ph"], form.values["note"]) == (
             "66 °F", "pH 68", "cloudy",
@@ -177,7 +177,7 @@ async def test_the_form_asks_how_the_sample_was_taken(
         await settled(pilot)
         await pilot.press("escape")
         await settled(pilot)
-        assert_screen(app, "water_test_old_sample_80")
+        await looks_as(pilot, "water_test_old_sample_80")
         await pilot.press("enter")
         for _ in range(4):
             await settled(pilot)

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from diary_on_screen import ASKS, MONDAY, TODAY, TUESDAY, Practice, add_practice, on, quiet, words
 from round_on_screen import RoundApp, round_app
-from screen_text import assert_screen, screen_text
+from screen_text import looks_as, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -82,7 +82,7 @@ async def test_a_week_shows_its_days_with_what_is_booked_and_to_be_agreed(
         screen = await on(pilot, WeekScreen)
         to(screen, due_key(screen, practice.near))
         await quiet(pilot)
-        assert_screen(app, f"week_ahead_{size[0]}")
+        await looks_as(pilot, f"week_ahead_{size[0]}")
 
 
 async def test_a_line_that_is_due_opens_its_booking_on_that_day_and_is_booked(
