@@ -47,8 +47,8 @@ def number(connection: Connection) -> int | None:
     return int(found) if inspect(connection).has_table("book_meta") else None
 
 
-def upgrade(engine: Engine) -> None:
-    """Bring the tables to `HEAD`, in one transaction: all of it or nothing.
+def upgrade(engine: Engine, to: int | None = None) -> None:
+    """Bring the tables to `HEAD`, or to an older number, in one transaction: all of it or nothing.
 
     Two programs that do so at once wait for each other. On SQLite foreign keys cannot be switched
     off inside a transaction, so a migration that rebuilds a parent table must keep its children.
@@ -57,6 +57,8 @@ def upgrade(engine: Engine) -> None:
     ----------
     engine
         Of a database that is empty or holds an older book.
+    to
+        The number of a migration; only where what an older version wrote has to be read.
     """
     from alembic import command
     from alembic.config import Config
@@ -75,7 +77,7 @@ def upgrade(engine: Engine) -> None:
         else:
             connection.execute(text(f"SELECT pg_advisory_xact_lock({_ONE_AT_A_TIME})"))
         config.attributes["connection"] = connection
-        command.upgrade(config, "head")
+        command.upgrade(config, "head" if to is None else f"{to:04}")
 
 
 def _escaped(path: Path) -> str:

@@ -102,8 +102,9 @@ def add_import_book(kinds: Any, parents: Sequence[argparse.ArgumentParser] = ())
     one = kinds.add_parser(
         "book", parents=parents, help="a whole book, out of the folder of “export book”",
         description="Makes a new book of a folder that “pondround export book” wrote: the same "
-        "keys, revisions, people, times and log. --book names the new place; a book that is there "
-        "is never touched.",
+        "keys, revisions, people, times and log. A folder of an older version comes in as its book "
+        "would, had this version opened it; one of a newer version is refused. --book names the "
+        "new place; a book that is there is never touched.",
     )  # fmt: skip
     one.add_argument("file", type=Path, metavar="FOLDER", help="the folder")
     one.add_argument(

@@ -6,7 +6,6 @@ PostgreSQL, from either to the other. It is all one transaction: the whole book 
 
 from __future__ import annotations
 
-import hashlib
 import shutil
 import tempfile
 from collections.abc import Iterator
@@ -14,28 +13,22 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
-from sqlalchemy import Connection, Table, delete, make_url, select
+from sqlalchemy import Table, make_url
 from sqlalchemy.exc import ArgumentError
 
 from store.book import schema
-from store.book.book import Book
-from store.book.checks import time_zone
 from store.book.columns import Base
 from store.book.engines import postgres_engine
 from store.book.opening import open_book
 from store.book.trouble import LIBRARY_ERRORS, sentence
-from store.errors import BadInput, BookTrouble, PondroundError
-from store.exchange.back.back_rows import file_rows, put_rows
+from store.errors import BadInput, BookTrouble
+from store.exchange.back.filling import fill, full, is_empty
+from store.exchange.back.whole import refuse_changed
 from store.exchange.out.described import table_names
-from store.exchange.out.folder import Manifest, file_of, read_manifest
+from store.exchange.out.folder import Manifest, read_manifest
 from store.exchange.out.placing import MARKED
-from store.exchange.out.rows import Progress, Told, quiet
-from store.text import plain
-
-_BLOCK_BYTES = 1 << 20
-_SHOWN = 4
+from store.exchange.out.rows import Told, quiet
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,44 +50,16 @@ def check_folder(folder: Path) -> BroughtBack:
     Raises
     ------
     BadInput
-        It is none of ours, of another schema number, or files are missing, strange or changed; the
+        It is none of ours, of a newer schema number, or files are missing, strange or changed; the
         sentence names them.
     """
     manifest = read_manifest(folder)
     _refuse_schema(manifest.schema)
-    missing = [name for name in table_names() if name not in manifest.tables]
-    strange = [name for name in manifest.tables if name not in table_names()]
-    if missing or strange:
-        raise BadInput(
-            f"The manifest of {folder} names {_few(strange) or 'no strange table'} and leaves out "
-            f"{_few(missing) or 'none'}, so it is not as it was written. Nothing was brought in.",
-            field="file",
-        )
-    changed = [
-        file_of(name)
-        for name, one in manifest.tables.items()
-        if not _is_as_written(folder / file_of(name), one.size, one.sha256)
-    ]
-    known = {file_of(name) for name in table_names()}
-    changed += sorted(
-        f"tables/{one.name}"
-        for one in (folder / "tables").glob("*.csv")
-        if f"tables/{one.name}" not in known
-    )
-    if changed:
-        raise BadInput(
-            f"{_few(changed)} {'is' if len(changed) == 1 else 'are'} not as the manifest says: "
-            "changed, missing or added after the book was written. Nothing was brought in; take "
-            "the folder as it was written.",
-            field="file",
-            title="Changed by hand",
-        )
-    told = [
-        f"{name} is not as it was written; it is not needed and was passed over."
-        for name, one in manifest.beside.items()
-        if not _is_as_written(folder / Path(name).name, one.size, one.sha256)
-    ]
-    return BroughtBack(manifest, tuple(told))
+    if manifest.schema < schema.HEAD:
+        from store.exchange.back.older import check_older
+
+        return BroughtBack(manifest, check_older(folder, manifest))
+    return BroughtBack(manifest, refuse_changed(folder, manifest, table_names()))
 
 
 def bring_back(folder: Path, place: str, now: datetime, *, told: Told = quiet) -> BroughtBack:
@@ -103,7 +68,7 @@ def bring_back(folder: Path, place: str, now: datetime, *, told: Told = quiet) -
     Parameters
     ----------
     folder
-        As `store.exchange.out.book_folder.export_book` wrote it.
+        As `store.exchange.out.book_folder.export_book` of this version or an older one wrote it.
     place
         A file that is not there, or the address of a PostgreSQL database that is empty or holds a
         book without any row.
@@ -120,26 +85,43 @@ def bring_back(folder: Path, place: str, now: datetime, *, told: Told = quiet) -
     Raises
     ------
     BadInput
-        The folder is not as it was written, of another schema number, or holds what a book cannot
+        The folder is not as it was written, of a newer schema number, or holds what a book cannot
         hold. There is no book at the place afterwards.
     BookTrouble
         There is a book already, or the place cannot be written.
     """
-    found = check_folder(folder)
+    manifest = read_manifest(folder)
+    _refuse_schema(manifest.schema)
+    if manifest.schema == schema.HEAD:
+        found = check_folder(folder)
+        _place(folder, manifest, place, now, told)
+        return found
+    from store.exchange.back.older import folder_of_today, last_stage
+
+    _refuse_taken(place)
+    with folder_of_today(folder, manifest, now, told) as (of_today, written, remarks):
+        _place(of_today, written, place, now, last_stage(told, manifest.rows))
+    return BroughtBack(manifest, remarks)
+
+
+def _place(folder: Path, manifest: Manifest, place: str, now: datetime, told: Told) -> None:
+    """A book of this version made of a folder of this version."""
+    _refuse_taken(place)
     path = _file_at(place)
     if path is None:
-        _refuse_full_server(place)
         with open_book(place, now=now, create=True) as book:
-            _fill(book, folder, found.manifest, told)
-        return found
-    _refuse_file(path)
+            fill(book.engine, book.name, _tables(), folder, manifest, told)
+        return
     with _new_beside(path) as beside:
         with open_book(beside, now=now, create=True) as book:
-            _fill(book, folder, found.manifest, told)
+            fill(book.engine, book.name, _tables(), folder, manifest, told)
         _refuse_side_files(beside)
         _refuse_file(path)
         beside.rename(path)
-    return found
+
+
+def _tables() -> dict[str, Table]:
+    return {name: Base.metadata.tables[name] for name in table_names()}
 
 
 def try_back(folder: Path, now: datetime, *, told: Told = quiet) -> BroughtBack:
@@ -164,39 +146,20 @@ def try_back(folder: Path, now: datetime, *, told: Told = quiet) -> BroughtBack:
 
 
 def _refuse_schema(number: int) -> None:
-    if number == schema.HEAD:
+    if 1 <= number <= schema.HEAD:
         return
-    what = "newer" if number > schema.HEAD else "older"
-    way = (
-        "Bring it in with that version."
-        if number > schema.HEAD
-        else "Bring it in with the version that wrote it, open that book with this one, and write "
-        "it out again if you want to."
-    )
+    if number < 1:
+        raise BadInput(
+            "The manifest of the folder names no number of tables that a book ever had, so nothing "
+            "in it is certain. Nothing was brought in; take the folder as it was written.",
+            field="file",
+        )
     raise BadInput(
-        f"The folder was written by a {what} Pondround: its tables are number {number}, this "
-        f"version has {schema.HEAD}. Nothing was brought in. {way}",
+        f"The folder was written by a newer Pondround: its tables are number {number}, this "
+        f"version has {schema.HEAD}. Nothing was brought in. Bring it in with that version.",
         field="file",
-        title=f"A folder of a{'n' if what == 'older' else ''} {what} version",
+        title="A folder of a newer version",
     )
-
-
-def _is_as_written(path: Path, size: int, sha256: str) -> bool:
-    found = hashlib.sha256()
-    try:
-        if path.stat().st_size != size:
-            return False
-        with path.open("rb") as file:
-            while block := file.read(_BLOCK_BYTES):
-                found.update(block)
-    except OSError:
-        return False
-    return found.hexdigest() == sha256
-
-
-def _few(names: list[str]) -> str:
-    more = f" and {len(names) - _SHOWN} more" if len(names) > _SHOWN else ""
-    return ", ".join(names[:_SHOWN]) + more
 
 
 # The place
@@ -213,6 +176,14 @@ def _file_at(place: str) -> Path | None:
     if address.get_backend_name() == "sqlite" and address.database:
         return Path(address.database)
     return None
+
+
+def _refuse_taken(place: str) -> None:
+    path = _file_at(place)
+    if path is None:
+        _refuse_full_server(place)
+    else:
+        _refuse_file(path)
 
 
 def _refuse_file(path: Path) -> None:
@@ -246,30 +217,14 @@ def _refuse_full_server(place: str) -> None:
     try:
         with engine.connect() as connection:
             number = schema.number(connection)
-            if number is not None and (number != schema.HEAD or not _is_empty(connection)):
-                raise _full(name)
+            if number is not None and (
+                number != schema.HEAD or not is_empty(connection, _tables())
+            ):
+                raise full(name)
     except LIBRARY_ERRORS as error:
         raise sentence(error, name) from error
     finally:
         engine.dispose()
-
-
-def _full(name: str) -> BookTrouble:
-    return BookTrouble(
-        f"There is a book in {name} already; it was left as it was. A whole book is brought into "
-        "an empty place: name one with --book.",
-        title="Already there",
-    )
-
-
-def _is_empty(connection: Connection) -> bool:
-    for name in table_names():
-        table = Base.metadata.tables[name]
-        if name == "book_meta":
-            continue  # stamps alone are no records
-        if connection.execute(select(1).select_from(table).limit(1)).first() is not None:
-            return False
-    return True
 
 
 @contextmanager
@@ -286,98 +241,3 @@ def _new_beside(path: Path) -> Iterator[Path]:
         raise sentence(error, str(path)) from error
     finally:
         shutil.rmtree(away, ignore_errors=True)
-
-
-# Filling
-
-
-def _fill(book: Book, folder: Path, manifest: Manifest, told: Told) -> None:
-    try:
-        with book.engine.connect().execution_options(pondround_writes=True) as connection:
-            transaction = connection.begin()
-            try:
-                _load(connection, book.name, folder, manifest, told)
-                _commit(connection, transaction)
-            except BaseException:
-                transaction.rollback()
-                raise
-    except LIBRARY_ERRORS as error:
-        raise sentence(error, book.name) from error
-
-
-def _load(connection: Connection, name: str, folder: Path, manifest: Manifest, told: Told) -> None:
-    sqlite = connection.dialect.name == "sqlite"
-    if sqlite:
-        # Rows that point at each other come one after the other; all is asked at the end.
-        connection.exec_driver_sql("PRAGMA defer_foreign_keys = ON")
-    else:
-        connection.exec_driver_sql("LOCK TABLE staff, practice IN EXCLUSIVE MODE")
-    if not _is_empty(connection):
-        raise _full(name)
-    meta = Base.metadata.tables["book_meta"]
-    connection.execute(delete(meta))
-    done = 0
-    for table_name in table_names():
-        table, rows = Base.metadata.tables[table_name], 0
-        path = folder / file_of(table_name)
-        for part in put_rows(connection, table, file_rows(path, table, sqlite=sqlite)):
-            rows += part
-            told(Progress(table_name, done + rows, manifest.rows))
-        if rows != manifest.tables[table_name].rows:
-            raise BadInput(
-                f"{file_of(table_name)} has {rows:,} rows, its manifest says "
-                f"{manifest.tables[table_name].rows:,}. Nothing was brought in.",
-                field="file",
-            )
-        done += rows
-    if not sqlite:
-        _point_late(connection, folder)
-    _refuse_zones(connection)
-
-
-def _refuse_zones(connection: Connection) -> None:
-    """A book whose days cannot be reckoned could not be opened."""
-    for name in connection.execute(select(Base.metadata.tables["practice"].c.time_zone)).scalars():
-        try:
-            time_zone(name)
-        except BadInput as error:
-            raise BadInput(
-                f"{file_of('practice')} is not as a book writes it: there is no time zone "
-                f"“{plain(name):.60}”. Nothing was brought in.",
-                field="file",
-            ) from error
-
-
-def _point_late(connection: Connection, folder: Path) -> None:
-    """Where two tables point at each other, the second way is written when both are there."""
-    from store.exchange.back.back_rows import late_columns, put_late
-
-    for name in table_names():
-        table: Table = Base.metadata.tables[name]
-        if late_columns(table):
-            put_late(connection, table, file_rows(folder / file_of(name), table, sqlite=False))
-
-
-def _commit(connection: Connection, transaction: Any) -> None:
-    try:
-        transaction.commit()
-    except LIBRARY_ERRORS as error:
-        said = _dangling(connection)
-        if said is None:
-            raise
-        raise said from error
-
-
-def _dangling(connection: Connection) -> PondroundError | None:
-    """Which row points at one that is not there, as SQLite tells it before it gives up."""
-    if connection.dialect.name != "sqlite" or connection.closed:
-        return None
-    raw: Any = connection.connection.driver_connection
-    found = raw.execute("PRAGMA foreign_key_check").fetchone()
-    if found is None:
-        return None
-    return BadInput(
-        f"A row of {file_of(found[0])} points at a row of {file_of(found[2])} that is not there. "
-        "Nothing was brought in; take the folder as it was written.",
-        field="file",
-    )
