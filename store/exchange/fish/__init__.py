@@ -1,0 +1,1 @@
+"""Sheets of what was found on fish, and books of dead fish."""
