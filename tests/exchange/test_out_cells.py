@@ -136,7 +136,8 @@ def test_json_comes_back_and_is_plain_json(value: object) -> None:
     cell = made(raw)
     assert json.loads(cell) == value  # for any other program as well
     assert not any(f";{sign}" in cell for sign in "=+-@＝＋－＠")
-    assert there_and_back("pond.test_seasons", raw) == raw
+    # Named values come in the order of their names, since PostgreSQL keeps no other.
+    assert there_and_back("pond.test_seasons", raw) == json.dumps(value, sort_keys=True)
 
 
 @pytest.mark.parametrize(

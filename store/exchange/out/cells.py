@@ -131,8 +131,13 @@ def _yes_no(raw: Any) -> str:
     return "yes" if raw else "no"
 
 
+def _in_order(value: Any) -> Any:
+    """Named values by name: PostgreSQL keeps no order of theirs, and both write the same file."""
+    return json.loads(json.dumps(value, sort_keys=True))
+
+
 def _json_cell(value: Any) -> str:
-    text = json.dumps(value, ensure_ascii=False, allow_nan=False)
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False, sort_keys=True)
     return _IN_JSON.sub(lambda found: f";\\u{ord(found[1]):04x}", text)
 
 
@@ -178,7 +183,7 @@ def value_of(column: Column[Any], *, sqlite: bool) -> Shown | None:
     if isinstance(kind, Boolean):
         return bool
     if isinstance(kind, JSON):
-        return json.loads if sqlite else None
+        return (lambda raw: _in_order(json.loads(raw))) if sqlite else _in_order
     made = cell_of(column, sqlite=sqlite)
     return None if made is safe else made
 
