@@ -14,8 +14,8 @@ from store.book.book import Book
 from store.book.clients import clients
 from store.book.ponds import cards
 from tui.screens.directory.directory import DirectoryScreen
+from tui.screens.exchange.clients_file import looked_at
 from tui.screens.exchange.clients_in import ClientsInScreen, Decide
-from tui.screens.exchange.list_file import ListFileScreen, looked_at
 from tui.screens.exchange.merge import WhichStays
 from tui.screens.parts.dialogs import Ask, AskReason, Choose, Tell
 
@@ -44,7 +44,7 @@ async def _shows(pilot: Any, text: str) -> None:
 
 def _app(book: Book, act: Act, tmp_path: Path) -> SmallApp:
     path = write_csv(tmp_path / "list.csv", MESSY)
-    looked = looked_at(book, {"file": str(path), "sheet": ""})
+    looked = looked_at(book, path)
     return SmallApp(book, act, lambda: ClientsInScreen(*looked), tmp_path / "drafts")
 
 
@@ -93,32 +93,8 @@ async def test_what_was_answered_stands_there_the_next_time(
         await pilot.press("t")
         await _until(pilot, Tell)
         await _shows(pilot, "Passed over as totals: line 12.")
-    _opened, _found, answers = looked_at(
-        sqlite_book, {"file": str(tmp_path / "list.csv"), "sheet": ""}
-    )
+    _opened, _found, answers = looked_at(sqlite_book, tmp_path / "list.csv")
     assert answers == {key: answers[key]}
-
-
-async def test_from_the_directory_a_file_is_asked_for(
-    sqlite_book: Book, act: Act, tmp_path: Path
-) -> None:
-    write_csv(tmp_path / "list.csv", MESSY)
-    app = SmallApp(sqlite_book, act, DirectoryScreen, tmp_path / "drafts")
-    async with app.run_test(size=(80, 24)) as pilot:
-        await _until(pilot, DirectoryScreen)
-        await pilot.press("i")
-        form = await _until(pilot, ListFileScreen)
-        await pilot.press(*"none.csv", "f2")
-        await _shows(pilot, "none.csv cannot be read")
-        assert app.screen is form
-        from textual.widgets import Input
-
-        app.screen.query(Input).first().value = str(tmp_path / "list.csv")
-        await pilot.press("f2")
-        await _until(pilot, ClientsInScreen)
-        await pilot.press("escape")
-        await _until(pilot, DirectoryScreen)
-    assert clients(sqlite_book) == ()
 
 
 async def test_a_client_who_stands_twice_in_the_book_is_merged(

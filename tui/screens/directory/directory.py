@@ -63,7 +63,7 @@ class DirectoryScreen(Screen[None]):
         Binding("h", "history", "history", id="directory.history",
                 tooltip="Who changed it, when, from what to what"),
         Binding("i", "bring", "bring in", show=False, id="directory.bring",
-                tooltip="Look at a list of clients and ponds, and bring it in"),
+                tooltip="A file into the book: clients, water, a logger's, visits, and more"),
         Binding("m", "merge", "merge", show=False, id="directory.merge",
                 tooltip="This client stands in the book twice: look at both, and merge them"),
         Binding("p", "practice", "practice", id="directory.practice",
@@ -316,10 +316,10 @@ class DirectoryScreen(Screen[None]):
 
     @work(exclusive=True, group="directory-act")
     async def action_bring(self) -> None:
-        """Look at a list of clients and ponds, and bring it in."""
-        from tui.screens.exchange.list_file import look_at_list
+        """Look at a file, and bring it in."""
+        from tui.screens.exchange.bring_in import bring_in
 
-        await look_at_list(self.ponds_app)
+        await bring_in(self.ponds_app)
 
     @work(exclusive=True, group="directory-act")
     async def action_out(self) -> None:

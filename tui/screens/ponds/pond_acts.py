@@ -69,6 +69,8 @@ class PondActs(Screen[None], metaclass=AbstractScreen):
                 tooltip="Put a concern to rest until a day"),
         Binding("R", "report", "paper", show=False, id="pond.report",
                 tooltip="A paper to a file: the visit report for the owner, the pond's history"),
+        Binding("i", "bring", "bring in", show=False, id="pond.bring",
+                tooltip="A file of this pond into the book: water tests, a logger's, and more"),
         Binding("w", "rules", "rules", show=False, id="pond.rules",
                 tooltip="The rules in force at this pond"),
     ]  # fmt: skip
@@ -173,6 +175,16 @@ class PondActs(Screen[None], metaclass=AbstractScreen):
         from tui.screens.exchange.report import write_report
 
         await write_report(self.ponds_app, self.pond)
+
+    @work(group="pond-open", exclusive=True)
+    async def action_bring(self) -> None:
+        """A file of this pond into the book."""
+        from tui.screens.exchange.bring_in import bring_in
+
+        if self.page is not None:
+            card = self.page.card
+            names = card.client.name, card.site.name, card.pond.name
+            await bring_in(self.ponds_app, card.pond.code or ", ".join(names))
 
     def action_explain(self) -> None:
         """Explain every concern."""

@@ -1,0 +1,106 @@
+"""A file on its way into the book by keys: named, recognised, looked at, asked about, saved."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+from screen_text import looks_as, screen_text
+from small_app import SmallApp
+from textual.widgets import Input
+
+from store.book.act import Act
+from store.book.book import Book
+from store.book.events import events
+from tui.screens.directory.directory import DirectoryScreen
+from tui.screens.exchange.bring_in import BringInScreen
+from tui.screens.exchange.plan_in import EventsIn
+from tui.screens.parts.dialogs import Ask, Choose, Tell
+from tui.widgets.fields import Form
+
+EVENTS = """pond,on_day,kind,amount,note
+BRO-1,3/2/2026,fish added,4,from the spring show
+BRO-1,4/2/2026,power cut,2,
+NOT-1,5/2/2026,power cut,2,
+"""
+
+
+async def _until(pilot: Any, kind: type[Any]) -> Any:
+    for _ in range(300):
+        await pilot.pause(0.02)
+        if isinstance(pilot.app.screen, kind):
+            await pilot.pause()
+            return pilot.app.screen
+    raise AssertionError(screen_text(pilot.app))
+
+
+async def _shows(pilot: Any, text: str) -> None:
+    for _ in range(300):
+        await pilot.pause(0.02)
+        if text in " ".join(screen_text(pilot.app).replace("│", " ").split()):
+            return
+    raise AssertionError(screen_text(pilot.app))
+
+
+def _types(pilot: Any, path: Path | str) -> None:
+    pilot.app.screen.query(Input).first().value = str(path)
+
+
+def _pond(book: Book, act: Act) -> UUID:
+    with book.writing(act) as writing:
+        client = writing.add("client", name="Brook House")
+        site = writing.add("site", client_id=client, name="Garden")
+        pond: UUID = writing.add("pond", site_id=site, name="Lower pond", code="BRO-1")
+    return pond
+
+
+async def test_a_file_is_recognised_asked_about_and_saved(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    pond = _pond(sqlite_book, act)
+    path = tmp_path / "diary.csv"
+    path.write_text(EVENTS, "utf-8")
+    app = SmallApp(sqlite_book, act, DirectoryScreen, tmp_path / "drafts")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await _until(pilot, DirectoryScreen)
+        await pilot.press("i")
+        form = await _until(pilot, BringInScreen)
+        # What cannot be opened is told at once, and the form stays.
+        _types(pilot, tmp_path / "dairy.csv")
+        await _shows(pilot, "Is diary.csv meant?")
+        await pilot.press("f2")
+        await pilot.pause(0.1)
+        assert app.screen is form
+        _types(pilot, f"'{path}'")
+        await _shows(pilot, "A row an event")
+        await _shows(pilot, "It looks like events: its headings “kind”")
+        assert form.query_one(Form).values["kind"] == "events"
+        # Another kind than it looks like is read only where a person says so once more.
+        form.query_one(Form).fill({"kind": "visits"})
+        await _shows(pilot, "It looks rather like events")
+        await pilot.press("f2")
+        await _until(pilot, Choose)
+        await pilot.press("1")
+        await _until(pilot, EventsIn)
+        await _shows(pilot, "1 asked nothing is read before that is answered")
+        await pilot.press("enter")
+        await _until(pilot, Choose)
+        await _shows(pilot, "may be day and month in either order")
+        await pilot.press("1")
+        await _until(pilot, EventsIn)
+        await _shows(pilot, "2 events to save 1 left out")
+        await looks_as(pilot, "plan_in_80")
+        await pilot.press("a", "enter")
+        await _until(pilot, Tell)
+        await _shows(pilot, "No pond goes by “NOT-1”")
+        await pilot.press("escape", "f2")
+        await _until(pilot, Ask)
+        assert events(sqlite_book, pond) == ()
+        await pilot.press("right", "enter")
+        await _shows(pilot, "2 there already")
+        assert [one.on_day.isoformat() for one in events(sqlite_book, pond)] == [
+            "2026-02-04", "2026-02-03",
+        ]  # fmt: skip
+        assert app.changes == 1
+        assert "NOT-1" in (tmp_path / "diary.refused.csv").read_text("utf-8")

@@ -1,0 +1,329 @@
+"""What is to be brought in: the file, what it is, and whose pond where the file names none."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from urllib.parse import unquote, urlsplit
+from uuid import UUID
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.widgets import Static
+
+from store.errors import BadInput, NotAllowed, PondroundError
+from tui.screens.exchange.bringing import KINDS, LOOKS_LIKE, BringKind, kind_of
+from tui.screens.parts.dialogs import Choose, Option
+from tui.screens.parts.edit import FormScreen
+from tui.screens.parts.once import once
+from tui.widgets.fields import Field, Form
+from tui.widgets.foot import Foot
+from tui.widgets.literal import one_line
+from tui.widgets.top import Line, Top
+
+if TYPE_CHECKING:
+    from store.book.book import Book
+    from store.exchange.recognised import Recognised
+    from tui.app import PondroundApp
+
+_CELLS = 44
+_REST_S = 0.3
+"""How long nothing is typed before the file is looked at [s]."""
+BEGIN = (
+    "Type the path of a file, or draw it into the window where the terminal allows that. What it "
+    "is will be proposed by its headings; you say whether that is right. Nothing is saved here: F2 "
+    "shows what the file would bring."
+)
+
+
+class BringInScreen(FormScreen):
+    """The file, its kind and its pond; F2 shows what it would bring.
+
+    Parameters
+    ----------
+    pond
+        By what the pond goes that is proposed: its code, or client, site and name.
+    """
+
+    CSS_PATH = [  # noqa: RUF012
+        "../sheets/edit.tcss", "../sheets/narrow.tcss", "../sheets/bring_in.tcss",
+    ]  # fmt: skip
+    QUESTION = "Which file is to be brought in, and what is it?"
+    ABOUT = (
+        "A look at the beginning of the file proposes what it is, by its headings and rows; what "
+        "you choose counts. F2 reads it and shows row by row what it would bring; nothing is saved "
+        "before you say so there. The pond is for files that name none, such as a logger's. CSV "
+        "and other text of any kind, and .xlsx. The same at the command line: pondround import."
+    )
+
+    def __init__(self, pond: str = "") -> None:
+        kinds = tuple((one.name, one.word) for one in KINDS)
+        fields = (
+            Field("file", "file", "", width=_CELLS),
+            Field("kind", "what it is", "", choices=kinds, width=_CELLS),
+            Field("pond", "pond", "code or name", pond, width=_CELLS),
+        )
+        super().__init__("Bring in a file", fields, f"bring-in-{pond}")
+        self._proposed = ""
+        """The kind that a look proposed last; what a person chose is left alone."""
+        self._look: tuple[str, Recognised | PondroundError] | None = None
+        self._brought = False
+
+    def compose(self) -> ComposeResult:
+        """Head, form, what the file looks like, keys."""
+        yield Top(self._title, id="edit-head")
+        yield Line()
+        yield Form(self._fields, draft=self._draft(), id="edit-form")
+        yield Line()
+        yield Static(BEGIN, id="bring-in-said", markup=False)
+        yield Foot()
+
+    def on_mount(self) -> None:
+        """A draft may name a file already."""
+        self.call_after_refresh(self._look_again)
+
+    def on_book_changed(self) -> None:
+        """Something was brought in: the file need not be offered again."""
+        self._brought = True
+
+    # Looking
+
+    @on(Form.Changed)
+    def _changed(self, changed: Form.Changed) -> None:
+        changed.stop()
+        if changed.name == "file":
+            self._look_again()
+        else:
+            self._tell()
+
+    def _look_again(self) -> None:
+        self._look_at(self.query_one(Form).values["file"])
+
+    @work(group="bring-in-look", exclusive=True)
+    async def _look_at(self, typed: str) -> None:
+        """Look at the file once nobody types, and say what it looks like."""
+        from asyncio import sleep
+
+        self._look = None
+        if not typed.strip():
+            self._tell()
+            return
+        await sleep(_REST_S)
+        self._say(f"looking at {one_line(typed.strip())} …")
+        found = await self._looked(typed)
+        self._look = (typed, found)
+        if not isinstance(found, PondroundError):
+            self._propose(found)
+        self._tell()
+
+    async def _looked(self, typed: str) -> Recognised | PondroundError:
+        try:
+            return await self.ponds_app.ask_store(_recognised, typed)
+        except PondroundError as trouble:
+            return trouble
+
+    def _propose(self, found: Recognised) -> None:
+        """What it looks like, where nobody has chosen."""
+        form = self.query_one(Form)
+        if form.values["kind"] in ("", self._proposed) and kind_of(found.kind) is not None:
+            self._proposed = found.kind
+            form.fill({"kind": found.kind})
+
+    def _tell(self) -> None:
+        values = self.query_one(Form).values
+        if self._look is None:
+            self._say(BEGIN)
+            return
+        found = self._look[1]
+        if isinstance(found, PondroundError):
+            self._say(found.message)
+        else:
+            self._say(said_look(found, kind_of(values["kind"]), values["pond"]))
+
+    def _say(self, text: str) -> None:
+        self.query_one("#bring-in-said", Static).update(text)
+
+    # Opening
+
+    @once("edit")
+    async def _saving(self, texts: dict[str, str]) -> None:
+        """Show what the file would bring; nothing is saved here, so nobody is asked who it is."""
+        app, form = self.ponds_app, self.query_one(Form)
+        form.clear_errors()
+        try:
+            path, pond, kind, found = await self._understood(texts)
+        except BadInput as trouble:
+            form.show_error(trouble)
+            return
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        if kind is None:
+            return
+        self._brought = False
+        left_with = await self.app.push_screen_wait(kind.screen(path, pond))
+        if isinstance(left_with, PondroundError):
+            form.show_error(BadInput(_and_what(left_with, kind, found), field="file"))
+        elif self._brought:
+            form.saved()
+            self.dismiss(None)
+
+    async def _understood(
+        self, texts: Mapping[str, str]
+    ) -> tuple[Path, UUID | None, BringKind | None, Recognised]:
+        """The file, the pond and the kind; of the kind none where a person went back."""
+        app = self.ponds_app
+        if not texts["file"].strip():
+            raise BadInput("Which file? Type its path.", field="file")
+        self._say(f"looking at {one_line(texts['file'].strip())} …")
+        found = await self._looked(texts["file"])
+        self._look = (texts["file"], found)
+        if isinstance(found, PondroundError):
+            self._tell()
+            raise BadInput(found.message, field="file")
+        kind = kind_of(texts["kind"]) or kind_of(found.kind)
+        self._tell()
+        if kind is None:
+            looks = LOOKS_LIKE.get(found.kind)
+            said = f"It looks like {looks}; {found.why}. " if looks else ""
+            raise BadInput(f"{said}Please say what it is.", field="kind")
+        if gainsays(found, kind):
+            kind = await self._which(kind, found)
+        pond = None
+        if kind is not None and kind.pond != "no":
+            if texts["pond"].strip():
+                pond = await app.ask_store(_pond, app.book, texts["pond"])
+            elif kind.pond == "needs":
+                raise BadInput("Whose is it? Such a file names no pond.", field="pond")
+        return typed_path(texts["file"]), pond, kind, found
+
+    async def _which(self, chosen: BringKind, found: Recognised) -> BringKind | None:
+        """The file looks like another kind than was chosen: a person says which it is."""
+        other = kind_of(found.kind)
+        options = [Option(chosen.name, f"Read it as {LOOKS_LIKE[chosen.name]} all the same")]
+        if other is not None:
+            options.insert(0, Option(other.name, f"Read it as {LOOKS_LIKE[other.name]}"))
+        title = f"It looks like {LOOKS_LIKE[found.kind]}: {found.why}"
+        answer = await self.app.push_screen_wait(Choose(title, options))
+        if answer is not None and answer != chosen.name:
+            self.query_one(Form).fill({"kind": str(answer)})
+        return None if answer is None else kind_of(str(answer))
+
+    async def save(self, act: Any, texts: dict[str, str]) -> UUID:
+        """Nothing is saved by looking."""
+        raise NotAllowed("A file is only looked at here; nothing was saved.")
+
+
+def gainsays(found: Recognised, chosen: BringKind) -> bool:
+    """Whether a file clearly looks like something else than was chosen.
+
+    Parameters
+    ----------
+    found
+        What it looks like.
+    chosen
+        What a person says it is.
+    """
+    lists = {"clients", "ponds"}
+    return (
+        found.sure
+        and found.kind != chosen.name
+        and not {found.kind, chosen.name} <= lists
+        and found.kind in LOOKS_LIKE
+    )
+
+
+def said_look(found: Recognised, chosen: BringKind | None, pond: str) -> str:
+    """What is said of a file under the form.
+
+    Parameters
+    ----------
+    found
+        What it looks like.
+    chosen
+        What stands in the form.
+    pond
+        The pond that stands in the form.
+    """
+    looks = LOOKS_LIKE.get(found.kind)
+    why = found.why[:1].upper() + found.why[1:]
+    if looks is None:
+        said = f"{why}. Please say what it is."
+    elif chosen is not None and gainsays(found, chosen):
+        said = f"It looks rather like {looks}: {found.why}."
+    elif kind_of(found.kind) is None:
+        said = f"It looks like {looks}: {found.why}."
+    else:
+        said = f"It looks like {looks}: {found.why}."
+    if chosen is None:
+        return said
+    use = {
+        "no": "It needs no pond." if pond.strip() else "",
+        "may": "" if found.names_ponds or pond.strip() else "It names no pond: say which.",
+        "needs": "" if pond.strip() else "Say of which pond.",
+    }[chosen.pond]
+    return " ".join(filter(None, (said, chosen.about, use)))
+
+
+def typed_path(typed: str) -> Path:
+    """The path that is meant, also where a terminal wrote it that a file was drawn into.
+
+    Parameters
+    ----------
+    typed
+        A path, in quotation marks or not, with its blanks marked or not, or as a file's address.
+
+    Examples
+    --------
+    >>> typed_path("'/tmp/pond list.csv' ").as_posix()
+    '/tmp/pond list.csv'
+    >>> typed_path("file:///tmp/pond%20list.csv").as_posix()
+    '/tmp/pond list.csv'
+    """
+    text = typed.strip()
+    if len(text) > 1 and text[0] == text[-1] and text[0] in "'\"":
+        text = text[1:-1]
+    elif text.startswith("file://"):
+        text = unquote(urlsplit(text).path)
+    elif "\\ " in text and not Path(text).exists():
+        text = text.replace("\\ ", " ")
+    return Path(text).expanduser()
+
+
+def _recognised(typed: str) -> Recognised:
+    from store.exchange.recognised import recognise
+
+    return recognise(typed_path(typed))
+
+
+def _pond(book: Book, text: str) -> UUID:
+    from store.exchange.plain.whose import PondNames
+
+    try:
+        return PondNames(book).one(text)
+    except PondroundError as error:
+        raise BadInput(error.message, field="pond") from error
+
+
+def _and_what(trouble: PondroundError, chosen: BringKind, found: Recognised) -> str:
+    """What went wrong, and what the file looks like where that is something else."""
+    looks = LOOKS_LIKE.get(found.kind)
+    if looks is None or found.kind == chosen.name:
+        return trouble.message
+    return f"{trouble.message} It looks like {looks}: {found.why}."
+
+
+async def bring_in(app: PondroundApp, pond: str = "") -> None:
+    """Ask which file, and show what it would bring.
+
+    Within a worker of a screen or of the application.
+
+    Parameters
+    ----------
+    app
+        The application.
+    pond
+        By what the pond goes that is proposed.
+    """
+    await app.push_screen_wait(BringInScreen(pond))

@@ -1,0 +1,99 @@
+"""The kinds of files that can be brought in by keys, and the screen that each opens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from importlib import import_module
+from pathlib import Path
+from typing import Any, Literal, cast
+from uuid import UUID
+
+from textual.screen import Screen
+
+_HERE = "tui.screens.exchange"
+
+
+@dataclass(frozen=True, slots=True)
+class BringKind:
+    """A kind of file.
+
+    `name` is the one of `store.exchange.recognised`, `word` what a person chooses by, `about` what
+    such a file holds. `opens` is the screen as `module:Class`, imported when it is wanted and made
+    with the file and the pond of the whole file. `pond` tells whether one pond is asked for: it
+    `needs` one, `may` have one where the file names none, or has `no` use for it.
+    """
+
+    name: str
+    word: str
+    about: str
+    opens: str
+    pond: Literal["needs", "may", "no"] = "no"
+
+    def screen(self, path: Path, pond: UUID | None) -> Screen[Any]:
+        """The screen that shows what the file would bring.
+
+        Parameters
+        ----------
+        path
+            The file.
+        pond
+            The pond of the whole file, where a person named one.
+        """
+        module, _, name = self.opens.partition(":")
+        made = getattr(import_module(module), name)(path, pond)
+        return cast("Screen[Any]", made)
+
+
+KINDS = (
+    BringKind(
+        "clients", "clients and ponds, a list",
+        "Any list of clients, as an accounts program or a spreadsheet has it: doubles are asked "
+        "about.",
+        f"{_HERE}.clients_file:ClientsFileScreen",
+    ),
+    BringKind(
+        "ponds", "ponds, in our own shape",
+        "A row a pond with client and site, in the columns of our own files.",
+        f"{_HERE}.plan_in:PondsIn",
+    ),
+    BringKind(
+        "visits", "visits, planned and done",
+        "A row a visit: pond, day, state (planned, done, cancelled), who.",
+        f"{_HERE}.plan_in:VisitsIn",
+    ),
+    BringKind(
+        "events", "what happened at ponds",
+        "A row an event: pond, kind, day, amount.",
+        f"{_HERE}.plan_in:EventsIn",
+    ),
+    BringKind(
+        "staff", "people of the practice",
+        "A row a person: name, role, initials.",
+        f"{_HERE}.plan_in:StaffIn",
+    ),
+    BringKind(
+        "kits", "test kits",
+        "A row a kit: name, what its ammonia, nitrite and nitrate are given as, batch, expiry.",
+        f"{_HERE}.plan_in:KitsIn",
+    ),
+    BringKind(
+        "drives", "drive times",
+        "A row a way: from, to, minutes, km.",
+        f"{_HERE}.plan_in:DrivesIn",
+    ),
+)  # fmt: skip
+"""From the likeliest to the rarest."""
+
+LOOKS_LIKE = {
+    "water": "water tests", "logger": "a logger's file", "clients": "a list of clients",
+    "ponds": "ponds in our own shape", "staff": "people of the practice", "kits": "test kits",
+    "visits": "visits", "events": "events", "drives": "drive times",
+    "fish": "examinations of fish", "deaths": "a book of deaths",
+    "lab": "results of a laboratory", "medicines": "a medicine book", "messages": "messages",
+}  # fmt: skip
+"""What a file of each kind is called in a sentence."""
+
+
+def kind_of(name: str) -> BringKind | None:
+    """A kind by its name; None where it cannot be brought in by keys."""
+    return next((one for one in KINDS if one.name == name), None)

@@ -1,0 +1,192 @@
+"""What a file leaves open: one of the answers, a pond out of the book, or a word of one's own."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+from uuid import UUID
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.events import Key
+from textual.widgets import Button, Input, OptionList, Static
+from textual.widgets.option_list import Option as ListOption
+
+from store.errors import PondroundError
+from tui.screens.parts.dialogs import AskReason, Choose, Dialog, Option, Reason
+from tui.widgets.entry import TextLine
+from tui.widgets.literal import literal, one_line
+from tui.widgets.reading import Reading
+
+if TYPE_CHECKING:
+    from store.book.listing import ListLine
+    from store.exchange.columns import Question
+    from tui.app import PondroundApp
+
+_SHOWN = 40
+OTHER = "a pond of the book …"
+
+
+class WhichPond(Dialog["ListLine | None"]):
+    """A pond of the book, found while a part of its name is typed.
+
+    Parameters
+    ----------
+    text
+        What is asked.
+    begin
+        What stands in the line at first, such as the name in the file.
+    """
+
+    QUESTION = "Which pond of the book is meant?"
+    ABOUT = (
+        "Type a part of a client, a pond, a town or a code; a misspelt word is found as well. The "
+        "arrows choose, enter takes the pond. Nothing is taken by itself."
+    )
+
+    def __init__(self, text: str, begin: str = "") -> None:
+        super().__init__("Which pond?")
+        self._text, self._begin = text, begin
+        self._found: tuple[ListLine, ...] = ()
+
+    def content(self) -> ComposeResult:
+        """What is asked, the line, what was found."""
+        with Reading(id="message"):
+            yield Static(literal(self._text))
+        yield TextLine(self._begin, placeholder="part of a name, town or code", id="reason")
+        yield OptionList(id="which-ponds")
+
+    def buttons(self) -> ComposeResult:
+        """Back only: enter takes the pond."""
+        yield Button(Content("Back"), id="back", compact=True)
+
+    def on_mount(self) -> None:
+        """Ready to type; ponds that fit stand there at once."""
+        self.query_one(OptionList).styles.height = max(3, min(8, self.app.size.height - 14))
+        self.query_one("#reason", Input).focus()
+        self._find(self._begin)
+
+    @on(Input.Changed, "#reason")
+    def _typed(self, changed: Input.Changed) -> None:
+        self._find(changed.value)
+
+    @work(group="which-pond", exclusive=True)
+    async def _find(self, text: str) -> None:
+        app = cast("PondroundApp", self.app)
+        try:
+            found = await app.ask_store(_ponds_like, app.book, text)
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        self._found = found
+        options = self.query_one(OptionList)
+        options.clear_options()
+        options.add_options(ListOption(_said(one)) for one in found)
+        if found:
+            options.highlighted = 0
+
+    def on_key(self, event: Key) -> None:
+        """The arrows go through what was found while the line has the keys."""
+        options = self.query_one(OptionList)
+        if event.key in ("down", "up") and not options.has_focus and options.option_count:
+            event.stop()
+            event.prevent_default()
+            step = 1 if event.key == "down" else -1
+            options.highlighted = ((options.highlighted or 0) + step) % options.option_count
+
+    @on(Input.Submitted, "#reason")
+    def _entered(self) -> None:
+        at = self.query_one(OptionList).highlighted
+        if at is not None and at < len(self._found):
+            self.dismiss(self._found[at])
+
+    @on(OptionList.OptionSelected)
+    def _chosen(self, chosen: OptionList.OptionSelected) -> None:
+        self.dismiss(self._found[chosen.option_index])
+
+    @on(Button.Pressed, "#back")
+    def _gone_back(self) -> None:
+        self.action_back()
+
+
+def _said(line: ListLine) -> Content:
+    name = ", ".join(filter(None, (line.client, line.pond)))
+    rest = ", ".join(filter(None, (line.code, line.town)))
+    return Content.assemble(Content(one_line(name)), (f"  {one_line(rest)}", "$quiet"))
+
+
+def _ponds_like(book: object, text: str) -> tuple[ListLine, ...]:
+    from store.book.listing import listing
+
+    found = listing(book, text)  # type: ignore[arg-type]
+    return tuple(one for one in found.lines if one.pond_id is not None)[:_SHOWN]
+
+
+async def answer_to(
+    app: PondroundApp, question: Question, start: str = ""
+) -> tuple[str, str] | None:
+    """A person's answer to what a file leaves open: as the reader takes it, and in words.
+
+    Within a worker of a screen.
+
+    Parameters
+    ----------
+    app
+        The application.
+    question
+        What is asked.
+    start
+        What was answered before.
+
+    Returns
+    -------
+    tuple of str, str or None
+        None where it was left open.
+    """
+    of_a_pond = question.field in ("pond", "block", "ponds")
+    if question.answers:
+        options = [Option(one.value, one.label) for one in question.answers]
+        if of_a_pond:
+            options.insert(0, Option(OTHER, OTHER))
+        chosen = await app.push_screen_wait(_Answers(question.text, options, start=start or None))
+        if chosen is None:
+            return None
+        if chosen != OTHER:
+            return str(chosen), next(one.label for one in options if one.key == chosen)
+    if of_a_pond:
+        line = await app.push_screen_wait(WhichPond(question.text, question.about))
+        if line is None:
+            return None
+        return str(line.pond_id), f"{line.client}, {line.pond}"
+    typed = await app.push_screen_wait(
+        AskReason("What the file leaves open", question.text, start=start)
+    )
+    return (typed.text, typed.text) if isinstance(typed, Reason) else None
+
+
+class _Answers(Choose):
+    """A question in full over its answers."""
+
+    QUESTION = "What does the file leave open?"
+    ABOUT = (
+        "It is asked because the file does not say it, and nobody may guess. A digit or enter "
+        "answers for the whole file; the answer can be changed until F2 saves."
+    )
+
+    def __init__(self, text: str, options: list[Option], *, start: str | None) -> None:
+        super().__init__("What the file leaves open", options, start=start)
+        self._text = text
+
+    def content(self) -> ComposeResult:
+        """The question, then the answers."""
+        with Reading(id="message"):
+            yield Static(literal(self._text))
+        yield from super().content()
+
+
+def pond_key(value: str) -> UUID | None:
+    """The pond of an answer, where it is one."""
+    try:
+        return UUID(value)
+    except ValueError:
+        return None

@@ -1,0 +1,442 @@
+"""What a file would bring, row by row, before it goes into the book."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, cast
+from uuid import UUID
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Static
+
+from store.errors import BadInput, PondroundError
+from tui.said import said_head
+from tui.screens.exchange.plan_answer import answer_to, pond_key
+from tui.screens.exchange.plan_in_lines import (
+    ASK,
+    COLUMNS,
+    NEW,
+    in_full,
+    key_of,
+    rows_of,
+    state_said,
+    told,
+)
+from tui.screens.parts.dialogs import Ask, Choose, Option, Tell
+from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.once import once
+from tui.widgets.foot import Foot
+from tui.widgets.grid import LineGrid
+from tui.widgets.literal import one_line
+from tui.widgets.strip import BottomStrip
+from tui.widgets.top import Line, Top
+
+if TYPE_CHECKING:
+    from store.book.act import Act
+    from store.book.book import Book
+    from store.exchange.columns import Question, Shape
+    from store.exchange.looked import Asked, Looked
+    from store.exchange.plain.planned import Done
+    from tui.app import PondroundApp
+
+_SAID_S = 20.0
+"""How long it stands there what was saved [s]."""
+NOTHING = "The file brings nothing: every row is in the book already, or there is none."
+
+
+class PlanInScreen(Screen[PondroundError | None]):
+    """What a file would bring, what it leaves open, and what of it is left out.
+
+    It is left with the trouble where the file cannot be read at all.
+
+    Parameters
+    ----------
+    path
+        The file.
+    pond
+        The pond of the whole file, where a person named one.
+    """
+
+    KIND: ClassVar[str] = ""
+    """Name of the kind in `store.exchange.looked.WAYS`."""
+    QUESTION = "What would this file bring into the book, and what of it is left out?"
+    ABOUT = (
+        "A line for each row of the file: new is saved, left is left out with the reason, ask "
+        "waits for an answer that holds for the whole file. Rows that are in the book already are "
+        "counted and passed over. Enter answers what is asked, or shows a row in full. F2 saves "
+        "what is new, in one go; rows that are left out are written beside the file with the "
+        "reason, to be corrected and brought in from there. The same file again adds nothing twice."
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f2", "save", "save", key_display="F2", id="plan_in.save",
+                tooltip="Save what is new; what is left out goes into a file beside it"),
+        Binding("a", "next_open", "next asked", id="plan_in.next",
+                tooltip="To the next line that is asked or left out"),
+        Binding("t", "told", "remarks", id="plan_in.told",
+                tooltip="What was supposed and what was not read"),
+        HELP,
+        Binding("escape", "back", "back", key_display="esc", id="plan_in.back",
+                tooltip="Back to the file; nothing is saved"),
+    ]  # fmt: skip
+
+    def __init__(self, path: Path, pond: UUID | None = None) -> None:
+        super().__init__()
+        from store.exchange.looked import WAYS, Asked
+
+        self._path = path
+        self._way = WAYS[self.KIND]
+        self.asked: Asked = Asked(pond=pond)
+        self.looked: Looked | None = None
+        self._answered: dict[str, tuple[Question, str, str]] = {}
+        self._busy = ""
+
+    @property
+    def ponds_app(self) -> PondroundApp:
+        """The application, by its own contract."""
+        return cast("PondroundApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        """Head, how much, the lines, the strip."""
+        name = one_line(self._path.name)
+        yield Top(f"{self._way.many.capitalize()} from {name}", id="plan-in-head")
+        yield Static("", id="plan-in-state", markup=False)
+        yield Line()
+        yield LineGrid(
+            COLUMNS, empty=f"reading {name} …", header=True, gutter="mark", id="plan-in-list"
+        )
+        yield Line()
+        yield BottomStrip(id="plan-in-strip")
+        yield Foot()
+
+    def on_mount(self) -> None:
+        """The lines have the keys; the file is read behind the first paint."""
+        app = self.ponds_app
+        self.query_one(Top).moment = said_head(app.now(), app.book.zone)
+        self.query_one(LineGrid).focus()
+        self._begin()
+
+    def action_help(self) -> None:
+        """What this page is for, and its keys."""
+        open_help(self.app)
+
+    def action_back(self) -> None:
+        """Back; not while it is being saved."""
+        if self._busy == "saving":
+            self.notify("It is being saved; a moment.", markup=False)
+        else:
+            self.dismiss(None)
+
+    # Reading
+
+    @once("plan-in-act")
+    async def _begin(self) -> None:
+        await self._look(self.asked)
+
+    async def _look(self, asked: Asked) -> bool:
+        """Read the file with what was said; whether that could be done."""
+        app = self.ponds_app
+        self._state(f"reading {one_line(self._path.name)} …", busy="reading")
+        try:
+            looked = await app.ask_store(self._way.look, self._path, app.book, app.now(), asked)
+        except BadInput as trouble:
+            self._busy = ""
+            sheet = await self._which_sheet(trouble)
+            if sheet is not None:
+                return await self._look(replace(asked, sheet=sheet))
+            self._failed(trouble)
+            return False
+        except PondroundError as trouble:
+            self._busy = ""
+            self._failed(trouble)
+            return False
+        self._busy = ""
+        self.asked, self.looked = asked, looked
+        self._show()
+        return True
+
+    def _failed(self, trouble: PondroundError) -> None:
+        """Back to the form with it; where something is shown already, that stays."""
+        if self.looked is None:
+            self.dismiss(trouble)
+        else:
+            self.ponds_app.tell(trouble)
+            self._show()
+
+    async def _which_sheet(self, trouble: BadInput) -> str | None:
+        """The sheet of a workbook, where there are several."""
+        if trouble.field != "sheet" or self.asked.sheet is not None:
+            return None
+        names = await self.ponds_app.ask_store(sheets_of, self._path)
+        if len(names) < 2:
+            return None
+        options = [Option(name, name, note) for name, note in names]
+        chosen = await self.app.push_screen_wait(Choose("Which sheet is meant?", options))
+        return None if chosen is None else str(chosen)
+
+    # Showing
+
+    def _state(self, text: str, *, busy: str = "") -> None:
+        self._busy = busy
+        self.query_one("#plan-in-state", Static).update(Content(f" {text}"))
+
+    @property
+    def _questions(self) -> tuple[Question, ...]:
+        """What is asked, then what was answered."""
+        open_ones = () if self.looked is None else self.looked.questions
+        keys = {key_of(one) for one in open_ones}
+        answered = [one for key, (one, _, _) in self._answered.items() if key not in keys]
+        return (*open_ones, *answered)
+
+    def _show(self) -> None:
+        looked = self.looked
+        assert looked is not None
+        grid = self.query_one(LineGrid)
+        grid.empty = NOTHING
+        open_keys = {key_of(one) for one in looked.questions}
+        words = {key: said for key, (_, _, said) in self._answered.items() if key not in open_keys}
+        grid.show(rows_of(looked, self._questions, words))
+        self._state(state_said(looked, self._way.one, self._way.many))
+        self._explain()
+
+    @on(LineGrid.CursorMoved)
+    def _explain(self) -> None:
+        if self.looked is not None:
+            key = self.query_one(LineGrid).cursor_key
+            self.query_one(BottomStrip).show(told(self.looked, self._questions, key))
+
+    def action_told(self) -> None:
+        """What was supposed and what was not read."""
+        plan = None if self.looked is None else self.looked.plan
+        if plan is None:
+            self.notify("The file is not read yet.", markup=False)
+            return
+        name = one_line(self._path.name)
+        text = "\n".join(plan.told) or "Every column was read, and nothing had to be supposed."
+        self.app.push_screen(Tell(f"What there is to say of {name}", text))
+
+    def action_next_open(self) -> None:
+        """To the next line that is asked or left out."""
+        if self.looked is None:
+            return
+        grid = self.query_one(LineGrid)
+        keys = [row.key for row in rows_of(self.looked, self._questions, {})]
+        at = keys.index(grid.cursor_key) if grid.cursor_key in keys else -1
+        open_ones = len(self.looked.questions)
+        for key in [*keys[at + 1 :], *keys[: at + 1]]:
+            match key:
+                case (str() as kind, int(place)) if kind == ASK and place >= open_ones:
+                    continue  # answered
+                case (str() as kind, int()) if kind != NEW:
+                    grid.move_to(key)
+                    return
+        self.notify("Nothing is asked and nothing is left out. F2 saves.", markup=False)
+
+    # Answering
+
+    @on(LineGrid.Opened)
+    def _open(self, opened: LineGrid.Opened) -> None:
+        match opened.key:
+            case (str() as kind, int(at)) if kind == ASK:
+                if at < len(self._questions):
+                    self._answer(self._questions[at])
+            case key:
+                text = None if self.looked is None else in_full(self.looked, key)
+                if text is not None:
+                    self.app.push_screen(Tell(*text))
+
+    @once("plan-in-act")
+    async def _answer(self, question: Question) -> None:
+        before = self._answered.get(key_of(question))
+        answer = await answer_to(self.ponds_app, question, before[1] if before else "")
+        if answer is None:
+            return
+        value, words = answer
+        try:
+            asked = with_answer(self.asked, question, value)
+        except BadInput as trouble:
+            self.ponds_app.tell(trouble)
+            return
+        self._answered[key_of(question)] = (question, value, words)
+        if not await self._look(asked):
+            if before is None:
+                self._answered.pop(key_of(question))
+            else:
+                self._answered[key_of(question)] = before
+
+    # Saving
+
+    @once("plan-in-act")
+    async def action_save(self) -> None:
+        """Save what is new."""
+        app, looked = self.ponds_app, self.looked
+        if looked is None:
+            self.notify("The file is still being read; a moment.", markup=False)
+            return
+        plan = looked.plan
+        if plan is None:
+            self.notify("Please answer what is asked first: enter on its line.", markup=False)
+            return
+        if not plan.items:
+            self.notify("There is nothing to save.", markup=False)
+            return
+        act = await app.acting()
+        if act is None:
+            return
+        name, new = one_line(self._path.name), self._counted(len(plan.items))
+        left = len(plan.refused)
+        rest = (
+            f" {left:,} row{'' if left == 1 else 's'} left out, with the reason, "
+            f"go{'es' if left == 1 else ''} into a file beside it."
+            if left
+            else ""
+        )
+        sure = await self.app.push_screen_wait(
+            Ask(f"Save {new} from {name}?", f"All of it in one action.{rest}", yes="Save")
+        )
+        if not sure:
+            return
+        self._state(f"saving {new} …", busy="saving")
+        try:
+            done, beside = await app.ask_store(_saved, app.book, act, looked)
+        except PondroundError as trouble:
+            self._busy = ""
+            app.tell(trouble)
+            self._show()
+            return
+        self._busy = ""
+        app.changed()
+        self.notify(
+            said_done(done, self._counted(done.added), beside),
+            title="Saved", timeout=_SAID_S, markup=False,
+        )  # fmt: skip
+        await self._look(self.asked)
+
+    def _counted(self, number: int) -> str:
+        return f"{number:,} {self._way.one if number == 1 else self._way.many}"
+
+
+def with_answer(asked: Asked, question: Question, value: str) -> Asked:
+    """What was said of a file, with one more answer.
+
+    Parameters
+    ----------
+    asked
+        What was said before.
+    question
+        What was asked.
+    value
+        The answer, as the reader takes it.
+
+    Raises
+    ------
+    BadInput
+        The answer is none.
+    """
+    shape: Shape = asked.shape
+    match question.field:
+        case "pond":
+            return replace(asked, pond=pond_key(value))
+        case "order":
+            return replace(asked, shape=replace(shape, order=value))
+        case "blank":
+            return replace(asked, shape=replace(shape, blank=value))
+        case "unusual":
+            return replace(asked, shape=replace(shape, unusual=value))
+        case "year":
+            if not value.strip().isdecimal() or not 1900 <= int(value) <= 2200:
+                raise BadInput(f"“{value:.20}” is no year. Write it in four figures.")
+            return replace(asked, shape=replace(shape, year=int(value)))
+        case "block":
+            blocks = {**shape.blocks, question.about: value}
+            return replace(asked, shape=replace(shape, blocks=blocks))
+        case _:
+            from store.exchange.columns.words import same
+
+            columns = {**shape.columns, same(question.about): value}
+            return replace(asked, shape=replace(shape, columns=columns))
+
+
+def said_done(done: Done, added: str, beside: Path | None) -> str:
+    """What was saved, in sentences.
+
+    Parameters
+    ----------
+    done
+        What was saved.
+    added
+        How many records, in words.
+    beside
+        The file of what was left out.
+    """
+    said = [f"{added} {'is' if done.added == 1 else 'are'} in the book."]
+    if done.already:
+        said.append(f"{done.already:,} there already, passed over.")
+    if beside is not None:
+        said.append(f"What was left out is in {beside.name}, with the reasons.")
+    return " ".join(said)
+
+
+def _saved(book: Book, act: Act, looked: Looked) -> tuple[Done, Path | None]:
+    from store.exchange.plain.planned import write_refused
+
+    assert looked.plan is not None
+    # Beside the file first: when that cannot be written, nothing is in the book without its rest.
+    beside = write_refused(looked.plan)
+    try:
+        return looked.save(book, act), beside
+    except PondroundError:
+        if beside is not None:
+            beside.unlink(missing_ok=True)
+        raise
+
+
+def sheets_of(path: Path) -> list[tuple[str, str]]:
+    """The sheets of a workbook that hold something, with how many rows."""
+    from store.exchange.sheets import read_file
+
+    return [
+        (one.name, f"{len(one.rows):,} rows" + (", hidden" if one.hidden else ""))
+        for one in read_file(path).grids
+        if one.rows
+    ]
+
+
+class PondsIn(PlanInScreen):
+    """Clients, sites and ponds in our own shape."""
+
+    KIND = "ponds"
+
+
+class StaffIn(PlanInScreen):
+    """The people of the practice."""
+
+    KIND = "staff"
+
+
+class KitsIn(PlanInScreen):
+    """Test kits."""
+
+    KIND = "kits"
+
+
+class VisitsIn(PlanInScreen):
+    """Visits, planned and done."""
+
+    KIND = "visits"
+
+
+class EventsIn(PlanInScreen):
+    """What happened at ponds."""
+
+    KIND = "events"
+
+
+class DrivesIn(PlanInScreen):
+    """The practice's own drive times."""
+
+    KIND = "drives"
