@@ -7,21 +7,25 @@ What moved with whom is read back out of the log by `moved_from`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 from uuid import UUID
 
-from sqlalchemy import select, update
+from sqlalchemy import select
 
 from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import Client
-from store.book.rows import columns_of, made_of
+from store.book.repointing import (
+    Merged,
+    asked_for,
+    both_standing,
+    notes_of_both,
+    rename,
+    repoint,
+)
 from store.book.tables import TableName, table
 from store.book.writing import Writing
-from store.errors import BadInput, NotAllowed
 
 POINTING: tuple[tuple[TableName, str], ...] = (
     ("site", "client_id"),
@@ -39,24 +43,8 @@ NAMING: tuple[tuple[TableName, str], ...] = (
 
 _RING = "ring:"
 _SPARE = ("phone", "phone2", "email")
-_MOST_NOTES = 20_000
 _FEWEST_FIGURES, _MOST_CODE = 7, 4
 """Figures of a number that is more than local; those that a country's code adds in front."""
-
-
-@dataclass(frozen=True, slots=True)
-class Merged:
-    """What a merging did.
-
-    `moved` counts rows by table, those that are struck through among them; `filled` holds the
-    fields of the kept client that were empty and are not now.
-    """
-
-    kept: UUID
-    emptied: UUID
-    moved: Mapping[TableName, int]
-    filled: tuple[str, ...]
-    told: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,23 +133,17 @@ def merge_in(
     BadInput, NotAllowed, NotFound, ChangedMeanwhile
         As for `merge_clients`.
     """
-    reason = why.strip()
-    if not reason:
-        raise BadInput("Say by what the two are known to be one; nothing was changed.", field="why")
-    if kept == emptied:
-        raise BadInput("A client cannot be merged with itself; nothing was changed.")
-    # In the order of their keys, so that two who merge at once never wait for each other.
-    revs = {kept: kept_rev, emptied: emptied_rev}
-    both = {key: _standing(writing, key, revs[key]) for key in sorted(revs)}
+    reason = asked_for(kept, emptied, why, "client")
+    both = both_standing(writing, Client, "client", {kept: kept_rev, emptied: emptied_rev})
     into, out = both[kept], both[emptied]
     said = f"the same client as {out.name:.200}: {reason}"[:2000]
     moved = {
         name: count
         for name, column in POINTING
-        if (count := _repoint(writing, name, column, emptied, kept, said))
+        if (count := repoint(writing, name, column, emptied, kept, said))
     }
     for name, column in NAMING:
-        _rename(writing, name, column, emptied, kept, said)
+        rename(writing, name, column, f"{_RING}{emptied.hex}", f"{_RING}{kept.hex}", said)
     told = []
     if _rung(writing, kept) > moved.get("contact_attempt", 0) > 0:
         told.append("Both were rung before: the last call to either counts now for the one.")
@@ -217,54 +199,6 @@ def moved_from(book: Book, client: UUID) -> tuple[Moved, ...]:
     return tuple(sorted(found, key=lambda one: (one.at, str(one.row_id)), reverse=True))
 
 
-def _standing(writing: Writing, key: UUID, rev: int | None) -> Client:
-    target = table("client")
-    writing._locked_row(target, key, rev)  # NotFound, ChangedMeanwhile
-    query = select(*columns_of(Client, "client")).where(target.c.id == key)
-    found = made_of(Client, writing.connection.execute(query).one())
-    if found.struck_at is not None:
-        raise NotAllowed(
-            f"{found.name} is struck through; nothing was changed. Restore it first.",
-            title="Struck through",
-        )
-    return found
-
-
-def _repoint(writing: Writing, name: TableName, column: str, old: UUID, new: UUID, why: str) -> int:
-    """Move the rows of one table, struck ones too: restored later, they belong where they moved."""
-    target = table(name)
-    query = select(target.c.id, target.c.rev).where(target.c[column] == old)
-    rows = writing.connection.execute(query.order_by(target.c.id).with_for_update()).all()
-    for key, rev in rows:
-        _set(writing, name, key, rev, column, old, new, why)
-    return len(rows)
-
-
-def _rename(writing: Writing, name: TableName, column: str, old: UUID, new: UUID, why: str) -> None:
-    target = table(name)
-    was, now = f"{_RING}{old.hex}", f"{_RING}{new.hex}"
-    query = select(target.c.id, target.c.rev).where(target.c[column] == was)
-    for key, rev in writing.connection.execute(query.with_for_update()).all():
-        _set(writing, name, key, rev, column, was, now, why)
-
-
-def _set(
-    writing: Writing, name: TableName, key: UUID, rev: int, column: str, old: Any, new: Any,
-    why: str,
-) -> None:  # fmt: skip
-    """Change one column, also of a row that is struck through, with its line in the log.
-
-    `Writing.change` refuses struck rows since a person cannot mean them; here their owner is meant.
-    """
-    target = table(name)
-    statement = update(target).where(target.c.id == key, target.c.rev == rev)
-    act = writing.act
-    writing.connection.execute(
-        statement.values({column: new, "rev": rev + 1, "changed_at": act.at, "changed_by": act.by})
-    )
-    writing._log(name, "change", [(key, rev + 1, {column: old}, {column: new})], why)
-
-
 def _rung(writing: Writing, client: UUID) -> int:
     calls = table("contact_attempt").c
     query = select(calls.id).where(calls.client_id == client, calls.struck_at.is_(None))
@@ -290,18 +224,8 @@ def _filled(into: Client, out: Client) -> dict[str, str]:
             filled[free[0]] = value
         else:
             over.append(f"{'mail' if field == 'email' else 'telephone'} {value}")
-    kept_lines = [line.strip() for line in into.notes.splitlines()]
-    more = [line for line in out.notes.splitlines() if line.strip() not in kept_lines]
-    if not _same(out.name, into.name) or over:
-        more.insert(0, "; ".join([f"Also entered as {out.name}", *over]))
-    if any(line.strip() for line in more):
-        notes = "\n".join([into.notes, *more]).strip()
-        if len(notes) > _MOST_NOTES:
-            raise BadInput(
-                f"The notes of the two are longer than {_MOST_NOTES:,} characters together; "
-                "nothing was changed. Shorten those of one of them.",
-                field="notes",
-            )
+    also = [] if _same(out.name, into.name) and not over else [f"Also entered as {out.name}"]
+    if notes := notes_of_both(into.notes, out.notes, [*also, *over]):
         filled["notes"] = notes
     return filled
 
