@@ -28,6 +28,7 @@ _KINDS = {
     "visits": "visits, planned and done",
     "events": "what happened at ponds",
     "drives": "the practice's own drive times: from, to, minutes, km",
+    "deaths": "a mortality book: dead fish by the day, out of any sheet (CSV, .xlsx)",
     "daysoff": "days off of a person, out of a calendar file (.ics)",
 }
 _TELLS = {
@@ -40,9 +41,11 @@ _TELLS = {
 _ONE = {
     "water": "water test", "ponds": "pond", "staff": "person",
     "kits": "kit", "visits": "visit", "events": "event",
-    "drives": "drive time",
+    "drives": "drive time", "deaths": "count of dead fish",
 }  # fmt: skip
-_MANY = {"staff": "people"}
+_SHEETS = ("water", "deaths")
+"""Kinds that come as any sheet, with corrections and questions of their own."""
+_MANY = {"staff": "people", "deaths": "counts of dead fish"}
 
 
 def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ()) -> None:
@@ -76,7 +79,7 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             "file",
             type=Path,
             metavar="FILE",
-            help=f"the {'calendar' if calendar else 'sheet' if kind == 'water' else 'CSV'} file",
+            help=f"the {'calendar' if calendar else 'sheet' if kind in _SHEETS else 'CSV'} file",
         )
         one.add_argument(
             "--dry-run", action="store_true", help="tell what would be saved, and save nothing"
@@ -95,6 +98,10 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             from tui.commands.bring_logger import add_logger_options
 
             add_logger_options(one)
+        elif kind == "deaths":
+            from tui.commands.bring_deaths import add_deaths
+
+            add_deaths(one)
         elif kind not in ("ponds", "staff", "kits", "daysoff", "drives"):
             one.add_argument(
                 "--dates", choices=("ymd", "dmy", "mdy"), default="ymd",
@@ -176,6 +183,10 @@ def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any],
             from tui.commands.bring_water import planned_water
 
             return planned_water(args, book, act)
+        case "deaths":
+            from tui.commands.bring_deaths import planned_deaths
+
+            return planned_deaths(args, book, act)
         case "ponds":
             plan = ponds_csv.read_ponds(args.file, book, now)
             return plan, lambda: ponds_csv.save_ponds(book, act, plan)

@@ -16,6 +16,7 @@ from store.text import plain
 
 IGNORE = "ignore"
 _SEARCHED_LINES = 200
+_KEY = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 
 
@@ -97,6 +98,11 @@ class NamedColumn:
     unit: str = ""
     """As the heading states it; empty where it states none."""
     said: bool = False
+
+    @property
+    def means(self) -> str:
+        """What it is taken for, in words; where that is a record of the book, by the heading."""
+        return _KEY.sub(f"“{self.title}”", self.meaning)
 
 
 def meaning_of(title: str, kind: SheetKind) -> tuple[str, str]:

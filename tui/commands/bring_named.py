@@ -1,0 +1,194 @@
+"""What the commands share that bring in sheets whose columns are known by words."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from store.text import plain
+
+if TYPE_CHECKING:
+    from store.exchange.columns.named import NamedColumn
+    from store.exchange.columns.question import Question
+    from store.exchange.columns.said import Said
+    from store.exchange.named.planning import Preview
+    from store.exchange.plain.planned import Plan
+
+_SHOWN = 5
+_SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
+_WHOLE_FILE = ("order", "year", "header_line", "separator")
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerOption:
+    """An option that answers a question of one kind of sheet.
+
+    `name` is what the question asks (`Question.field`). With `about` it is said of a column or a
+    word, as `ABOUT=ANSWER`; without an equals sign it then holds for the whole file.
+    """
+
+    name: str
+    metavar: str
+    help: str
+    about: bool = False
+    choices: tuple[str, ...] = ()
+
+    @property
+    def flag(self) -> str:
+        """How it is typed."""
+        return f"--{self.name}"
+
+
+_COMMON = (
+    AnswerOption(
+        "column", "HEADING=WHAT",
+        "what a column is, by its heading or number: “Size=length cm”, “4=ignore”", about=True,
+    ),
+    AnswerOption(
+        "blank", "HEADING=same|none",
+        "whether a blank cell of a column means the same as in the row above; without a heading "
+        "it holds for all of them", about=True,
+    ),
+)  # fmt: skip
+
+
+def add_named(one: argparse.ArgumentParser, options: Sequence[AnswerOption]) -> None:
+    """Add the options with which a person corrects and answers.
+
+    Parameters
+    ----------
+    one
+        The parser of a kind of sheet.
+    options
+        Those of its own questions.
+    """
+    one.add_argument("--pond", metavar="POND", help="the pond, where the file names none")
+    one.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
+    one.add_argument(
+        "--order", "--dates", choices=("dmy", "mdy", "ymd", "each"), default="", dest="order",
+        help="in which order the file writes day and month; each reads only days that can be read "
+        "in one way",
+    )  # fmt: skip
+    one.add_argument(
+        "--year", type=int, metavar="YEAR",
+        help="the year in which the file begins, where its days are written without one",
+    )  # fmt: skip
+    one.add_argument(
+        "--header-line", type=int, metavar="LINE", help="the line on which the headings stand"
+    )
+    one.add_argument(
+        "--separator", choices=tuple(_SEPARATORS), help="what parts the cells of a text file"
+    )
+    one.add_argument(
+        "--afresh", action="store_true",
+        help="do not take what was said for an earlier file with the same headings",
+    )  # fmt: skip
+    for option in (*_COMMON, *options):
+        if option.about:
+            one.add_argument(
+                option.flag, metavar=option.metavar, action="append", default=[],
+                dest=f"answer_{option.name}", help=option.help,
+            )  # fmt: skip
+        else:
+            one.add_argument(
+                option.flag, metavar=option.metavar, choices=option.choices or None, default="",
+                dest=f"answer_{option.name}", help=option.help,
+            )  # fmt: skip
+
+
+def said_by(args: argparse.Namespace, options: Sequence[AnswerOption]) -> Said:
+    """What a person says of a sheet on the command line.
+
+    Parameters
+    ----------
+    args
+        What the parser understood.
+    options
+        Those of `add_named`.
+
+    Raises
+    ------
+    BadInput
+        When an answer does not say what it is about.
+    """
+    from store.exchange.columns.said import Said, said_as
+
+    answers: dict[str, str] = {}
+    for name in _WHOLE_FILE:
+        value = getattr(args, name, None)
+        if value:
+            answers[name] = _SEPARATORS.get(value, str(value))
+    for option in (*_COMMON, *options):
+        given = getattr(args, f"answer_{option.name}")
+        if not option.about:
+            answers.update({option.name: given} if given else {})
+            continue
+        for text in given:
+            if "=" not in text and option.name != "column":
+                answers[option.name] = plain(text).strip()
+            else:
+                key, answer = said_as(option.name, text)
+                answers[key] = answer
+    return Said(answers)
+
+
+def show_preview(args: argparse.Namespace, preview: Preview[Any]) -> Plan[Any]:
+    """Print how a sheet was understood where that is wanted, and its plan where there is one.
+
+    Parameters
+    ----------
+    args
+        What the parser understood.
+    preview
+        The sheet looked at.
+
+    Raises
+    ------
+    BadInput
+        When a question is open; the sentences name the options that answer it.
+    """
+    from store.errors import BadInput
+
+    if args.dry_run:
+        for line in _preview_lines(preview):
+            print(plain(line))
+    if preview.plan is None:
+        for line in _asked(preview.needed):
+            print(plain(line), file=sys.stderr)
+        raise BadInput("Nothing was brought in: say what is asked above, and import again.")
+    for line in _asked(one for one in preview.questions if not one.needed):
+        print(plain(line))
+    return preview.plan
+
+
+def _preview_lines(preview: Preview[Any]) -> Iterable[str]:
+    if preview.sheet.grid.name:
+        yield f"Sheet “{preview.sheet.grid.name}”."
+    yield "Columns:"
+    for one in preview.sheet.columns:
+        yield _column(one)
+    if preview.plan is not None and preview.plan.items:
+        yield "First records as they would be saved:"
+        for item in preview.plan.items[:_SHOWN]:
+            yield f"  line {item.line}: {item.words}"
+
+
+def _column(one: NamedColumn) -> str:
+    title = f"“{one.title}”" if one.title else "no heading"
+    unit = f", in {one.unit}" if one.unit else ""
+    return f"  {one.place + 1}  {title}: {one.means}{unit} ({one.why})"
+
+
+def _asked(questions: Iterable[Question]) -> Iterable[str]:
+    """Questions, with what to type to answer each."""
+    for one in questions:
+        yield one.text
+        flag = f"--{one.field.replace('_', '-')}"
+        for answer in one.answers:
+            value = f"“{one.about}={answer.value}”" if one.about else answer.value
+            yield f"  {flag} {value}  {answer.label}"
+        if not one.answers:
+            yield f"  {flag} {one.field.upper()}"
