@@ -1,10 +1,12 @@
 """Any text is a series or a sentence; the fast reader and the careful one never differ.
 
-`PONDROUND_FUZZ=10000` reads so many files made of good rows with anything in them.
+`PONDROUND_FUZZ=10000` reads so many files made of good rows with anything in them, from the one
+that `PONDROUND_FUZZ_FROM` names.
 """
 
 from __future__ import annotations
 
+import csv
 import math
 import os
 import random
@@ -27,23 +29,27 @@ from store.book.book import Book
 from store.book.opening import open_book
 from store.book.tables import table
 from store.errors import PondroundError
+from store.exchange.logger.beside import write_beside
 from store.exchange.logger.csv_file import LoggerPlan, Progress, read_logger, save_logger
 from store.exchange.logger.rows import number_of
 
 TIMES = (
     "%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M:%SZ", "%d.%m.%Y %H:%M:%S", "%m/%d/%y %I:%M:%S %p",
     "%d %b %Y %H:%M", "%Y%m%d %H:%M", "%Y-%m-%d %H:%M:%S.250", "%Y-%m-%dT%H:%M+01:00",
+    "%Y-%m-%d %H:%M GMT", "unix", "unix ms",
 )  # fmt: skip
 ODD = (
     "", "-", "NaN", "-9999", "85.0", "-127", "999", "OVR", "1e1", "+7.5", ".5", "5.", "1,5", "1_0",
     "0x10", "٣", "１２", '"', '"5', '5"', '"5"', '"5,5"', '1""2', '"1""2"', "5 °C", "5.0 F", "\u22125",
     "12345678901234567890", "0.1234567890123456789", "5\r", "5\0", "\x1b[2J", "=1+1", "inf", "#REF!",
-    "1.234", "1,234", "1.2.3", "  5  ", "\xa05", "\x0b5", "5;5", "Logged", "2026-01-01", "1" * 60,
+    "1.234", "1,234", "1.2.3", '"a\nb"', '"5\n"', '"a\n', '\nb"', "Host connected", "+01:00", "  5  ", "\xa05", "\x0b5", "5;5", "Logged", "2026-01-01", "1" * 60,
 )  # fmt: skip
 ODD_TIMES = (
     "", "2026-02-30 10:00", "2026-13-01 10:00", "2025-03-30 01:30", "2025-10-26 01:30", "10:00",
     "2026-01-01", "2026-01-01 24:00", "2026-01-01 9:05", "1/2/2026 9:05", "2099-01-01 00:00",
     "0000-00-00 00:00", "2026-01-01 00:00 Uhr", "2026-01-01T10:00+25:00", "2026-01-01 12:61", "ΜΜ",
+    "2026-01-01 10:00 CET", "2026-01-01 10:00 IST", "2026-07-01 10:00 BST", "1767225600.5",
+    "1767225600", "1767225600123", "9999999999", "2026-01-01 24:00:01", "2026-01-01 10:00+1",
     "2026-01-01 10:00:00,5", "2024-02-29 10:00", "2023-02-29 10:00", "2026-01-01 13:00 PM", "# a",
     "２０２６-01-01 10:00", "2026-01-01 1:00 µµ", "9999-12-31 23:59", '"2026-01-01 10:00"',
 )  # fmt: skip
@@ -57,7 +63,8 @@ def made(dice: random.Random) -> bytes:
         2025, dice.choice((1, 3, 6, 10)), dice.randint(1, 28), dice.randint(0, 23), tzinfo=UTC
     )
     header = dice.choice((["time", "temp C"], ["#", "time", "temp (°F)", "status"], ["temp C", "time"],
-                          ["time", "temp C", "EC"], ["time", "value"]))  # fmt: skip
+                          ["time", "temp C", "EC"], ["time", "value"],
+                          ["time", "utc offset", "temp C"], ["time", "temp C", "note"]))  # fmt: skip
     odd = dice.choice((0.0, 0.02, 0.3))
     quoted = dice.random() < 0.25
     lines = [f"title {n}: {dice.choice(ODD)}" for n in range(dice.choice((0, 0, 2, 9)))]
@@ -67,7 +74,11 @@ def made(dice: random.Random) -> bytes:
         cells = []
         for name in header:
             if name == "time":
-                cell = dice.choice(ODD_TIMES) if dice.random() < odd else at.strftime(form)
+                cell = dice.choice(ODD_TIMES) if dice.random() < odd else _written(at, form)
+            elif name == "note":
+                cell = dice.choice(("", "", '"two\nlines"', "a"))
+            elif name == "utc offset" and dice.random() >= odd:
+                cell = dice.choice(("+00:00", "+01:00", "Z"))
             elif dice.random() < odd:
                 cell = dice.choice(ODD)
             else:
@@ -82,6 +93,12 @@ def made(dice: random.Random) -> bytes:
         place = dice.randrange(len(data) + 1)
         data = data[:place] + dice.randbytes(dice.randint(1, 9)) + data[place:]
     return data
+
+
+def _written(at: datetime, form: str) -> str:
+    if form.startswith("unix"):
+        return str(round(at.timestamp()) * (1000 if form == "unix ms" else 1))
+    return at.strftime(form)
 
 
 def read(path: Path, book: Book, pond: object, **options: object) -> LoggerPlan | str:
@@ -104,7 +121,9 @@ def test_any_file_is_a_series_or_a_sentence(sqlite_book: Book, act: Act, tmp_pat
     path = tmp_path / "l.csv"
     understood = 0
     found_before = (33, 1953)
-    for seed in (*found_before, *range(int(os.environ.get("PONDROUND_FUZZ", "60")))):
+    begin = int(os.environ.get("PONDROUND_FUZZ_FROM", "0"))
+    end = begin + int(os.environ.get("PONDROUND_FUZZ", "60"))
+    for seed in (*found_before, *range(begin, end)):
         path.write_bytes(made(random.Random(seed)))
         options = {"order": "dmy"} if seed % 3 == 0 else {}
         fast = read(path, sqlite_book, pond, **options)
@@ -119,12 +138,35 @@ def test_any_file_is_a_series_or_a_sentence(sqlite_book: Book, act: Act, tmp_pat
             assert not isinstance(other, str), seed
             assert values(other) == values(fast), seed
             assert (other.plan, other.left, other.asks) == (fast.plan, fast.left, fast.asks), seed
+        if seed % 10 == 0:
+            _all_stands_beside(fast)
         if seed % 25 == 0 and not fast.asks:
             before = _count(sqlite_book)
             done = save_logger(sqlite_book, act, fast)
             assert _count(sqlite_book) == before + done.added
             assert save_logger(sqlite_book, act, fast).added == 0
     assert understood > 10
+
+
+def _all_stands_beside(planned: LoggerPlan) -> None:
+    """Every row that is not saved stands in a file beside, or every fault of it."""
+    beside = write_beside(planned)
+    for path, n in ((beside.refused, planned.refused_n), (beside.left, planned.tally.listed.n)):
+        assert (path is None) == (n == 0)
+        if path is not None:
+            with path.open(encoding="utf-8", newline="") as file:
+                written = list(csv.reader(file, delimiter=planned.plan.separator))
+            assert len(written) == n + 1
+            assert all(row[1] for row in written)
+            assert [int(row[0]) for row in written[1:]] == sorted(
+                int(row[0]) for row in written[1:]
+            )
+    if beside.refused is not None and len(planned.plan.refused) == planned.refused_n:
+        with beside.refused.open(encoding="utf-8", newline="") as file:
+            reasons = [row[:2] for row in csv.reader(file, delimiter=planned.plan.separator)][1:]
+        assert reasons == [[str(one.line), one.reason] for one in planned.plan.refused]
+    assert write_beside(planned).made == ()
+    beside.undo()
 
 
 def _count(book: Book) -> int:

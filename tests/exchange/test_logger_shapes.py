@@ -54,7 +54,8 @@ def rows(form: str, **more: Any) -> str:
     return "".join(
         form.format(
             at=at, c=f"{c:.1f}", f=f"{c * 1.8 + 32:.2f}", comma=f"{c:.1f}".replace(".", ","),
-            tenths=round(c * 10), k=f"{c + 273.15:.2f}", n=place, **more,
+            tenths=round(c * 10), unix=round(at.timestamp()), cet=at + timedelta(hours=1),
+            ny=at + timedelta(hours=13), k=f"{c + 273.15:.2f}", n=place, **more,
         )
         + "\n"
         for place, (at, c) in enumerate(EXPECTED, start=1)
@@ -96,6 +97,26 @@ SHAPES = {
     "a serial number that looks like a day": "logger,time,temp C,open\n"
     + rows("20120304,{at:%Y-%m-%d %H:%M},{c},05:30"),
     "unit in the cell": "time,temperature\n" + rows("{at:%Y-%m-%d %H:%M},{c} °C"),
+    "seconds since 1970": "sensor,unix time,temp C\n" + rows("2012345678,{unix},{c}"),
+    "thousandths since 1970": "timestamp (ms);temp C\n" + rows("{unix}000;{c}"),
+    "seconds with a fraction": "timestamp,temp C\n" + rows("{unix}.000,{c}"),
+    "short name of a clock in the row": "time,temp C\n" + rows("{at:%d.%m.%Y %H:%M} GMT,{c}"),
+    "short name of a clock far away": "time,temp C\n" + rows("{ny:%Y-%m-%d %H:%M} NZDT,{c}"),
+    "short name of a clock in the heading": '"Date Time, CET",temp C\n'
+    + rows("{cet:%Y-%m-%d %H:%M},{c}"),
+    "short name of a clock in a title": "Time zone: CET\ntime,temp C\n"
+    + rows("{cet:%Y-%m-%d %H:%M},{c}"),
+    "an offset in a column": "local time,UTC offset,temp C\n"
+    + rows("{cet:%Y-%m-%d %H:%M},+01:00,{c}"),
+    "an offset in minutes": "local time,temp C,tz (min)\n" + rows("{cet:%Y-%m-%d %H:%M},{c},60"),
+    "an offset beside UTC tells of another clock": "UTC time,utc offset,temp C\n"
+    + rows("{at:%Y-%m-%d %H:%M},+05:30,{c}"),
+    "a note over three lines": "time,temp C,note\n"
+    + rows('{at:%Y-%m-%d %H:%M},{c},"seen by the owner;\nleaves, and\na heron"'),
+    "a note with a blank line": "time;note;temp C\n"
+    + rows('{at:%Y-%m-%d %H:%M};"leaves\n\non top";{c}'),
+    "events in the column of values": "Host connected\ntime,temp C\n"
+    + rows("{at:%Y-%m-%d %H:%M},{c}") + "2026-01-20 15:00,Host Connected\n,Stopped\nEnd of file,\n",
     "day with a midnight, time apart": "date,time,temp C\n"
     + rows("{at:%Y-%m-%d} 00:00:00,{at:%H:%M},{c}"),
 }  # fmt: skip

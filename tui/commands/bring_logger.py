@@ -7,7 +7,6 @@ import sys
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
-from store.errors import PondroundError
 from store.text import plain
 
 if TYPE_CHECKING:
@@ -75,8 +74,8 @@ def bring_logger(args: argparse.Namespace, book: Book, act: Act) -> int:
         0 when every row was understood, 1 when some were refused, when something has to be said
         first, or when nothing could be saved.
     """
+    from store.exchange.logger.beside import write_beside
     from store.exchange.logger.csv_file import read_logger, save_logger
-    from store.exchange.plain.planned import write_refused
     from store.exchange.plain.whose import PondNames
 
     bar = _bar()
@@ -88,22 +87,23 @@ def bring_logger(args: argparse.Namespace, book: Book, act: Act) -> int:
     done = beside = None
     if not args.dry_run and not planned.asks:
         # Beside the file first: if that cannot be written, nothing is in the book without its rest.
-        beside = write_refused(planned.plan)
+        beside = write_beside(planned)
         try:
             done = save_logger(book, act, planned, bar)
-        except PondroundError:
-            if beside is not None:
-                beside.unlink(missing_ok=True)
+        except BaseException:
+            beside.undo()
             raise
     if bar is not None:
         print("\r" + " " * (_BAR + 50) + "\r", end="", file=sys.stderr, flush=True)
     for line in _summary(planned, done):
         print(plain(line))
-    if beside is not None:
-        print(f"They are in {plain(str(beside))}; correct them there and import that file.")
+    if beside is not None and beside.refused is not None:
+        print(f"They are in {plain(str(beside.refused))}; correct them there and import that file.")
+    if beside is not None and beside.left is not None:
+        print(f"Every row that was left out or doubted is listed in {plain(str(beside.left))}.")
     for ask in planned.asks:
         print(plain(ask.sentence), file=sys.stderr)
-    return 1 if planned.plan.refused or planned.asks else 0
+    return 1 if planned.refused_n or planned.asks else 0
 
 
 def _bar() -> Callable[[Progress], None] | None:
@@ -139,19 +139,19 @@ def _summary(planned: LoggerPlan, done: Done | None) -> Iterator[str]:
     listed = {one.sentence for one in planned.left}
     yield from (sentence for sentence in plan.told if sentence not in listed)
     for one in planned.left:
-        if one.reason == "refused":
+        if one.reason in ("refused", "gap"):
             continue
         yield one.sentence
         for first in one.first[:_EXAMPLES]:
             where = f"line {first.line}: " if first.line else ""
             yield f"  {where}{first.text:.100}"
     if plan.refused:
-        verb = "would be" if done is None else "were" if len(plan.refused) > 1 else "was"
-        yield f"{_count(len(plan.refused), 'row')} {verb} refused:"
+        verb = "would be" if done is None else "were" if planned.refused_n > 1 else "was"
+        yield f"{_count(planned.refused_n, 'row')} {verb} refused:"
         for row in plan.refused[:_SHOWN]:
             yield f"  line {row.line}: {row.reason}"
-        if len(plan.refused) > _SHOWN:
-            yield f"  and {len(plan.refused) - _SHOWN} more."
+        if planned.refused_n > _SHOWN:
+            yield f"  and {planned.refused_n - _SHOWN:,} more."
 
 
 def _series(planned: LoggerPlan) -> Iterator[str]:

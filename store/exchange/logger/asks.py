@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from datetime import timedelta, timezone, tzinfo
+from datetime import datetime, timedelta, timezone, tzinfo
 from zoneinfo import ZoneInfo
 
 from store.errors import BadInput
@@ -13,7 +13,8 @@ from store.exchange.logger.head import Head
 from store.exchange.logger.keep import instant_of
 from store.exchange.logger.pieces import Source
 from store.exchange.logger.read import Reading, day_texts
-from store.exchange.logger.stamps import orders_of
+from store.exchange.logger.stamps import DAY_MS, orders_of
+from store.exchange.logger.zones import zone_words
 from store.exchange.plain.moments import Order
 from store.text import day_said
 from store.water.parameters import PARAMETERS
@@ -104,6 +105,13 @@ def zone_of(practice: tzinfo, head: Head, clock: str) -> tuple[tzinfo, str, bool
         return practice, "", True
     if clock:
         return _said_zone(clock), f"Times are read on the clock {clock}, as was said.", True
+    if head.zone_word:
+        minutes = zone_words(practice).get(head.zone_word)
+        if minutes is None:
+            return practice, "", False
+        word = head.zone_word.upper()
+        told = f"Times are read with {offset_said(minutes)}, which the file calls {word}."
+        return timezone(timedelta(minutes=minutes)), told, True
     if head.offset_min is not None:
         zone = timezone(timedelta(minutes=head.offset_min))
         return zone, f"Times are read with {offset_said(head.offset_min)}, as the file says.", True
@@ -197,6 +205,65 @@ def ask_clock(clock: Clock, zone: tzinfo, *, sure: bool) -> tuple[Ask, ...]:
             choices,
         ),
     )
+
+
+def ask_word(clock: Clock, head: Head, practice: tzinfo) -> tuple[Ask, ...]:
+    """What is to be asked where a heading names a clock by its short name.
+
+    Parameters
+    ----------
+    clock
+        After the file was read to its end.
+    head
+        The beginning of the file.
+    practice
+        The practice's time zone.
+
+    Returns
+    -------
+    tuple of Ask
+        The name means more than one clock; or it is the practice's own, which local time does not
+        keep through all of the file.
+    """
+    if not head.zone_word or not clock.local_rows:
+        return ()
+    word = head.zone_word.upper()
+    minutes = zone_words(practice).get(head.zone_word)
+    if minutes is None:
+        return (
+            Ask(
+                "clock",
+                f"{word} is the name of more than one clock; nothing was saved. Say --clock with "
+                "its offset, as +10:00, or --clock local.",
+                ("local",),
+            ),
+        )
+    assert clock.first_wall_ms is not None
+    assert clock.last_wall_ms is not None
+    names, offsets = set(), set()
+    day = clock.first_wall_ms
+    while day < clock.last_wall_ms + DAY_MS:
+        at = instant_of(min(day, clock.last_wall_ms) - 60_000 * minutes).astimezone(practice)
+        names.add((at.tzname() or "").upper())
+        offsets.add(at.utcoffset())
+        day += DAY_MS
+    if offsets == {timedelta(minutes=minutes)} or not _uses(practice, word):
+        return ()
+    said = offset_said(minutes).removeprefix("UTC")
+    return (
+        Ask(
+            "clock",
+            f"The file says {word}, and local time in it is {' and '.join(sorted(names))}; nothing "
+            f"was saved. Say --clock {said} if the logger's clock kept {word}, or --clock local.",
+            (said, "local"),
+        ),
+    )
+
+
+def _uses(practice: tzinfo, word: str) -> bool:
+    """Whether a practice's own clock goes by that name for a part of the year."""
+    days = (datetime(2026, month, 15, tzinfo=practice) for month in range(1, 13))
+    return word in {(day.tzname() or "").upper() for day in days}
 
 
 def ask_unit(reading: Reading) -> tuple[Ask, ...]:

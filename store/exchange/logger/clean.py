@@ -8,8 +8,9 @@ from typing import Literal
 
 import numpy as np
 
+from store.exchange.logger.fast import Ints
 from store.exchange.logger.keep import instant_of
-from store.exchange.logger.left import LISTED
+from store.exchange.logger.left import LISTED, Tally
 from store.exchange.logger.lifted import Lifted, find_lifted
 from store.exchange.logger.read import Progress, Reading, Tell
 from store.exchange.logger.spool import Spool, Table, one_an_instant
@@ -27,6 +28,8 @@ class Clean:
     spool: Spool = field(default_factory=Spool)
     low: float = 0.0
     high: float = 0.0
+    step_ms: int = 0
+    """How far apart its values usually are [ms]; 0 for one value."""
 
 
 @dataclass(slots=True)
@@ -39,12 +42,13 @@ class _Gaps:
     longest_from: int = 0
     before: int | None = None
 
-    def take(self, block: Table) -> None:
-        at = block["at"]
+    def take(self, block: Table, place: int, tally: Tally) -> None:
+        at, lines = block["at"], block["line"]
         if not len(at):
             return
         if self.before is not None:
             at = np.concatenate(([self.before], at))
+            lines = np.concatenate(([0], lines))
         self.before = int(at[-1])
         steps = np.diff(at)
         if not len(steps):
@@ -54,9 +58,20 @@ class _Gaps:
         wide = np.flatnonzero(steps > _GAP_STEPS * self.step_ms)
         self.n += len(wide)
         if len(wide):
+            self._list(at, lines, steps, wide, place, tally)
             place = wide[np.argmax(steps[wide])]
             if int(steps[place]) > self.longest_ms:
                 self.longest_ms, self.longest_from = int(steps[place]), int(at[place])
+
+    @staticmethod
+    def _list(at: Ints, lines: Ints, steps: Ints, wide: Ints, place: int, tally: Tally) -> None:
+        first = wide[:LISTED]
+        tally.add(
+            "gap", len(wide), lines[first + 1].tolist(),
+            [f"{instant_of(int(at[one])):%Y-%m-%d %H:%M} to "
+             f"{instant_of(int(at[one + 1])):%Y-%m-%d %H:%M} UTC" for one in first],
+        )  # fmt: skip
+        tally.keep("gap", lines[wide + 1], column=place, when=at[wide], value=steps[wide])
 
     def told(self, label: str) -> tuple[str, ...]:
         if not self.n:
@@ -104,10 +119,11 @@ def clean_series(
                 clean.low = low if not clean.spool.n else min(low, clean.low)
                 clean.high = high if not clean.spool.n else max(high, clean.high)
                 clean.spool.append(block)
-                gaps.take(block)
+                gaps.take(block, place, reading.tally)
             done += len(block)
             if tell is not None:
                 tell(Progress("ordering", done, whole, done))
+        clean.step_ms = gaps.step_ms
         if clean.spool.n:
             found.append(clean)
             told += gaps.told(PARAMETERS[column.parameter].label)
@@ -145,6 +161,9 @@ def _count(reading: Reading, place: int, reason: str, rows: Table) -> None:
         return
     parameter = PARAMETERS[reading.how.roles.columns[place].parameter]
     listed = rows[:LISTED]
+    reading.tally.keep(
+        reason, rows["line"], column=place, when=rows["at"], value=rows["value"]
+    )  # fmt: skip
     reading.tally.add(
         reason, len(rows), [int(row["line"]) for row in listed],
         [f"{instant_of(int(row['at'])):%Y-%m-%d %H:%M:%S} UTC, "

@@ -9,8 +9,8 @@ from typing import Literal
 import numpy as np
 
 from store.exchange.logger.fast import Ints, Marks
-from store.exchange.logger.rows import NO_OFFSET
 from store.exchange.logger.stamps import DAY_MS
+from store.exchange.logger.zones import NO_OFFSET
 
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - a clock on a wall has no zone
 _HOUR_MS = 3_600_000

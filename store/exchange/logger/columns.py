@@ -44,6 +44,10 @@ _AIR = re.compile(
     r"chip|cpu|internal|dew|soil|grass|max|min|high|low|t(?:emp)?(?:max|min|x|n))\b|luft",
     re.I,
 )
+_OF_AIR = re.compile(
+    r"\b(?:air|aire?|aria|lucht|ambient|outdoor|outside|dry ?bulb)\b|luft|\bt[gxn]\b|"
+    r"\bt(?:emp)?(?:avg|max|min)\b", re.I
+)  # fmt: skip
 _DEGREES = (
     "ï¿½", "Ã‚Â°", "Ã‚°", "Â°", "Âº", "&deg;", "\\xb0", "\\u00b0", "\ufffd", "∞", "¡", "ø", "ƒ",
     "*", "?", "°°", "º", "˚",
@@ -83,6 +87,8 @@ class Roles:
     counters: tuple[int, ...]
     left: tuple[int, ...]
     """Columns that are not read."""
+    air: tuple[int, ...] = ()
+    """Those of them that give the temperature of the air."""
 
 
 def clean_title(title: str) -> str:
@@ -126,7 +132,10 @@ def is_name(title: str) -> bool:
     bare = _ZONE_PART.sub("", title)
     return (
         same(bare) in AT_NAMES | _VALUE_NAMES
-        or re.match(r"(?:date|time|datum|zeit|fecha|heure)\b", title, re.I) is not None
+        or re.match(
+            r"(?:date|time|datum|zeit|fecha|heure)\b|unix|epoch|posix|time ?_?stamp", title, re.I
+        )
+        is not None
         or _heading(title) is not None
     )
 
@@ -185,6 +194,14 @@ def roles_of(
         else _of_all(header, free, parameter, file_name)
     )
     if not headings:
+        air = _titles(header, [place for place in free if _OF_AIR.search(header[place])])
+        if air:
+            raise BadInput(
+                f"{file_name} has no column of values of water: {air} is of the air, and the book "
+                "keeps the temperature of ponds only; nothing was brought in. If the logger hung "
+                "in the water all the same, name its column with --column.",
+                field="column",
+            )
         raise BadInput(
             f"{file_name} has no column of values; nothing was brought in. Head it with "
             "value, or with the name of what was measured, or name it with --column.",
@@ -200,12 +217,41 @@ def roles_of(
     status = tuple(
         place for place in rest if place not in counters and _STATUS.search(header[place])
     )
+    left = tuple(place for place in rest if place not in counters and place not in status)
     return Roles(
         tuple(_column(place, heading, unit, header) for place, heading in headings.items()),
         status,
         counters,
-        tuple(place for place in rest if place not in counters and place not in status),
+        left,
+        tuple(place for place in left if _OF_AIR.search(header[place])),
     )
+
+
+def air_told(header: Sequence[str], roles: Roles) -> tuple[str, ...]:
+    """What is to be told of columns that give the temperature of the air, if there are any.
+
+    Parameters
+    ----------
+    header
+        Cleaned headings.
+    roles
+        What the columns are.
+    """
+    told = []
+    if roles.air:
+        told.append(
+            f"Not read, as the book keeps the temperature of ponds and not of the air: "
+            f"{_titles(header, roles.air)}."
+        )
+    taken = [one.place for one in roles.columns if _OF_AIR.search(one.title)]
+    if taken:
+        told.append(f"{_titles(header, taken)} was named, and goes in as what the pond had.")
+    return tuple(told)
+
+
+def _titles(header: Sequence[str], places: Sequence[int]) -> str:
+    few = [f"“{plain(header[place]):.40}”" for place in places[:6]]
+    return ", ".join(few) + (" …" if len(places) > 6 else "")
 
 
 def _of_one(

@@ -21,6 +21,7 @@ from store.exchange.logger.asks import (
     Ask,
     ask_clock,
     ask_unit,
+    ask_word,
     clock_seen,
     offset_said,
     order_shown,
@@ -28,14 +29,15 @@ from store.exchange.logger.asks import (
 )
 from store.exchange.logger.clean import Clean, Lift, clean_series
 from store.exchange.logger.clock import Clock
-from store.exchange.logger.columns import roles_of, supposed
+from store.exchange.logger.columns import air_told, roles_of, supposed
 from store.exchange.logger.days import add_days, days_between, renew_days
 from store.exchange.logger.head import Head, read_head
 from store.exchange.logger.keep import add_values, has_values, instant_of, only_new, values_there
-from store.exchange.logger.left import LeftOut
-from store.exchange.logger.pieces import PIECE_BYTES, open_source
-from store.exchange.logger.read import MOST_REFUSED, Progress, Reading, Tell
+from store.exchange.logger.left import LeftOut, Tally
+from store.exchange.logger.pieces import PIECE_BYTES, Source, open_source
+from store.exchange.logger.read import Progress, Reading, Tell
 from store.exchange.logger.rows import How
+from store.exchange.logger.zones import zone_words
 from store.exchange.plain.moments import Order
 from store.exchange.plain.planned import Done, Plan, brought_before, keep_file, unread
 from store.exchange.plain.table import Sheet
@@ -65,6 +67,14 @@ class LoggerPlan:
     """While these are open nothing is saved."""
     zone: tzinfo
     clean: tuple[Clean, ...]
+    source: Source
+    how: How
+    tally: Tally
+
+    @property
+    def refused_n(self) -> int:
+        """How many rows cannot be read, or only in part; `plan.refused` has the first of them."""
+        return self.tally.n.get("refused", 0)
 
 
 def read_logger(
@@ -137,7 +147,8 @@ def read_logger(
     """
     source = open_source(path)
     head = read_head(source)
-    taken = frozenset(place for place in (head.at, head.clock) if place is not None)
+    times = (head.at, head.clock, head.offset_at)
+    taken = frozenset(place for place in times if place is not None)
     if head.at is None:
         raise BadInput(
             f"{path.name} has no column at, none of date or time either; nothing was brought in. "
@@ -149,12 +160,16 @@ def read_logger(
     )
     found = order or order_shown(source, head)
     zone, clock_told, sure = zone_of(book.zone, head, clock)
-    how = How(head, roles, found)
+    how = How(head, roles, found, zone_words(book.zone, said=bool(clock)))
     ticks = Clock(zone, milliseconds(now), shift_days, head.descending)
     reading = Reading(source, how, ticks, now, descends=head.descending)
     reading.run(progress, piece_bytes, careful=careful)
     clean, cleaned_told = clean_series(reading, lifted, progress)
-    asks = (*ask_clock(reading.clock, zone, sure=sure or bool(shift_days)), *ask_unit(reading))
+    asks = (
+        *(ask_word(reading.clock, head, book.zone) if not clock else ()),
+        *ask_clock(reading.clock, zone, sure=sure or bool(shift_days)),
+        *ask_unit(reading),
+    )
     left = tuple(reading.tally.all())
     sheet = Sheet(path, source.sha256, head.separator, head.header, source.encoding)
     order_said = {"dmy": "day before month", "mdy": "month before day"}.get(found, "")
@@ -168,10 +183,10 @@ def read_logger(
         *([clock_told] if clock_told else ()),
         *clock_seen(reading.clock),
         *([said] if (said := supposed(roles.columns)) else ()),
-        *(one.sentence for one in left if one.reason != "refused"),
+        *(one.sentence for one in left if one.reason not in ("refused", "gap")),
         *cleaned_told,
-        *_not_listed(reading),
-        *unread(head.header, roles.left),
+        *air_told(head.header, roles),
+        *unread(head.header, [place for place in roles.left if place not in roles.air]),
     )  # fmt: skip
     plan = Plan(
         "logger", path, source.sha256, _header(head), reading.rows_read,
@@ -179,7 +194,7 @@ def read_logger(
                      instant_of(one.spool.last_at), one.low, one.high) for one in clean),
         tuple(reading.refused), _already(book, pond, clean), told, head.separator, shift_days,
     )  # fmt: skip
-    return LoggerPlan(pond, plan, left, asks, book.zone, clean)
+    return LoggerPlan(pond, plan, left, asks, book.zone, clean, source, how, reading.tally)
 
 
 def save_logger(book: Book, act: Act, planned: LoggerPlan, progress: Tell | None = None) -> Done:
@@ -210,7 +225,7 @@ def save_logger(book: Book, act: Act, planned: LoggerPlan, progress: Tell | None
     if planned.asks:
         raise BadInput(planned.asks[0].sentence, field=planned.asks[0].field)
     if not plan.items:
-        return Done(0, 0, len(plan.refused))
+        return Done(0, 0, planned.refused_n)
     added = already = done = 0
     whole = sum(one.spool.n for one in planned.clean)
     with book.writing(act) as writing:
@@ -228,7 +243,7 @@ def save_logger(book: Book, act: Act, planned: LoggerPlan, progress: Tell | None
                     already += known
                 done += len(block)
                 if len(fresh):
-                    file = file or keep_file(writing, plan, 0)
+                    file = file or keep_file(writing, plan, 0, refused=planned.refused_n)
                     add_values(writing, planned.pond, one.parameter, fresh, file)
                     added += len(fresh)
                     first, last = int(fresh["at"][0]), int(fresh["at"][-1])
@@ -244,7 +259,7 @@ def save_logger(book: Book, act: Act, planned: LoggerPlan, progress: Tell | None
                 )  # fmt: skip
         if file is not None:
             writing.change("import_file", file, 1, rows_saved=added)
-    return Done(added, already, len(plan.refused))
+    return Done(added, already, planned.refused_n)
 
 
 def _already(book: Book, pond: UUID, clean: tuple[Clean, ...]) -> int:
@@ -268,13 +283,6 @@ def _known(connection: Connection, pond: UUID, one: Clean) -> int:
 def _titles(number: int) -> str:
     lines = "1 line stands" if number == 1 else f"{number} lines stand"
     return f"{lines} before the header."
-
-
-def _not_listed(reading: Reading) -> tuple[str, ...]:
-    more = reading.tally.n.get("refused", 0) - len(reading.refused)
-    if more <= 0:
-        return ()
-    return (f"{more} further rows that cannot be read, not listed beyond {MOST_REFUSED:,}.",)
 
 
 def _header(head: Head) -> tuple[str, ...]:

@@ -18,8 +18,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from store.exchange.logger.pieces import text_of
-from store.exchange.logger.rows import NO_OFFSET, How, is_bad
-from store.exchange.logger.stamps import DAY_MS, Layout, Span, clock_layout, day_layout
+from store.exchange.logger.rows import How, is_bad
+from store.exchange.logger.stamps import (
+    DAY_MS,
+    EPOCH_S,
+    Layout,
+    Span,
+    clock_layout,
+    day_layout,
+)
+from store.exchange.logger.zones import NO_OFFSET
 from store.exchange.plain.moments import Order
 
 Ints = NDArray[np.int64]
@@ -28,6 +36,7 @@ Marks = NDArray[np.bool_]
 _Bytes = NDArray[np.uint8]
 
 _SHAPES = 40
+_MOST_OFFSETS = 200
 _WIDEST = 48
 _FIGURES = 15
 _ZERO, _NINE = 48, 57
@@ -58,15 +67,15 @@ class Cut:
     ends: Ints
 
 
-def fast_rows(data: bytes, first_line: int, how: How) -> Cut:
+def fast_rows(data: bytes, lines: Ints, how: How) -> Cut:
     """The rows of a piece that are of known shapes.
 
     Parameters
     ----------
     data
         Whole lines in UTF-8.
-    first_line
-        The number of the first of them in the file.
+    lines
+        On which each row begins in the file.
     how
         How the rows of the file are to be read.
 
@@ -92,11 +101,13 @@ def fast_rows(data: bytes, first_line: int, how: How) -> Cut:
     odd |= np.searchsorted(marks, ends) - begin != how.head.width - 1
     cells = _Cells(buf, starts, ends, marks, begin, how.head.width, ~odd)
     rows = Rows(
-        first_line + np.arange(n, dtype=np.int64), np.zeros(n, np.int64),
+        lines, np.zeros(n, np.int64),
         np.full(n, NO_OFFSET, np.int64), np.ones(n, np.bool_), np.zeros(n, np.bool_),
         np.full((n, len(how.roles.columns)), np.nan),
     )  # fmt: skip
     _read_times(cells, rows, how)
+    if how.head.offset_at is not None:
+        _read_offsets(cells, how.head.offset_at, rows, how)
     for place, column in enumerate(how.roles.columns):
         _read_numbers(cells, column.place, rows.values[:, place], how.mark)
     for column_place in how.roles.status:
@@ -209,9 +220,14 @@ def _read_times(cells: _Cells, rows: Rows, how: How) -> None:
         ):
             cells.fine[of] = False
             continue
+        if layout.epoch is not None:
+            rows.wall_ms[of], good = _since_1970(text, layout)
+            rows.offset_min[of] = 0
+            cells.fine[of[~good]] = False
+            continue
         day_ms, good = _days(text, layout)
         if layout.has_clock:
-            clock_ms, offset, fits = _clocks(text, layout)
+            clock_ms, offset, fits = _clocks(text, layout, how)
             day_ms, good = day_ms + clock_ms, good & fits
             rows.offset_min[of] = offset
         else:
@@ -227,11 +243,29 @@ def _read_times(cells: _Cells, rows: Rows, how: How) -> None:
         if layout is None or (head.twelve_hours and not layout.half):
             cells.fine[of] = False
             continue
-        clock_ms, offset, good = _clocks(text, layout)
+        clock_ms, offset, good = _clocks(text, layout, how)
         rows.wall_ms[of] += clock_ms
         rows.offset_min[of] = offset
         rows.has_clock[of] = True
         cells.fine[of[~good]] = False
+
+
+def _read_offsets(cells: _Cells, column: int, rows: Rows, how: How) -> None:
+    """The offsets that stand in a column of their own; there are few different ones."""
+    for of, text, shape in cells.shapes(column):
+        if not shape:
+            cells.fine[of] = False
+            continue
+        whole = np.ascontiguousarray(text).view(f"S{text.shape[1]}").ravel()
+        kinds, which = np.unique(whole, return_inverse=True)
+        if len(kinds) > _MOST_OFFSETS:
+            cells.fine[of] = False
+            continue
+        found = [how.offset_of(text_of(kind)) for kind in kinds.tolist()]
+        minutes = np.array([NO_OFFSET if one is None else one for one in found], np.int64)
+        cells.fine[of[np.array([one is None for one in found])[which]]] = False
+        own = rows.offset_min[of]
+        rows.offset_min[of] = np.where(own == NO_OFFSET, minutes[which], own)
 
 
 @lru_cache(maxsize=512)
@@ -255,14 +289,15 @@ def _in_bytes(shape: bytes, read: Any) -> Layout | None:
         return layout
     moved = {}
     for name in ("year", "month", "day", "hour", "minute", "second", "fraction", "offset_hour",
-                 "offset_minute"):  # fmt: skip
+                 "offset_minute", "epoch"):  # fmt: skip
         span: Span | None = getattr(layout, name)
         if span is not None:
             if not text[span[0] : span[1]].isascii():
                 return None  # figures of another script
             moved[name] = (len(text[: span[0]].encode()), len(text[: span[1]].encode()))
     return Layout(
-        **moved, month_said=layout.month_said, half=layout.half, offset_sign=layout.offset_sign
+        **moved, month_said=layout.month_said, half=layout.half, offset_sign=layout.offset_sign,
+        zone=layout.zone,
     )  # fmt: skip
 
 
@@ -297,7 +332,26 @@ def _days(text: _Bytes, layout: Layout) -> tuple[Ints, Marks]:
     return days * DAY_MS, good
 
 
-def _clocks(text: _Bytes, layout: Layout) -> tuple[Ints, Ints, Marks]:
+def _since_1970(text: _Bytes, layout: Layout) -> tuple[Ints, Marks]:
+    """Instants of seconds since 1970 or of thousandths of them [ms], and which are taken."""
+    assert layout.epoch is not None
+    at = _figures(text, layout.epoch)
+    if layout.epoch[1] - layout.epoch[0] == 10:
+        at = at * 1000
+    good = (at >= 1000 * EPOCH_S[0]) & (at < 1000 * EPOCH_S[1])
+    return at + _thousandths(text, layout), good
+
+
+def _thousandths(text: _Bytes, layout: Layout) -> Ints:
+    if layout.fraction is None:
+        return np.zeros(len(text), np.int64)
+    start, end = layout.fraction
+    end = min(end, start + 3)
+    tenfold: int = 10 ** (3 - (end - start))
+    return _figures(text, (start, end)) * tenfold
+
+
+def _clocks(text: _Bytes, layout: Layout, how: How) -> tuple[Ints, Ints, Marks]:
     """Times of day [ms], offsets from UTC [min], and which of them a clock shows."""
     hour, minute = _figures(text, layout.hour), _figures(text, layout.minute)
     second = _figures(text, layout.second)
@@ -305,13 +359,10 @@ def _clocks(text: _Bytes, layout: Layout) -> tuple[Ints, Ints, Marks]:
     if layout.half:
         good &= (hour >= 1) & (hour <= 12)
         hour = hour % 12 + (12 if layout.half == "p" else 0)
-    good &= hour <= 23
-    ms = ((hour * 60 + minute) * 60 + second) * 1000
-    if layout.fraction is not None:
-        start, end = layout.fraction
-        end = min(end, start + 3)
-        ms = ms + _figures(text, (start, end)) * 10 ** (3 - (end - start))
-    offset = np.full(len(text), NO_OFFSET, np.int64)
+    ms = ((hour * 60 + minute) * 60 + second) * 1000 + _thousandths(text, layout)
+    good &= (hour <= 23) | (ms == DAY_MS)
+    offset = np.full(len(text), how.words.get(layout.zone, NO_OFFSET), np.int64)
+    good &= not layout.zone or layout.zone in how.words
     if layout.offset_sign:
         minutes = 60 * _figures(text, layout.offset_hour) + _figures(text, layout.offset_minute)
         good &= minutes < 1440

@@ -7,23 +7,20 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from zoneinfo import ZoneInfo
 
 from store.errors import BadInput
 from store.exchange.logger.columns import AT_NAMES, clean_title, is_name, is_unit
+from store.exchange.logger.head_clock import clock_said
 from store.exchange.logger.pieces import Source, text_of
 from store.exchange.logger.stamps import clock_layout, day_layout, read_stamp
+from store.exchange.logger.zones import ANY_WORD, Per, offset_column
 from store.exchange.plain.planned import same
 
 _LOOKED_AT = 400
 _MOST_COLUMNS = 500
 _COMMENT = re.compile(r"^\s*(?:#+|//+|!+|\*+|%+|;+)\s*(?=\S)")
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?")
-_OFFSET = re.compile(r"(?:GMT|UTC)\s*\(?([+-−])\s?(\d{1,2})(?::?(\d{2}))?", re.I)
-_OFFSET_WORDS = re.compile(r"utc|gmt|time ?zone|zeitzone|fuseau|huso", re.I)
-_BARE_OFFSET = re.compile(r"([+-−]?)(\d{1,2})(?::(\d{2}))?(?: ?(?:h|hours?|std\.?))?")
-_BARE_UTC = re.compile(r"(?:utc|gmt|z)", re.I)
-_ZONE_NAME = re.compile(r"\b(?:[A-Z][A-Za-z]+)/(?:[A-Z][A-Za-z_]+)(?:/[A-Z][A-Za-z_]+)?\b")
+_EPOCH_NAMES = re.compile(r"\b(?:unix|epoch|posix|time|date)|stamp|\b(?:utc|at)\b|time\b", re.I)
 _SERIAL = re.compile(
     r"(?:\bs/n|\bserial(?: ?(?:no|number|num|nr))?\.?|\bseriennummer)\s*[:#=,;\t]*\s*\"?"
     r"([A-Za-z0-9][A-Za-z0-9-]{2,30})", re.I
@@ -59,6 +56,12 @@ class Head:
     descending: bool
     """The newest row stands first."""
     sample: tuple[tuple[str, ...], ...]
+    offset_at: int | None = None
+    """The column in which every row names its own offset from UTC."""
+    offset_per: Per = "h"
+    """In what a bare number of that column counts."""
+    zone_word: str = ""
+    """The short name of a clock that title lines or the header give, in small letters."""
 
 
 def cells_of(line: str, separator: str) -> list[str]:
@@ -117,13 +120,34 @@ def read_head(source: Source) -> Head:
             "values names the columns."
         )
     at = _better_at(named, sample, at)
-    clock = _clock_column(named, sample, at)
-    offset, zone = _offset([lines[place] for place in range(titles)], named, at, clock)
+    if _is_epoch(sample[0][at]):
+        # A long number under no heading of time may be anything.
+        at = next(
+            (column for column, cell in enumerate(sample[0][: len(named)])
+             if _is_epoch(cell) and _EPOCH_NAMES.search(named[column])), None
+        )  # fmt: skip
+    clock = None if at is None else _clock_column(named, sample, at)
+    headings = [named[place] for place in (at, clock) if place is not None]
+    said = clock_said(lines[:titles], headings)
+    apart: tuple[int | None, Per] = (None, "h")
+    if at is not None and not _in_utc(headings, sample, at):
+        apart = offset_column(named, sample, {at, clock}) or apart
     return Head(
         separator, named, width, begins + 1, at, clock, _decimal(sample, separator, {at, clock}),
-        any(_half(cells, at, clock) for cells in sample), offset, zone,
-        _serial(lines[:begins]), titles, _descends(sample, at, clock), sample,
+        at is not None and any(_half(cells, at, clock) for cells in sample),
+        said.offset_min, said.zone,
+        _serial(lines[:begins]), titles, at is not None and _descends(sample, at, clock), sample,
+        apart[0], apart[1], said.word,
     )  # fmt: skip
+
+
+def _in_utc(headings: Sequence[str], sample: Sequence[Sequence[str]], at: int) -> bool:
+    """Whether times stand in UTC already, so that a column of offsets tells of another clock."""
+    return any(re.search(r"\b(?:utc|gmt)\b", title, re.I) for title in headings) or any(
+        not isinstance(one := read_stamp(row[at], "", "dmy", ANY_WORD), str)
+        and one.offset_min is not None
+        for row in sample[:20]
+    )
 
 
 def _rows(lines: Sequence[str]) -> tuple[str, list[int], int | None]:
@@ -149,16 +173,32 @@ def _rows(lines: Sequence[str]) -> tuple[str, list[int], int | None]:
 
 
 def _day_column(cells: Sequence[str]) -> int | None:
-    """The first cell that is a day; eight bare figures may be a serial number: they come last."""
+    """The first cell that is a day; eight bare figures may be a serial number: they come last.
+
+    Behind them come seconds since 1970, which may be a number of anything.
+    """
     days = [
         column
         for column, cell in enumerate(cells)
         if day_layout(cell, "dmy") or day_layout(cell, "ymd")
     ]
-    bare = [column for column in days if cells[column].isdigit()]
-    sure = [column for column in days if column not in bare]
+    ticks = [column for column in days if _ticks(cells[column])]
+    bare = [column for column in days if cells[column].isdigit() and column not in ticks]
+    sure = [column for column in days if column not in bare and column not in ticks]
     likely = [column for column in bare if "1950" <= cells[column][:4] <= "2100"]
-    return next(iter(sure or likely), None)
+    epochs = [column for column in ticks if _is_epoch(cells[column])]
+    return next(iter(sure or likely or epochs), None)
+
+
+def _ticks(cell: str) -> bool:
+    """Whether a cell is written as seconds since 1970 are, or thousandths of them."""
+    layout = day_layout(cell, "ymd")
+    return layout is not None and layout.epoch is not None
+
+
+def _is_epoch(cell: str) -> bool:
+    """Whether a cell may be an instant in seconds since 1970, or in thousandths of them."""
+    return _ticks(cell) and not isinstance(read_stamp(cell, "", "ymd"), str)
 
 
 def _comments(line: str, separator: str) -> bool:
@@ -231,6 +271,7 @@ def _is_at(title: str) -> bool:
     return (
         same(title) in AT_NAMES
         or re.match(r"(?:date|time|datum|zeit|fecha)\b", title, re.I) is not None
+        or _EPOCH_NAMES.match(title) is not None
     )
 
 
@@ -297,56 +338,6 @@ def _decimal(sample: Sequence[Sequence[str]], separator: str, taken: set[int | N
     return "." if points or separator == "," else ""
 
 
-def _offset(
-    titles: Sequence[str], named: Sequence[str], at: int, clock: int | None
-) -> tuple[int | None, str]:
-    for column in (at, clock):
-        if column is not None and column < len(named):
-            if found := _OFFSET.search(named[column]):
-                return _minutes(found), ""
-            if re.search(r"\b(?:utc|gmt)\b", named[column], re.I):
-                return 0, ""
-    offsets: set[int] = set()
-    zones: set[str] = set()
-    for line in titles:
-        if found := _OFFSET.search(line):
-            offsets.add(_minutes(found))
-        elif _OFFSET_WORDS.search(line) and (zone := _ZONE_NAME.search(line)):
-            zones |= {zone[0]} if _is_zone(zone[0]) else set()
-        elif _OFFSET_WORDS.search(line):
-            offsets |= _bare_offsets(line)
-    if len(offsets) == 1 and not zones:
-        return offsets.pop(), ""
-    if len(zones) == 1 and not offsets:
-        return None, zones.pop()
-    return None, ""
-
-
-def _is_zone(name: str) -> bool:
-    try:
-        ZoneInfo(name)
-    except (OSError, ValueError, LookupError):
-        return False
-    return True
-
-
-def _bare_offsets(line: str) -> set[int]:
-    """Offsets in a line that speaks of zones: `UTC offset;+1`."""
-    offsets = set()
-    for part in re.split(r"[:;,=\t](?!\d\d)", line)[1:]:
-        text = part.strip(" \"'()[]")
-        if bare := _BARE_OFFSET.fullmatch(text):
-            offsets.add(_minutes(bare))
-        elif _BARE_UTC.fullmatch(text):
-            offsets.add(0)
-    return offsets
-
-
-def _minutes(found: re.Match[str]) -> int:
-    minutes = 60 * int(found[2]) + int(found[3] or 0)
-    return -minutes if found[1] in ("-", "−") else minutes
-
-
 def _serial(lines: Sequence[str]) -> str:
     for line in lines:
         if found := _SERIAL.search(line):
@@ -362,7 +353,7 @@ def _descends(sample: Sequence[Sequence[str]], at: int, clock: int | None) -> bo
         said = cells[clock] if clock is not None and clock < len(cells) else ""
         stamp = next(
             (one for order in ("ymd", "dmy", "mdy")
-             if not isinstance(one := read_stamp(cells[at], said, order), str)), None
+             if not isinstance(one := read_stamp(cells[at], said, order, ANY_WORD), str)), None
         )  # fmt: skip
         if stamp is None:
             continue

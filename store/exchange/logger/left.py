@@ -6,7 +6,19 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+import numpy as np
+from numpy.typing import ArrayLike
+
+from store.exchange.logger.spool import Spool
+
 LISTED = 5
+NO_TIME = -(2**62)
+"""Stands for the instant of a row whose time is not known [ms]."""
+LEFT = np.dtype(
+    [("at", "<i8"), ("reason", "<i2"), ("column", "<i2"), ("when", "<i8"), ("value", "<f8")]
+)
+"""A row that was left out or doubted: `at` is its line, `when` its instant [ms], `column` the place
+among the columns of values or -1, `value` in the stored unit, for a gap its length [ms]."""
 
 SENTENCES: Mapping[str, str] = MappingProxyType(
     {
@@ -31,9 +43,27 @@ SENTENCES: Mapping[str, str] = MappingProxyType(
             "clock all year needs its offset in the file, as 01:30+00:00, or --clock +00:00"
         ),
         "doubled": "rows in an hour that the clock showed twice, told apart by their order",
+        "gap": "gaps: times in which the logger wrote nothing for more than three of its steps",
         "refused": "rows that cannot be read, or only in part",
     }
 )
+REASONS = tuple(SENTENCES)
+WORDS: Mapping[str, str] = MappingProxyType(
+    {
+        "missing": "no value", "event": "what happened to the logger",
+        "nothing": "a probe that measures nothing", "impossible": "water cannot have it",
+        "marked": "the logger marks it as bad", "lifted": "out of the water, it seems",
+        "jump": "a jump without a way back, kept", "twice": "the instant of the row before",
+        "other": "the same instant, another value", "again": "an instant that stands there already",
+        "backward": "the clock stepped back, kept", "ahead": "its time lies ahead",
+        "noon": "no time of day, taken as of noon", "skipped": "an hour that no clock showed",
+        "doubled": "an hour shown twice, kept", "gap": "a gap before this row",
+        "refused": "cannot be read",
+    }
+)  # fmt: skip
+"""The same in a few words."""
+_NOT_LISTED = frozenset({"noon"})
+"""A day without a time may be every row, and is kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +96,10 @@ class Tally:
 
     n: dict[str, int] = field(default_factory=dict)
     first: dict[str, list[First]] = field(default_factory=dict)
+    listed: Spool = field(default_factory=lambda: Spool(LEFT))
+    """Every one of them, of the type `LEFT`."""
+    refused: Spool = field(default_factory=lambda: Spool(LEFT))
+    """Every row that cannot be read, or only in part."""
 
     def add(self, reason: str, number: int, lines: Sequence[int], texts: Sequence[str]) -> None:
         """Count rows of one reason and keep the first of them.
@@ -85,6 +119,37 @@ class Tally:
         found = [First(line, text) for line, text in zip(lines, texts, strict=True)]
         both = dict.fromkeys((*self.first.get(reason, ()), *found))
         self.first[reason] = sorted(both, key=lambda one: one.line)[:LISTED]
+
+    def keep(
+        self,
+        reason: str,
+        lines: ArrayLike,
+        *,
+        column: int = -1,
+        when: ArrayLike = NO_TIME,
+        value: ArrayLike = np.nan,
+    ) -> None:
+        """Keep rows of one reason, all of them, beside the memory.
+
+        Parameters
+        ----------
+        reason
+            A key of `SENTENCES`.
+        lines
+            Their lines in the file.
+        column
+            The place among the columns of values, -1 for the row as a whole.
+        when
+            Their instants [ms].
+        value
+            In the stored unit, for a gap its length [ms].
+        """
+        if reason in _NOT_LISTED:
+            return
+        table = np.zeros(np.size(lines), LEFT)
+        table["at"], table["reason"], table["column"] = lines, REASONS.index(reason), column
+        table["when"], table["value"] = when, value
+        (self.refused if reason == "refused" else self.listed).append(table)
 
     def all(self) -> Iterator[LeftOut]:
         """Every reason that was met, in the order of `SENTENCES`."""

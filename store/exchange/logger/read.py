@@ -11,17 +11,19 @@ import numpy as np
 from store.book.columns import milliseconds
 from store.exchange.logger.clock import Clock
 from store.exchange.logger.columns import LoggerColumn
-from store.exchange.logger.fast import Cut, Floats, Ints, Marks, Rows, fast_rows
+from store.exchange.logger.fast import Cut, Floats, Ints, Marks, fast_rows
 from store.exchange.logger.head import cells_of
-from store.exchange.logger.left import LISTED, Tally
+from store.exchange.logger.left import LISTED, NO_TIME, Tally
+from store.exchange.logger.notes import behind_head, row_pieces
 from store.exchange.logger.pieces import PIECE_BYTES, Piece, Source, text_of
-from store.exchange.logger.rows import NO_OFFSET, How, careful_row
+from store.exchange.logger.rows import How, careful_row
 from store.exchange.logger.spool import VALUE, Spool
 from store.exchange.plain.planned import Refused
 from store.text import plain
 from store.water.parameters import PARAMETERS
 
-MOST_REFUSED = 10_000
+MOST_REFUSED = 1_000
+"""So many refused rows are held in memory to be shown; all of them go into the file."""
 # What probes and programs send when nothing was measured, in the unit of the file.
 _NEVER = np.array([-127.0, -196.6, -999.0, -999.9, -9999.0, -9999.9, -99999.0, -6999.0, -7999.0])
 _SELDOM = np.array([999.0, 999.9, 9999.0, 99999.0])
@@ -77,16 +79,16 @@ class Reading:
             Read every row cell by cell.
         """
         self.spools = [Spool() for _ in self.how.roles.columns]
-        for piece in self.source.pieces(piece_bytes):
-            self._take(_behind_head(piece, self.how.head.first_line), careful=careful)
+        for piece, lines in row_pieces(self.source, self.how, piece_bytes):
+            self._take(piece, lines, careful=careful)
             if tell is not None:
                 done = min(piece.done_bytes, self.source.size_bytes)
                 tell(Progress("reading", done, self.source.size_bytes, self.rows_read))
 
-    def _take(self, piece: Piece, *, careful: bool) -> None:
+    def _take(self, piece: Piece, lines: Ints, *, careful: bool) -> None:
         if not piece.data:
             return
-        cut = fast_rows(piece.data, piece.first_line, self.how)
+        cut = fast_rows(piece.data, lines, self.how)
         if careful:
             cut.odd[:] = True
             cut.rows.values[:] = np.nan
@@ -114,6 +116,7 @@ class Reading:
                 return False
         if read.event:
             self.tally.add("event", 1, [number], [_text(line)])
+            self.tally.keep("event", number)
             return False
         rows = cut.rows
         rows.wall_ms[row], rows.offset_min[row] = read.wall_ms, read.offset_min
@@ -123,14 +126,10 @@ class Reading:
 
     def _refuse(self, number: int, line: bytes, reason: str) -> None:
         self.tally.add("refused", 1, [number], [reason])
+        self.tally.keep("refused", number)
         if len(self.refused) >= MOST_REFUSED:
             return
-        width = len(self.how.head.header)
-        cells = [
-            plain(cell) for cell in cells_of(text_of(line.rstrip(b"\r")), self.how.head.separator)
-        ]
-        cells += [""] * (width - len(cells))
-        self.refused.append(Refused(number, plain(reason), tuple(cells)))
+        self.refused.append(refused_row(number, reason, line, self.how))
 
     def _resolve(self, data: bytes, cut: Cut, index: Ints) -> None:
         """From clocks to instants; what is in no hour that was or lies ahead goes."""
@@ -139,16 +138,16 @@ class Reading:
             rows.wall_ms[index], rows.offset_min[index], rows.has_clock[index]
         )
 
-        def count(reason: str, which: Marks) -> None:
-            self._count(reason, data, cut, index[which])
+        def count(reason: str, which: Marks, at: Ints | None = None) -> None:
+            self._count(reason, data, cut, index[which], when=None if at is None else at[which])
 
         count("skipped", resolved.skipped)
         ahead = (resolved.at_ms > milliseconds(self.until)) & ~resolved.skipped
-        count("ahead", ahead)
+        count("ahead", ahead, resolved.at_ms)
         fine = ~resolved.skipped & ~ahead
         index, at, doubled = index[fine], resolved.at_ms[fine], resolved.doubled[fine]
         count("noon", ~rows.has_clock[index])
-        count("doubled", doubled)
+        count("doubled", doubled, at)
         if not len(index):
             return
         values = rows.values[index]
@@ -161,9 +160,9 @@ class Reading:
         before = np.concatenate((first, values[:-1]))
         twice = at == before_at
         both = twice[:, None] & np.isfinite(values) & np.isfinite(before)
-        count("twice", twice)
-        count("other", (both & (values != before)).any(axis=1))
-        count("backward", (at > before_at) if self.descends else (at < before_at))
+        count("twice", twice, at)
+        count("other", (both & (values != before)).any(axis=1), at)
+        count("backward", (at > before_at) if self.descends else (at < before_at), at)
         self._before_at, self._before_values = int(at[-1]), values[-1:].copy()
         marked = rows.marked[index]
         values = np.where(both, np.inf, values)  # said already
@@ -178,7 +177,11 @@ class Reading:
         parameter = PARAMETERS[column.parameter]
         value = numbers * column.factor + column.offset
         there = np.isfinite(numbers)
-        self._count("missing", data, cut, index[np.isnan(numbers)])
+
+        def count(reason: str, which: Marks) -> None:
+            self._count(reason, data, cut, index[which], place, at[which], value[which])
+
+        count("missing", np.isnan(numbers))
         bad = there & marked
         usual = (value >= parameter.usual_low) & (value <= parameter.usual_high)
         nothing = np.isin(numbers, _NEVER) | (np.isin(numbers, _SELDOM) & ~usual)
@@ -187,9 +190,9 @@ class Reading:
         nothing &= there & ~bad
         possible = (value >= parameter.possible_low) & (value <= parameter.possible_high)
         impossible = there & ~bad & ~nothing & ~possible
-        self._count("marked", data, cut, index[bad])
-        self._count("nothing", data, cut, index[nothing])
-        self._count("impossible", data, cut, index[impossible])
+        count("marked", bad)
+        count("nothing", nothing)
+        count("impossible", impossible)
         counted = there & ~bad & ~nothing
         n, total = self.level.get(place, (0, 0.0))
         self.level[place] = (n + int(counted.sum()), total + float(value[counted].sum()))
@@ -199,9 +202,16 @@ class Reading:
         table["value"] = value[good]
         self.spools[place].append(table)
 
-    def _count(self, reason: str, data: bytes, cut: Cut, which: Ints) -> None:
+    def _count(
+        self, reason: str, data: bytes, cut: Cut, which: Ints, place: int = -1,
+        when: Ints | None = None, value: Floats | None = None,
+    ) -> None:  # fmt: skip
         if not len(which):
             return
+        self.tally.keep(
+            reason, cut.rows.line[which], column=place, when=NO_TIME if when is None else when,
+            value=np.nan if value is None else value,
+        )  # fmt: skip
         listed = which[:LISTED]
         self.tally.add(
             reason, len(which), [int(cut.rows.line[row]) for row in listed],
@@ -210,18 +220,37 @@ class Reading:
 
 
 def _text(line: bytes) -> str:
-    return plain(text_of(line.rstrip(b"\r")))[:200]
+    return row_said(line)[:200]
 
 
-def _behind_head(piece: Piece, first_line: int) -> Piece:
-    """What of a piece stands behind the header."""
-    start, line = 0, piece.first_line
-    while line < first_line and start < len(piece.data):
-        start = piece.data.index(b"\n", start) + 1
-        line += 1
-    if not start:
-        return piece
-    return Piece(line, piece.data[start:], piece.done_bytes)
+def row_said(line: bytes) -> str:
+    """A row as it stands in the file, on one line.
+
+    Parameters
+    ----------
+    line
+        Without its end.
+    """
+    return plain(text_of(line.rstrip(b"\r")).replace("\r", " "))
+
+
+def refused_row(number: int, reason: str, line: bytes, how: How) -> Refused:
+    """A row that cannot be read, with its cells as they stand.
+
+    Parameters
+    ----------
+    number
+        The line on which it begins.
+    reason
+        One sentence.
+    line
+        The row without its end.
+    how
+        How the rows of the file are to be read.
+    """
+    cells = [plain(cell) for cell in cells_of(text_of(line.rstrip(b"\r")), how.head.separator)]
+    cells += [""] * (len(how.head.header) - len(cells))
+    return Refused(number, plain(reason), tuple(cells))
 
 
 def day_texts(
@@ -243,13 +272,10 @@ def day_texts(
     (place,) = how_head
     seen: set[str] = set()
     for piece in source.pieces():
-        for line in _behind_head(piece, first_line).data.split(b"\n"):
+        for line in behind_head(piece, first_line).data.split(b"\n"):
             cells = cells_of(text_of(line), separator)
             if place < len(cells):
                 seen.add(cells[place].strip()[:10])
         if len(seen) > 50_000:
             break
     return sorted(seen)
-
-
-__all__ = ["MOST_REFUSED", "NO_OFFSET", "Progress", "Reading", "Rows", "Tell", "day_texts"]

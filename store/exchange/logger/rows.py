@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from store.exchange.logger.columns import Roles
 from store.exchange.logger.head import Head, cells_of
 from store.exchange.logger.pieces import text_of
 from store.exchange.logger.stamps import clock_layout, day_layout, read_stamp
+from store.exchange.logger.zones import NO_OFFSET, offset_of
 from store.exchange.plain.moments import Order
 from store.text import plain
 from store.water.parameters import PARAMETERS
 from store.water.pieces import unit_and_form
 
-NO_OFFSET = -100_000
-"""Stands for the offset of a row that names none."""
 _MISSING = frozenset(
     {"", "-", "--", "---", "----", "–", "—", "na", "n/a", "#n/a", "nan", "null", "none", "ovr",
      "err", "error", "nd", "n.a.", "*", "m", "?", "missing", "fault", "open", "short", "inf",
@@ -30,6 +29,10 @@ _BAD = re.compile(
     r"err|fault|fail|bad|invalid|suspect|doubt|reject|overrange|over range|ovr|out of range|"
     r"fehler|ungültig|defect|defekt|mauvais|malo|missing|uncal", re.I
 )  # fmt: skip
+_EVENT = re.compile(
+    r"\bhost\b|connected|stopped|started|launched|logged|button|coupler|end of (?:file|data)|"
+    r"attached|detached|deployed|retrieved|downloaded|power (?:on|off)|\breset\b|new interval", re.I
+)  # fmt: skip
 _REMARK = re.compile(r"#|//|!")
 _FACTS = re.compile(r"[\s\d.,:;/+-]*")
 
@@ -41,6 +44,18 @@ class How:
     head: Head
     roles: Roles
     order: Order
+    words: Mapping[str, int] = field(default_factory=dict)
+    """Short names of clocks with their offsets from UTC [min]."""
+
+    def offset_of(self, cell: str) -> int | None:
+        """The offset in a cell of the column of offsets [min], or None where it is none.
+
+        Parameters
+        ----------
+        cell
+            Without blanks at its ends.
+        """
+        return offset_of(cell, self.head.offset_per, self.words)
 
     @property
     def mark(self) -> str:
@@ -138,9 +153,12 @@ def careful_row(line: bytes, how: How) -> CarefulRow | None:
     if clock and at:
         # A clock of "00:00" beside a column of its own is how spreadsheets write a bare day.
         at = re.sub(r"[T ]0?0:00(?::00)?(?: ?[ap]m)?$", "", at)
-    stamp = read_stamp(at, clock, how.order)
+    stamp = read_stamp(at, clock, how.order, how.words)
     if isinstance(stamp, str) and _REMARK.match(cells[0]):
         row.event = cells[0]
+        return row
+    if isinstance(stamp, str) and _tells_event(cells, how):
+        row.event = " ".join(cell for cell in cells if cell)
         return row
     if isinstance(stamp, str):
         row.refused, row.whole = stamp, False
@@ -151,7 +169,23 @@ def careful_row(line: bytes, how: How) -> CarefulRow | None:
     row.wall_ms, row.has_clock = stamp.wall_ms, stamp.has_clock
     row.offset_min = NO_OFFSET if stamp.offset_min is None else stamp.offset_min
     _read_values(row, cells, how)
+    if head.offset_at is not None and stamp.offset_min is None and not row.event:
+        offset = how.offset_of(cells[head.offset_at])
+        if offset is None:
+            row.refused, row.whole = (
+                f"“{plain(cells[head.offset_at]):.40}” is no offset from UTC.", False
+            )  # fmt: skip
+            return row
+        row.offset_min = offset
     return row
+
+
+def _tells_event(cells: Sequence[str], how: How) -> bool:
+    """Whether a row without a time says what happened to the logger, and holds no number."""
+    values = [cells[one.place] for one in how.roles.columns]
+    return any(_EVENT.search(cell) for cell in cells) and not any(
+        isinstance(number_of(cell, how.mark), float) for cell in values if cell
+    )
 
 
 def _names_half(at: str, clock: str, order: Order) -> bool:
@@ -162,6 +196,7 @@ def _names_half(at: str, clock: str, order: Order) -> bool:
 
 
 def _read_values(row: CarefulRow, cells: Sequence[str], how: How) -> None:
+    events: list[str] = []
     for place, column in enumerate(how.roles.columns):
         cell = cells[column.place]
         number = number_of(cell, how.mark)
@@ -172,6 +207,9 @@ def _read_values(row: CarefulRow, cells: Sequence[str], how: How) -> None:
             )
             if unit and unit == known:
                 number = number_of(parted["number"], how.mark)
+        if isinstance(number, str) and _EVENT.search(cell):
+            events.append(cell)
+            number = math.nan
         if isinstance(number, str):
             row.refused, row.values[place] = number, math.inf  # neither missing nor a value
         else:
@@ -180,10 +218,11 @@ def _read_values(row: CarefulRow, cells: Sequence[str], how: How) -> None:
     row.marked = any(map(is_bad, words))
     if not row.refused and all(map(math.isnan, row.values)):
         others = [
+            *events,
             *words,
             *(cells[at] for at in how.roles.left if _FACTS.fullmatch(cells[at]) is None),
         ]  # fmt: skip
-        blank = all(not cells[one.place] for one in how.roles.columns)
+        blank = all(cells[one.place] in ("", *events) for one in how.roles.columns)
         row.event = next((word for word in others if word), "") if blank else ""
 
 

@@ -17,9 +17,16 @@ _IN_MEMORY = 500_000
 
 
 class Spool:
-    """Rows in a file without a name, which is gone when nobody holds it any more."""
+    """Rows in a file without a name, which is gone when nobody holds it any more.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    kind
+        What a row holds; `at` among it, by which rows are put in order.
+    """
+
+    def __init__(self, kind: np.dtype[Any] = VALUE) -> None:
+        self.kind = kind
         self._file = tempfile.TemporaryFile()  # noqa: SIM115 - lives as long as the spool
         weakref.finalize(self, self._file.close)
         self.n = 0
@@ -34,7 +41,7 @@ class Spool:
         Parameters
         ----------
         rows
-            Of the type `VALUE`.
+            Of the spool's type.
         """
         if not len(rows):
             return
@@ -46,7 +53,7 @@ class Spool:
         low, high = int(at.min()), int(at.max())
         self.first_at = low if not self.n else min(self.first_at, low)
         self.last_at = high if not self.n else max(self.last_at, high)
-        self._file.seek(self.n * VALUE.itemsize)
+        self._file.seek(self.n * self.kind.itemsize)
         self._file.write(np.ascontiguousarray(rows).tobytes())
         self.n += len(rows)
 
@@ -59,9 +66,9 @@ class Spool:
             How many at a time.
         """
         for start in range(0, self.n, rows_each):
-            self._file.seek(start * VALUE.itemsize)
-            raw = self._file.read(min(rows_each, self.n - start) * VALUE.itemsize)
-            yield np.frombuffer(raw, VALUE)
+            self._file.seek(start * self.kind.itemsize)
+            raw = self._file.read(min(rows_each, self.n - start) * self.kind.itemsize)
+            yield np.frombuffer(raw, self.kind)
 
     def in_order(self, rows_each: int = BLOCK) -> Iterator[Table]:
         """The rows by time; of those of one instant in the order in which they were added.
@@ -78,13 +85,13 @@ class Spool:
             return
         parts = -(-self.n // _IN_MEMORY)
         edges = self._edges(parts)
-        spools = [Spool() for _ in range(parts)]
+        spools = [Spool(self.kind) for _ in range(parts)]
         for block in self.blocks() if parts > 1 else ():
             which = np.searchsorted(edges, block["at"], side="right")
             for part in np.unique(which):
                 spools[int(part)].append(block[which == part])
         for spool in spools if parts > 1 else [self]:
-            rows = np.concatenate(list(spool.blocks())) if spool.n else np.empty(0, VALUE)
+            rows = np.concatenate(list(spool.blocks())) if spool.n else np.empty(0, self.kind)
             rows = rows[np.argsort(rows["at"], kind="stable")]
             for start in range(0, len(rows), rows_each):
                 yield rows[start : start + rows_each]

@@ -7,11 +7,12 @@ reader cannot understand a time otherwise than a careful one.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from store.exchange.logger.zones import NO_OFFSET, WORDS
 from store.exchange.plain.moments import Order
 
 Span = tuple[int, int]
@@ -65,7 +66,8 @@ _CLOCK = (
     r"(?P<h>\d{1,2})"
     r"(?:[:.時时시h] ?(?P<mi>\d{2})[分분]?(?:[:.] ?(?P<se>\d{2})[秒초]?(?:[.,](?P<f>\d{1,9}))?)?)?"
     rf"(?:\s?(?P<half2>{_HALF}))?"
-    r"(?: ?(?P<z>Z|UTC|GMT)?(?P<sign>[+-])(?P<oh>\d{2})(?::?(?P<om>\d{2}))?| ?(?P<z2>Z|UTC|GMT))?"
+    r"(?: ?(?P<z>Z|UTC|GMT)?(?P<sign>[+-])(?P<oh>\d{1,2})(?::?(?P<om>\d{2}))?"
+    rf"| ?\(?(?P<word>{WORDS})\)?)?"
 )
 _DAY_RE = tuple(re.compile(pattern, re.IGNORECASE) for pattern in _DAYS)
 _CLOCK_RE = re.compile(_CLOCK, re.IGNORECASE)
@@ -73,7 +75,13 @@ _BETWEEN = re.compile(r"(?:T|,? {1,2}|_)")
 _PACKED = re.compile(
     r"(?P<y>\d{4})(?P<m>\d{2})(?P<d>\d{2})[T ]?(?P<h>\d{2})(?P<mi>\d{2})(?P<se>\d{2})?"
 )
+_EPOCH = re.compile(r"(?P<n>\d{10}|\d{13})(?:\.(?P<f>\d{1,9}))?", re.ASCII)
+EPOCH_S = (946_684_800, 4_102_444_800)
+"""Seconds since 1970 that are taken for a time: 2000 to 2099."""
 _THREE = re.compile(r"(\d{1,2})[-/.](\d{1,2})[-/.](\d{4}|\d{2})(?!\d)")
+
+
+_UTC_ALONE: Mapping[str, int] = {"z": 0, "utc": 0, "gmt": 0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,14 +98,18 @@ class Layout:
     fraction: Span | None = None
     half: Literal["", "a", "p"] = ""
     offset_sign: int = 0
-    """0 where the text names no offset from UTC; 1 for UTC itself, too."""
+    """0 where the text names no offset from UTC in figures."""
     offset_hour: Span | None = None
     offset_minute: Span | None = None
+    zone: str = ""
+    """The short name of a clock, in small letters."""
+    epoch: Span | None = None
+    """Seconds since 1970, or thousandths of them where there are 13 figures."""
 
     @property
     def has_clock(self) -> bool:
         """Whether a time of day stands there."""
-        return self.hour is not None
+        return self.hour is not None or self.epoch is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +141,9 @@ def day_layout(text: str, order: Order) -> Layout | None:
     >>> day_layout("2026-03-14 07:40", "ymd").minute
     (14, 16)
     """
+    if (ticks := _EPOCH.fullmatch(text)) is not None:
+        fraction = ticks.span("f") if ticks["f"] and len(ticks["n"]) == 10 else None
+        return Layout(epoch=ticks.span("n"), fraction=fraction)
     for pattern in _DAY_RE:
         found = pattern.match(text)
         if found is None:
@@ -198,12 +213,9 @@ def clock_layout(text: str, start: int = 0) -> Layout | None:
     names = {"h": "hour", "mi": "minute", "se": "second", "f": "fraction",
              "oh": "offset_hour", "om": "offset_minute"}  # fmt: skip
     spans = {to: found.span(one) for one, to in names.items() if found[one] is not None}
-    sign = 0
-    if found["sign"]:
-        sign = -1 if found["sign"] == "-" else 1
-    elif found["z2"]:
-        sign = 1
-    return Layout(**spans, half=half, offset_sign=sign)  # type: ignore[arg-type]
+    sign = {"-": -1, "+": 1}.get(found["sign"], 0)
+    word = (found["word"] or "").casefold()
+    return Layout(**spans, half=half, offset_sign=sign, zone=word)  # type: ignore[arg-type]
 
 
 def _joined(parts: dict[str, object], clock: Layout) -> Layout:
@@ -211,11 +223,13 @@ def _joined(parts: dict[str, object], clock: Layout) -> Layout:
         **parts,  # type: ignore[arg-type]
         hour=clock.hour, minute=clock.minute, second=clock.second, fraction=clock.fraction,
         half=clock.half, offset_sign=clock.offset_sign, offset_hour=clock.offset_hour,
-        offset_minute=clock.offset_minute,
+        offset_minute=clock.offset_minute, zone=clock.zone,
     )  # fmt: skip
 
 
-def read_stamp(text: str, clock: str, order: Order) -> Stamp | str:
+def read_stamp(
+    text: str, clock: str, order: Order, words: Mapping[str, int] = _UTC_ALONE
+) -> Stamp | str:
     """The day and time of a row, or the reason why they cannot be read.
 
     Parameters
@@ -226,6 +240,8 @@ def read_stamp(text: str, clock: str, order: Order) -> Stamp | str:
         Time of day, where it stands in a cell of its own.
     order
         In which order three figures are day, month and year.
+    words
+        Short names of clocks with their offsets from UTC [min], see `zones.zone_words`.
 
     Returns
     -------
@@ -241,6 +257,9 @@ def read_stamp(text: str, clock: str, order: Order) -> Stamp | str:
     layout = day_layout(text, order)
     if layout is None:
         return f"“{text:.40}” is no day and time."
+    if layout.epoch is not None:
+        at_ms = _epoch_ms(text, layout)
+        return f"“{text:.40}” is no day and time." if at_ms is None else Stamp(at_ms, 0, True)
     day_ms = _day_ms(text, layout)
     if day_ms is None:
         return f"“{text:.40}” is no day of the calendar."
@@ -256,7 +275,12 @@ def read_stamp(text: str, clock: str, order: Order) -> Stamp | str:
     clock_ms = _clock_ms(source, timed)
     if clock_ms is None:
         return f"“{source:.40}” is no time of day."
-    offset = _offset(source, timed)
+    if timed.zone and timed.zone not in words:
+        return (
+            f"“{timed.zone.upper()}” in “{source:.40}” is the name of more than one clock; say "
+            "which with --clock and its offset, as +10:00."
+        )
+    offset = _offset(source, timed, words)
     if offset is not None and abs(offset) >= 1440:
         return f"“{source:.40}” has no offset from UTC that there is."
     return Stamp(day_ms + clock_ms, offset, True)
@@ -288,15 +312,33 @@ def _clock_ms(text: str, layout: Layout) -> int | None:
         if not 1 <= hour <= 12:
             return None
         hour = hour % 12 + (12 if layout.half == "p" else 0)
+    thousandths = _thousandths(text, layout)
+    if hour == 24 and not (layout.half or minute or second or thousandths):
+        return DAY_MS  # the end of the day
     if hour > 23 or minute > 59 or second > 59:
         return None
-    thousandths = 0
-    if layout.fraction is not None:
-        thousandths = int(text[layout.fraction[0] : layout.fraction[1]][:3].ljust(3, "0"))
     return ((hour * 60 + minute) * 60 + second) * 1000 + thousandths
 
 
-def _offset(text: str, layout: Layout) -> int | None:
+def _thousandths(text: str, layout: Layout) -> int:
+    if layout.fraction is None:
+        return 0
+    return int(text[layout.fraction[0] : layout.fraction[1]][:3].ljust(3, "0"))
+
+
+def _epoch_ms(text: str, layout: Layout) -> int | None:
+    assert layout.epoch is not None
+    ticks = _figure(text, layout.epoch)
+    at_ms = ticks if layout.epoch[1] - layout.epoch[0] == 13 else 1000 * ticks
+    if not 1000 * EPOCH_S[0] <= at_ms < 1000 * EPOCH_S[1]:
+        return None
+    return at_ms + _thousandths(text, layout)
+
+
+def _offset(text: str, layout: Layout, words: Mapping[str, int]) -> int | None:
+    if layout.zone:
+        minutes = words[layout.zone]
+        return None if minutes == NO_OFFSET else minutes
     if not layout.offset_sign:
         return None
     minutes = 60 * _figure(text, layout.offset_hour) + _figure(text, layout.offset_minute)
