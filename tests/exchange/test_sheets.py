@@ -271,3 +271,19 @@ def test_any_bytes_are_cells_or_a_sentence(tmp_path: Path, data: bytes) -> None:
         return
     assert all(any(cell.strip() for cell in row.cells) for row in found.grids[0].rows)
     how_written(path)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "My pond, spring, log;;;;\nDate;pH;temp;KH;notes\n1.3.2026;7,4;9,5;5,5;a\n2.3.2026;7,4;9,5;5,5;b",
+        "Year;2026;;\nDate;pH;temp;KH\n1.3.2026;7,4;9,5;5,5\n2.3.2026;7,4;9,5;5,5",
+        "Log,,,\nDate,pH,temp,notes\n1/3/2026,7.4,9.5,a; b\n2/3/2026,7.4,9.5,c; d",
+    ],
+)
+def test_a_title_filled_up_with_empty_cells_does_not_decide(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text(text, encoding="utf-8")
+    rows = read_file(path).grid().rows
+    assert [len(row.cells) for row in rows] == [len(rows[0].cells)] * len(rows)
+    assert rows[1].cells[1] == "pH"

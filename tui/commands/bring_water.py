@@ -153,7 +153,7 @@ def _asked(questions: Iterable[Question]) -> Iterable[str]:
         for answer in one.answers:
             value = answer.value
             if one.field in ("column", "block"):
-                value = f"“{one.about}={value}”"
+                value = f"“{answer.about or one.about}={value}”"
             yield f"  {option} {value}  {answer.label}"
         if one.field == "block":
             yield f"  {option} “{one.about}=POND”  the pond by its code or name"

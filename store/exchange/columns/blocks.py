@@ -1,4 +1,4 @@
-"""Columns of several ponds side by side, each pond a block of its own."""
+"""Columns of several ponds side by side, or of several times of a day: each a block of its own."""
 
 from __future__ import annotations
 
@@ -7,24 +7,48 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from store.exchange.columns.day_words import PART_ALONE, part_in
 from store.exchange.columns.guess import Guess
 from store.exchange.columns.headings import heading_of
 from store.exchange.columns.shape import Shape
-from store.exchange.columns.words import mended
+from store.exchange.columns.words import OF_MANY, ROLE_OF, mended, same
 from store.exchange.sheets import Merged, RawRow
 from store.text import plain
 from store.water.pieces import unit_and_form
+from store.water.words import name_of
 
 _OWN = frozenset({"reading", "date", "taken_at", "time", "note", "place", "by", "pond"})
 
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """One pond's columns; the name stands above them or in each heading, or is empty."""
+    """One pond's columns; the name stands above them or in each heading, or is empty.
+
+    `part` is the time of day that the headings name (`am`), where a sheet has columns for several
+    tests of one day, and empty for those of its columns that name none; without a name such a
+    block is of the pond of its row. None where blocks are ponds alone.
+    """
 
     number: int
     name: str
     columns: tuple[int, ...]
+    part: str | None = None
+
+    @property
+    def of_row(self) -> bool:
+        """Whether row, sheet or file say the pond, not the block."""
+        return self.part is not None and not self.name
+
+    @property
+    def label(self) -> str:
+        """What the file calls it; empty where it has no name."""
+        return " ".join(filter(None, (self.name, self.part)))
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """By what a person may speak of it: name, time of day, number counted from 1."""
+        names = (self.name, self.name.casefold(), self.label, self.label.casefold())
+        return tuple(dict.fromkeys(filter(None, (*names, str(self.number + 1)))))
 
 
 def blocks_of(
@@ -49,8 +73,6 @@ def blocks_of(
     tuple of Block, list of Guess
         No blocks where the columns are of one pond.
     """
-    if any(one.block is not None for one in guesses):
-        return _named_already(guesses)
     keys = Counter(_key(one) for one in guesses if one.meaning == "reading")
     again = [key for key, number in keys.items() if number > 1]
     names = _names_above(above, len(guesses))
@@ -65,8 +87,8 @@ def blocks_of(
     return _parted(guesses, starts, names[0], merged)
 
 
-def by_their_names(guesses: list[Guess], shape: Shape) -> list[Guess]:
-    """Columns whose headings carry the pond as well: `Upper pH`, `Lower pH`, `pH pond 2`.
+def by_their_names(guesses: list[Guess], shape: Shape) -> tuple[tuple[Block, ...], list[Guess]]:
+    """Columns whose headings carry more: the pond (`Upper pH`, `pH pond 2`), a time (`pH am`).
 
     Parameters
     ----------
@@ -77,44 +99,60 @@ def by_their_names(guesses: list[Guess], shape: Shape) -> list[Guess]:
 
     Returns
     -------
-    list of Guess
-        Changed only where the same reading is headed with two names at least.
+    tuple of Block, list of Guess
+        Changed only where the same reading is headed with two names at least, or with a time. Then
+        readings without a time are a test of their own, as nobody said when they were taken.
     """
-    split: dict[int, tuple[str, Guess]] = {}
+    split: dict[int, tuple[str, str, Guess]] = {}
     for one in guesses:
         if one.sure == "said" or shape.said(one.title, one.column) is not None:
             continue
-        found = _name_and_reading(one)
+        found = _name_part_and_reading(one)
         if found is not None:
             split[one.column] = found
+    timed = any(part for _, part, guess in split.values() if guess.meaning == "reading")
     per_reading: dict[tuple[str, str], set[str]] = {}
-    for name, guess in split.values():
+    for name, _, guess in split.values():
         per_reading.setdefault(_key(guess), set()).add(name.casefold())
-    if not any(len(names) > 1 for names in per_reading.values()):
-        return guesses
-    names: dict[str, int] = {}
+    if not timed and not any(len(names) > 1 for names in per_reading.values()):
+        return (), guesses
+    blocks: dict[tuple[str, str], Block] = {}
     changed = []
     for one in guesses:
-        if one.column in split:
-            name, guess = split[one.column]
-            number = names.setdefault(name.casefold(), len(names))
-            changed.append(replace(guess, block=number, why=f"“{name}” and its reading"))
-        else:
+        own = split.get(one.column)
+        if own is None and timed and one.meaning == "reading":
+            own = ("", "", one)
+        if own is None or (own[1] and not timed):
             changed.append(one)
-    return changed
+            continue
+        name, part, guess = own
+        key = (name.casefold(), part.casefold())
+        new = Block(len(blocks), name, (), part if timed else None)
+        block = blocks.setdefault(key, new)
+        blocks[key] = replace(block, columns=(*block.columns, one.column))
+        why = f"“{block.label}” and its reading" if block.label else guess.why
+        changed.append(replace(guess, block=block.number, why=why))
+    return tuple(blocks.values()), changed
 
 
-def _named_already(guesses: Sequence[Guess]) -> tuple[tuple[Block, ...], list[Guess]]:
-    columns: dict[int, list[int]] = {}
-    names: dict[int, str] = {}
-    for one in guesses:
-        if one.block is not None:
-            columns.setdefault(one.block, []).append(one.column)
-            names.setdefault(one.block, one.why.removeprefix("“").partition("”")[0])
-    blocks = tuple(
-        Block(number, names[number], tuple(columns[number])) for number in sorted(columns)
-    )
-    return blocks, list(guesses)
+def _name_part_and_reading(guess: Guess) -> tuple[str, str, Guess] | None:
+    """Pond, time of day and reading in one heading; nothing where it names neither of the two."""
+    words = mended(guess.title).replace("_", " ").split()
+    if guess.meaning not in ("ignore", "reading") or any(map(OF_MANY.fullmatch, words)):
+        return None
+    part, rest = part_in(mended(guess.title))
+    if not part:
+        named = _name_and_reading(guess)
+        return None if named is None else (named[0], "", named[1])
+    heading = heading_of(rest)
+    if heading is not None and not _odd(heading.unit):
+        return "", part, replace(guess, meaning="reading", heading=heading, sure="likely")
+    role = ROLE_OF.get(same(rest))
+    if role in ("time", "note", "place", "by"):
+        return "", part, replace(guess, meaning=role, heading=None, sure="likely")
+    bare = replace(guess, title=rest, meaning="reading" if heading is not None else "ignore")
+    named = _name_and_reading(replace(bare, heading=heading))
+    return None if named is None else (named[0], part, replace(named[1], title=guess.title))
 
 
 def _name_and_reading(guess: Guess) -> tuple[str, Guess] | None:
@@ -125,6 +163,8 @@ def _name_and_reading(guess: Guess) -> tuple[str, Guess] | None:
             heading = heading_of(" ".join(words[place:]))
             if heading is not None and not _odd(heading.unit):
                 name = " ".join(words[:place]).strip(" -:,")
+                if name_of(name) is not None:
+                    continue  # “Air temp °C” is no pond called “Air temp”
                 known = replace(guess, meaning="reading", heading=heading, sure="likely")
                 return (name, known) if name else None
         return None
@@ -219,7 +259,25 @@ def _parted(
         if block is not None:
             columns[block].append(one.column)
         changed.append(replace(one, block=block))
+    if all(PART_ALONE.fullmatch(name.strip(" :")) for _, name in starts.values()):
+        return _of_one_day(starts, columns, changed)
     blocks = tuple(
         Block(number, name, tuple(columns[number])) for number, name in sorted(starts.values())
     )
     return blocks, changed
+
+
+def _of_one_day(
+    starts: dict[int, tuple[int, str]], columns: dict[int, list[int]], guesses: list[Guess]
+) -> tuple[tuple[Block, ...], list[Guess]]:
+    """Blocks under `Morning` and `Evening`: tests of one day, and one of what stands beside."""
+    blocks = [
+        Block(number, "", tuple(columns[number]), name.strip(" :"))
+        for number, name in sorted(starts.values())
+    ]
+    beside = [one.column for one in guesses if one.meaning == "reading" and one.block is None]
+    if beside:
+        blocks.append(Block(len(blocks), "", tuple(beside), ""))
+        last = len(blocks) - 1
+        guesses = [replace(one, block=last) if one.column in beside else one for one in guesses]
+    return tuple(blocks), guesses

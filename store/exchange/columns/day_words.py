@@ -47,6 +47,12 @@ _PART = "|".join(sorted(map(re.escape, _PARTS), key=len, reverse=True))
 PART_OF_DAY = re.compile(rf"(?:^|[ ]|[ ]?\(|(?<=[0-9.]))(?P<part>{_PART})\)?$", re.IGNORECASE)
 """A word for a part of the day at the end; a clock time (`7:40 am`) is looked for before."""
 PART_ALONE = re.compile(rf"\(?(?P<part>{_PART})\)?", re.IGNORECASE)
+_IN_HEADING = re.compile(
+    r"(?<![^\W_])(?P<part>(?:1[0-2]|[1-9])[ ]?[ap]\.?m\b\.?|"
+    rf"[0-9]{{1,2}}:[0-9]{{2}}(?:[ ]?[ap]\.?m\b\.?)?|{_PART})(?![^\W_])",
+    re.IGNORECASE,
+)
+_EMPTY = re.compile(r"[(\[]\s*[)\]]")
 CLOCK = re.compile(
     r"(?:^|[ ,T@]+|[ ]at[ ])(?P<clock>"
     r"[0-9]{1,2}(?::|h(?=[0-9])|\.(?=[0-9]{2}(?:[ ]?[ap]\.?m|[ ]?uhr|[ ]?h|$)))[0-9]{2}"
@@ -88,3 +94,29 @@ def part_of_day(word: str) -> str:
         As it stands in the cell.
     """
     return _PARTS.get(word.casefold(), "")
+
+
+def part_in(title: str) -> tuple[str, str]:
+    """A part of the day, or a time, that stands in a heading, and the heading without it.
+
+    Parameters
+    ----------
+    title
+        As it stands in the file.
+
+    Returns
+    -------
+    tuple of str, str
+        Empty and the heading itself where none stands in it, or more than one.
+
+    Examples
+    --------
+    >>> part_in("pH (am)"), part_in("Morning temp °C"), part_in("pH")
+    (('am', 'pH'), ('Morning', 'temp °C'), ('', 'pH'))
+    """
+    found = list(_IN_HEADING.finditer(title))
+    if len(found) != 1:
+        return "", title
+    rest = title[: found[0].start()] + " " + title[found[0].end() :]
+    rest = " ".join(_EMPTY.sub(" ", rest).replace("_", " ").split())
+    return found[0]["part"], rest.strip(" -:,/")

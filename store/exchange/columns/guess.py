@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from store.exchange.columns.day_words import part_in
 from store.exchange.columns.headings import Heading, heading_of
 from store.exchange.columns.shape import IGNORED, Shape
-from store.exchange.columns.words import PASSED_OVER, ROLE_OF, mended, same
+from store.exchange.columns.words import OF_MANY, PASSED_OVER, ROLE_OF, mended, same
 from store.text import plain
 from store.water.parameters import PARAMETERS
-from store.water.words import UNIT
+from store.water.words import UNIT, unit_of
 
 Sure = Literal["said", "sure", "likely", "unsure"]
 
@@ -56,6 +57,9 @@ def guess_of(title: str, column: int, shape: Shape) -> Guess:
         return _meant(said, column, shown, "said", "said by a person")
     if not shown or same(title) in PASSED_OVER:
         return Guess(column, shown, "ignore", "sure", "no heading" if not shown else "passed over")
+    if any(OF_MANY.fullmatch(word.strip(".()[]:")) for word in shown.replace("_", " ").split()):
+        why = "it sums up many readings, and none of one time"
+        return Guess(column, shown, "ignore", "sure", why)
     return _meant(shown, column, shown, "sure", "by its heading")
 
 
@@ -68,6 +72,10 @@ def _meant(text: str, column: int, title: str, sure: Sure, why: str) -> Guess:
     heading = heading_of(mended(text))
     if heading is None:
         return Guess(column, title, "ignore", "sure", "the book keeps no such thing")
+    other = UNIT.fullmatch(heading.unit)
+    if sure != "said" and other is not None and unit_of(other) == "other":
+        label = PARAMETERS[heading.parameter].label
+        return Guess(column, title, "ignore", "sure", f"{heading.unit} is no unit of {label}")
     return Guess(column, title, "reading", sure, why, heading)
 
 
@@ -84,4 +92,4 @@ def is_title(text: str) -> bool:
         return False
     if UNIT.fullmatch(shown.strip("()[] ")) and shown.casefold() not in ("t", "c", "f"):
         return False
-    return same(text) in ROLE_OF or heading_of(shown) is not None
+    return same(text) in ROLE_OF or heading_of(part_in(shown)[1]) is not None

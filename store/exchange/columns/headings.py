@@ -17,6 +17,9 @@ _STORED_UNIT = {
     "oxygen_mg_l": "mg/L", "oxygen_percent": "%", "salinity_g_l": "g/L", "chloride_mg_l": "mg/L",
     "chlorine_mg_l": "mg/L", "conductivity_us_cm": "µS/cm",
 }  # fmt: skip
+_OF_SATURATION = re.compile(
+    r"%[ ]?(?:sat\w*\.?|air|local|l|cb|as)?(?:[ ]sat\w*\.?)?", re.IGNORECASE
+)
 _MARKS = re.compile(r"[\s_\[\](){}:;,]+")
 
 
@@ -101,6 +104,8 @@ def _heading(
     if not parameter:
         return None
     unit = rest or unit_of_name
+    if parameter == "oxygen_mg_l" and _OF_SATURATION.fullmatch(unit):
+        return Heading("oxygen_percent", "%")
     if not form:
         return Heading(parameter, unit)
     if stated:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 from store.errors import BadInput
 from store.exchange.columns.blocks import Block, blocks_of, by_their_names
+from store.exchange.columns.calibration import is_calibration, is_no_sample, says_kind_of_row
 from store.exchange.columns.dates import day_cell
 from store.exchange.columns.guess import Guess, guess_of, is_title
 from store.exchange.columns.shape import Shape
@@ -30,13 +31,18 @@ _TOTAL = re.compile(
     r"(?![^\W_]).{0,30}",
     re.IGNORECASE,
 )
-_CALIBRATION = re.compile(
-    r"(?:re)?(?:cal|kal)(?:ib\w*|\.|[ _-]?(?:ok|check|point|row))?|buffer.*", re.IGNORECASE
-)
 _FOOTNOTE = re.compile(r"[*†‡(\[]|[0-9]\)|(?:note|nb|n\.b|remark|anm)[.:]|.*[^.]\.$", re.IGNORECASE)
 _ORDER_SAID = re.compile(
     r"[(\[ ]*\b(d{1,2}|m{1,2}|tt|j{2,4}|y{2,4})[./ -](d{1,2}|m{1,2})"
     r"[./ -](y{2,4}|d{1,2}|j{2,4})\b[)\] ]*",
+    re.IGNORECASE,
+)
+_NO_UNIT = frozenset(
+    {"-", "--", "ph", "su", "s.u.", "std units", "ph units", "none", "text", "n/a"}
+)
+_CLOCK_UNIT = re.compile(r"h{1,2}[:.]m{1,2}(?:[:.]s{1,2})?(?: ?[ap]m)?|24 ?h", re.IGNORECASE)
+_PLACE_SAID = re.compile(
+    r"(?:pond|site|location|tank|place|teich|bassin|vijver)\b(?: ?name)?[ ]?[:=]?[ ]*",
     re.IGNORECASE,
 )
 _SEARCHED_LINES = 200
@@ -69,7 +75,14 @@ class Section:
 
     @property
     def title(self) -> str:
-        """The title line next above the headings, where it is a single cell."""
+        """The line above the headings that says `Pond: …`, else the next that is a single cell."""
+        for row in reversed(self.above):
+            held = [cell.strip() for cell in row.cells if cell.strip()]
+            found = _PLACE_SAID.match(held[0]) if held else None
+            if found is not None and len(held) == 2 and found.end() == len(held[0]):
+                return held[1]
+            if found is not None and len(held) == 1 and found[0].rstrip()[-1:] in (":", "="):
+                return held[0][found.end() :]
         for row in reversed(self.above):
             held = [cell for cell in row.cells if cell.strip()]
             if len(held) == 1:
@@ -245,7 +258,7 @@ def _section(grid: Grid, head: int, end: int, above: tuple[RawRow, ...], shape: 
     guesses = [guess_of(title, place, shape) for place, title in enumerate(titles)]
     if units is not None:
         guesses = [_with_unit(one, units.cell(one.column), shape) for one in guesses]
-    guesses = by_their_names(guesses, shape)
+    blocks, guesses = by_their_names(guesses, shape)
     guesses = [
         replace(one, meaning="ignore", heading=None, why="hidden in the file")
         if one.column in grid.hidden_columns and one.sure != "said"
@@ -254,7 +267,8 @@ def _section(grid: Grid, head: int, end: int, above: tuple[RawRow, ...], shape: 
     ]
     if not any(one.meaning in ("date", "taken_at") for one in guesses):
         guesses = _day_by_cells(guesses, rows)
-    blocks, guesses = blocks_of(guesses, above, grid.merged)
+    if not blocks:
+        blocks, guesses = blocks_of(guesses, above, grid.merged)
     return Section(above, header, units, tuple(guesses), blocks, tuple(rows))
 
 
@@ -262,7 +276,8 @@ def _is_unit_line(row: RawRow) -> bool:
     held = [mended(cell).strip("()[] ") for cell in row.cells if cell.strip()]
     units = [bool(UNIT.fullmatch(cell)) for cell in held]
     spare = [
-        cell.casefold() in ("-", "ph", "hh:mm") or _ORDER_SAID.fullmatch(cell) for cell in held
+        cell.casefold() in _NO_UNIT or _CLOCK_UNIT.fullmatch(cell) or _ORDER_SAID.fullmatch(cell)
+        for cell in held
     ]
     return any(units) and all(one or other for one, other in zip(units, spare, strict=True))
 
@@ -271,7 +286,7 @@ def _with_unit(guess: Guess, unit: str, shape: Shape) -> Guess:
     text = mended(unit).strip("()[] ")
     if guess.heading is None or guess.heading.unit or guess.sure == "said" or text in ("", "-"):
         return guess
-    if text.casefold() == "ph":
+    if text.casefold() in _NO_UNIT:
         return guess
     known = guess_of(f"{guess.title} ({text})", guess.column, shape)
     return replace(known, title=guess.title, why="by its heading and the unit below")
@@ -294,6 +309,7 @@ def _sorted_out(section: Section) -> tuple[tuple[RawRow, ...], list[LeftOut]]:
     """The rows that are data, and those that are not."""
     days = [one.column for one in section.guesses if one.meaning in ("date", "taken_at")]
     notes = {one.column for one in section.guesses if one.meaning in ("note", "by", "place")}
+    kinds = {one.column for one in section.guesses if says_kind_of_row(one.title)}
     rows, out = [], []
     for row in section.rows:
         held = [(place, cell.strip()) for place, cell in enumerate(row.cells) if cell.strip()]
@@ -304,7 +320,11 @@ def _sorted_out(section: Section) -> tuple[tuple[RawRow, ...], list[LeftOut]]:
                 why = "a total, no test"
             elif len(held) == 1 and place <= 1 and place not in notes and _is_remark(first):
                 why = "a footnote or title"
-        if any(_CALIBRATION.fullmatch(cell) for place, cell in held if place not in notes):
+        if any(
+            is_calibration(cell) or (place in kinds and is_no_sample(cell))
+            for place, cell in held
+            if place not in notes
+        ):
             why = "a calibration, no test"
         if why:
             out.append(LeftOut(row.line, why, _text(row)))

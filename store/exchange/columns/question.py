@@ -14,6 +14,8 @@ class Answer:
 
     value: str
     label: str
+    about: str = ""
+    """The column it is said of, where that is another than the one the question is about."""
 
 
 @dataclass(frozen=True, slots=True)

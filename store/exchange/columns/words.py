@@ -41,7 +41,10 @@ _FOREIGN = {
     "salinité": "salinity", "zout": "salt", "karbonathärte": "KH", "carbonathärte": "KH",
     "gesamthärte": "GH", "ph-wert": "pH", "ph wert": "pH", "ph value": "pH", "chlorid": "chloride",
     "sauerstoffsättigung": "oxygen saturation", "sättigung": "saturation", "spcond": "conductivity",
-    "sp cond": "conductivity", "odo": "DO", "ldo": "DO", "watertemp": "water temp",
+    "sp cond": "conductivity", "sp. cond": "conductivity", "spec cond": "conductivity",
+    "spc": "conductivity", "specific conductance": "conductivity",
+    "specific conductivity": "conductivity", "odo": "DO", "ldo": "DO", "hdo": "DO",
+    "watertemp": "water temp",
 }  # fmt: skip
 _FIRST_WORDS = re.compile(
     "|".join(re.escape(word) for word in sorted(_FOREIGN, key=len, reverse=True)), re.IGNORECASE
@@ -54,6 +57,16 @@ _DEGREE = re.compile(
 _CELSIUS = re.compile(r"\b(?:degrees )?(?P<name>celsius|centigrade|fahrenheit)\b", re.IGNORECASE)
 _SLASH = re.compile(r"(?<=\w)[ ]?/[ ]?(?=\w)")
 _MICRO = re.compile(r"Â?[µμ\ufffd]S", re.IGNORECASE)
+
+
+def _in_its_letters(title: str) -> str:
+    """A heading in UTF-8 that was read as Windows-1252 (`KarbonathÃ¤rte`), set right."""
+    if not any(letter in title for letter in "ÃÂâ"):
+        return title
+    try:
+        return title.encode("cp1252").decode("utf-8")
+    except UnicodeError:
+        return title
 
 
 def same(title: str) -> str:
@@ -83,7 +96,7 @@ def mended(title: str) -> str:
     >>> mended("Wassertemperatur [°C]")
     'water temperature [°C]'
     """
-    text = _SLASH.sub("/", " ".join(title.split()))
+    text = _SLASH.sub("/", " ".join(_in_its_letters(title).split()))
     text = _DEGREE.sub(lambda found: f"°{found['letter'].upper()}", text)
     text = _CELSIUS.sub(lambda found: "°F" if found["name"][0] in "fF" else "°C", text)
     text = _MICRO.sub("µS", text)
@@ -94,5 +107,11 @@ def mended(title: str) -> str:
 
 
 ROLE_OF = {same(one): name for name, others in ROLES.items() for one in (name, *others)}
+OF_MANY = re.compile(
+    r"(?:min|max)(?:imum|ima)?|av(?:era)?ge?|mean|median|lowest|highest|mittel(?:wert)?|moyenne|"
+    r"promedio|gemiddeld[e]?|std?(?:ev)?",
+    re.IGNORECASE,
+)
+"""Words of a column that sums many readings up: it holds none of one time."""
 PASSED_OVER = frozenset({"whyrefused", "line"})
 """Columns that a file of refused rows carries in front."""

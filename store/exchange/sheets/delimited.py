@@ -15,6 +15,8 @@ _LINE = re.compile(r"\r\n|\r|\n")
 _SEP_LINE = re.compile(r"\s*\"?sep=(.)\"?\s*", re.IGNORECASE)
 _QUOTED = re.compile(r'"([^"]*)"')
 _LOOKED_AT = 300
+_MAY_HEAD = 5
+"""Of the rows that a mark parts alike, how many of the first may be the headings."""
 _MOST_CELL = 100_000
 _NUMBER = re.compile(r"\s*[<>~]?[-+]?[0-9]*[.,]?[0-9]+\s*")
 
@@ -47,7 +49,8 @@ def separator_of(lines: Sequence[str]) -> tuple[str, tuple[str, ...]]:
 
     That mark counts which parts most lines, headings first of all, and into the same number of
     cells; where two do, tab goes before semicolon, and that before comma, since a comma may be a
-    decimal mark. What stands in quotation marks parts nothing.
+    decimal mark. What stands in quotation marks parts nothing, and a title filled up with empty
+    cells (`Log 2026;;;;`) is looked past.
 
     Parameters
     ----------
@@ -68,7 +71,8 @@ def separator_of(lines: Sequence[str]) -> tuple[str, tuple[str, ...]]:
         if not widths:
             continue
         width, alike = max(widths.items(), key=lambda one: (one[1], one[0]))
-        headed = _is_heading(next(cells for cells in parted if len(cells) == width))
+        wide = [cells for cells in parted if len(cells) == width and _held(cells) > 1]
+        headed = any(map(_is_heading, wide[:_MAY_HEAD]))
         found.append((headed, len(parted), alike, -rank, mark))
     if not found:
         return ",", ()
@@ -142,6 +146,10 @@ def _alone(line: str, separator: str) -> list[str]:
 def _whole(quoted: re.Match[str]) -> str:
     """What stood in quotation marks, with nothing in it that parts cells."""
     return re.sub("[\t;,|]", " ", quoted[1])
+
+
+def _held(cells: Sequence[str]) -> int:
+    return sum(bool(cell.strip()) for cell in cells)
 
 
 def _is_heading(cells: Sequence[str]) -> bool:

@@ -12,7 +12,8 @@ _NO_VALUE = re.compile(
     r"ov(?:e?r|er[ -]?range|f|l)?|o\.?r\.?|-{3,}|_{2,}|\.{3,}|\+{3,}|\*{2,}|err(?:or)?\.?|"
     r"e[0-9]{1,2}|"
     r"#?n/?a!?|#value!|#div/0!|#ref!|#num!|#null!|#name\?|nan|null|out of range|off scale|"
-    r"ur|under ?range|undr|uflo|oflo",
+    r"ur|under[ -]?range|under|undr|uflo|oflo|hi|lo|ol|over ?load|over ?flow|"
+    r"(?:above|below|beyond) (?:the )?range",
     re.IGNORECASE,
 )
 _DITTO = re.compile(r"[\"”“″〃']{1,2}|-[\"”″]-|ditto|dito|do\.|idem|same(?: as above)?", re.I)

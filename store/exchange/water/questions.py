@@ -20,9 +20,11 @@ from store.exchange.columns import (
     day_cell,
     order_of,
 )
+from store.exchange.columns.words import same
 from store.exchange.plain.whose import PondNames
 from store.exchange.water.cells import is_bare
 from store.text import plain
+from store.water.parameters import PARAMETERS
 from store.water.understood import Doubt, KitForms, ReadingValue
 from store.water.words import UNITS_OF
 
@@ -88,6 +90,7 @@ def open_questions(
     questions.extend(_years(layout, days, shape, order.order, today))
     for section in layout.sections:
         questions.extend(_units(section))
+        questions.extend(_given_twice(section))
         questions.extend(_ponds(section, shape, ponds, pond_given=pond_given))
     questions.extend(_blanks(layout, shape))
     once = {(one.field, one.about): one for one in reversed(questions)}
@@ -123,17 +126,63 @@ def _units(section: Section) -> Iterator[Question]:
         unlike = [cell for cell in bare if isinstance(heading.read(cell, KitForms()), Doubt)]
         if unlike:
             said = f"and “{plain(unlike[0]):.20}” is unusual for the usual one"
-            yield _unit_question(one, said)
+            yield _unit_question(section, one, said)
             continue
         for cell in dict.fromkeys(cells) if bare else ():
             reading = None if is_bare(cell) else heading.read(cell, KitForms())
             if isinstance(reading, ReadingValue) and reading.unit not in (usual, "°", ""):
                 said = f"and some of its cells do, such as “{plain(cell):.20}”"
-                yield _unit_question(one, said)
+                yield _unit_question(section, one, said)
                 break
 
 
-def _unit_question(one: Guess, said: str) -> Question:
+def _given_twice(section: Section) -> Iterator[Question]:
+    """Two columns that give the same for one test, filled in the same rows: °F and °C."""
+    if {"parameter", "value"} <= {one.meaning for one in section.guesses}:
+        return
+    firsts: dict[tuple[str, int | None], Guess] = {}
+    for one in section.guesses:
+        if one.heading is None:
+            continue
+        first = firsts.setdefault((one.heading.parameter, one.block), one)
+        if first is one or not any(
+            row.cell(first.column).strip() and row.cell(one.column).strip() for row in section.rows
+        ):
+            continue
+        label = PARAMETERS[one.heading.parameter].label
+        keys = [_key_of(section, each) for each in (first, one)]
+        names = [_called(section, each) for each in (first, one)]
+        yield Question(
+            "column",
+            f"The columns {names[0]} and {names[1]} both give {label}, and a test holds one of "
+            "them. Which is to be read?",
+            tuple(
+                Answer("ignore", f"read {names[at]}, not {names[1 - at]}", keys[1 - at])
+                for at in (0, 1)
+            ),
+            about=keys[1],
+        )
+
+
+def _key_of(section: Section, one: Guess) -> str:
+    """By what a column is spoken of: its heading, or its number where the heading is not enough."""
+    return one.title if one.title and not _twice(section, one) else str(one.column + 1)
+
+
+def _called(section: Section, one: Guess) -> str:
+    number = f" ({one.column + 1})" if _twice(section, one) else ""
+    return f"“{one.title:.40}”{number}"
+
+
+def _twice(section: Section, one: Guess) -> bool:
+    """Whether another column of the same pond is headed alike, so that only its number tells."""
+    return any(
+        each is not one and same(each.title) == same(one.title) and each.block == one.block
+        for each in section.guesses
+    )
+
+
+def _unit_question(section: Section, one: Guess, said: str) -> Question:
     parameter = one.heading.parameter if one.heading is not None else ""
     word = _WORD[parameter]
     answers = [Answer(f"{word} {unit}", f"{word} in {unit}") for unit in _UNITS.get(parameter, ())]
@@ -145,9 +194,9 @@ def _unit_question(one: Guess, said: str) -> Question:
     answers.append(Answer("ignore", "do not read this column"))
     return Question(
         "column",
-        f"The column “{one.title:.40}” names no unit, {said}. In which unit are its numbers?",
+        f"The column {_called(section, one)} names no unit, {said}. In which unit are its numbers?",
         tuple(answers),
-        about=one.title,
+        about=_key_of(section, one),
     )
 
 
@@ -155,9 +204,8 @@ def _ponds(
     section: Section, shape: Shape, ponds: PondNames, *, pond_given: bool
 ) -> Iterator[Question]:
     for block in section.blocks:
-        keys = (block.name, block.name.casefold(), str(block.number + 1))
-        said = next((shape.blocks[key] for key in keys if key in shape.blocks), block.name)
-        if said == "ignore" or (said and _is_pond(ponds, said)):
+        said = next((shape.blocks[key] for key in block.keys if key in shape.blocks), block.name)
+        if said == "ignore" or block.of_row or (said and _is_pond(ponds, said)):
             continue
         titles = ", ".join(
             f"“{one.title:.20}”" for one in section.guesses if one.block == block.number
@@ -172,7 +220,8 @@ def _ponds(
         )
     roles = {one.meaning for one in section.guesses}
     titled = bool(section.title) and _is_pond(ponds, section.title)
-    if not section.blocks and "pond" not in roles and not pond_given and not titled:
+    by_row = not section.blocks or any(one.of_row for one in section.blocks)
+    if by_row and "pond" not in roles and not pond_given and not titled:
         yield Question("pond", "The file has no column pond, so which pond is it?")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -13,6 +14,7 @@ from store.book.people import person_named
 from store.errors import BadInput, NotFound
 from store.exchange.columns import (
     Block,
+    DayCell,
     Guess,
     Order,
     Section,
@@ -167,7 +169,7 @@ class RowReader:
 
     def pond_of(self, line: Line) -> UUID:
         """The pond that a line is of; the one given for the file goes where the row names none."""
-        if line.block is not None:
+        if line.block is not None and not line.block.of_row:
             named = self._block_pond(line.block)
             if not named:
                 raise BadInput(f"Which pond block {line.block.number + 1} is of was not said.")
@@ -203,10 +205,7 @@ class RowReader:
 
     def _block_pond(self, block: Block) -> str:
         said = self.shape.blocks
-        for key in (block.name, block.name.casefold(), str(block.number + 1)):
-            if key and key in said:
-                return said[key]
-        return block.name
+        return next((said[key] for key in block.keys if key in said), block.name)
 
     def moment(self, line: Line) -> tuple[Moment, str, str]:
         """When the sample was taken, what had to be supposed, and the sentence for the note."""
@@ -224,22 +223,45 @@ class RowReader:
         places = [one.column for one in line.columns if one.meaning == role]
         years = self._years.setdefault(places[0] if places else -1, YearRun(self.shape.year))
         day = resolved(found, self.order, years.of(found, self.order))
-        clock, part, hour = clock_said(line.text("time"))
-        if not clock and not part:
-            clock, part, hour = found.clock, found.part, found.part_clock
+        clock, part, hour = self._time_of(line, found)
         moment = read_moment(
             day.isoformat(), self.zone, clock=clock or hour, shift_days=self.shift_days
         )
+        today = day + timedelta(days=self.shift_days) == self.now.astimezone(self.zone).date()
+        if moment.at > self.now + _AHEAD and not clock and today:
+            raise BadInput(
+                f"The row is of today and names no hour; {hour or '12:00'}, which would be "
+                "supposed, lies ahead. Write the hour."
+            )
         if moment.at > self.now + _AHEAD:
             raise BadInput("The time lies ahead. Correct day and hour.")
         if moment.told == "no time":
             return moment, moment.told, "time of day not stated, noon supposed"
         if part and not clock:
-            return moment, "part of day", f"“{part}” typed for the time, {hour} supposed"
+            headed = line.block is not None and line.block.part == part
+            where = "stands over the column" if headed else "typed for the time"
+            return moment, "part of day", f"“{part}” {where}, {hour} supposed"
         if moment.told == "twice":
             said = "the clock showed that hour twice, the first of them supposed"
             return moment, moment.told, said
         return moment, "", ""
+
+    def _time_of(self, line: Line, found: DayCell) -> tuple[str, str, str]:
+        """Time as typed, a word for it, and the hour that stands for the word."""
+        typed = clock_said(line.text("time"))
+        if not typed[0] and not typed[1]:
+            typed = (found.clock, found.part, found.part_clock)
+        block = line.block
+        if block is None or not block.part:
+            return typed
+        headed = clock_said(block.part)
+        if not typed[0] and not typed[1]:
+            return headed
+        if any(one.meaning == "time" and one.block == block.number for one in line.columns):
+            return typed
+        # One time for a row of two tests is that of the one it suits.
+        said, meant = (_half_of(one[0] or one[2]) for one in (typed, headed))
+        return typed if said and said == meant else headed
 
     def kit(self, pond: UUID) -> tuple[KitForms, UUID | None]:
         """As what the kit of a pond reports, and which one it is."""
@@ -299,7 +321,8 @@ class RowReader:
             place=line.text("place"),
             kit_id=self.kit(pond)[1],
         )
-        called = line.block.name if line.block is not None else line.text("pond")
+        block = line.block
+        called = line.text("pond") if block is None or block.of_row else block.name
         if not called and self.every_row is None:
             called = line.section.title
         person = self.person(by)
@@ -313,3 +336,13 @@ class RowReader:
         if len(line.text("place")) > _MOST_WORDS:
             raise BadInput(f"The place is longer than {_MOST_WORDS} characters.")
         return note
+
+
+def _half_of(clock: str) -> str:
+    """The half of the day in which a time lies, `am` or `pm`; empty where it is no time."""
+    found = re.match(r"([0-9]{1,2})(?::[0-9]{2})*[ ]?(?:([ap])\.?m)?", clock, re.IGNORECASE)
+    if found is None:
+        return ""
+    if found[2]:
+        return f"{found[2].lower()}m"
+    return "am" if int(found[1]) < 12 else "pm"

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from store.errors import BadInput, PondroundError
 from store.exchange.columns import Layout, Section
+from store.exchange.columns.calibration import is_calibration
 from store.exchange.columns.headings import heading_of
 from store.exchange.columns.words import mended
 from store.exchange.sheets import Grid, RawRow
@@ -70,6 +71,16 @@ def _why_not(section: Section, grid: Grid, row: RawRow, *, loose: bool) -> str:
     for one in section.guesses:
         if one.meaning != IGNORE and (row.line, one.column) in grid.struck:
             return f"“{plain(row.cell(one.column)):.40}” is crossed out in the sheet."
+    return _calibrated(section, row)
+
+
+def _calibrated(section: Section, row: RawRow) -> str:
+    for one in section.guesses:
+        if one.meaning == "note" and is_calibration(row.cell(one.column).strip()):
+            return (
+                f"“{plain(row.cell(one.column)).strip():.40}” is all that the remark says: a "
+                "calibration of the meter, or a test? Word the remark otherwise if it is a test."
+            )
     return ""
 
 
@@ -80,11 +91,30 @@ def _wide(row: RawRow, lines: Sequence[Line], reader: RowReader) -> list[Planned
         try:
             tests.append(_one_test(line, reader))
         except PondroundError as error:
-            named = line.block.name if line.block is not None else ""
+            named = line.block.label if line.block is not None else ""
             wrong.append(f"{plain(named):.40}: {error.message}" if named else error.message)
     if wrong:
         reader.gathering.refuse(row, " ".join(wrong))
-    return tests
+    return _joined(tests)
+
+
+def _joined(tests: Sequence[PlannedTest]) -> list[PlannedTest]:
+    """Tests of one row, those of one pond and one instant as one where their readings allow it."""
+    joined: dict[object, PlannedTest] = {}
+    for place, one in enumerate(tests):
+        key: object = (one.pond, one.test.taken_at)
+        there = joined.get(key)
+        names = {each.parameter for each in one.test.readings}
+        if there is None:
+            joined[key] = one
+        elif names & {each.parameter for each in there.test.readings}:
+            joined[place] = one
+        else:
+            notes = dict.fromkeys(filter(None, (there.test.note, one.test.note)))
+            readings = (*there.test.readings, *one.test.readings)
+            test = replace(there.test, readings=readings, note="; ".join(notes))
+            joined[key] = replace(there, test=test)
+    return list(joined.values())
 
 
 def _one_test(line: Line, reader: RowReader) -> PlannedTest:
@@ -124,7 +154,8 @@ def _tall(rows: Sequence[Line], reader: RowReader) -> list[PlannedTest]:
         wrong: dict[int, str] = {}
         for line, _ in group:
             try:
-                for note in (_one_reading(reader, line, pond, readings), reader.note(line)):
+                one = _one_reading(reader, line, pond, readings)
+                for note in (one, *_beside(reader, line, pond, readings), reader.note(line)):
                     if note and note not in notes:
                         notes.append(note)
             except PondroundError as error:
@@ -140,6 +171,28 @@ def _tall(rows: Sequence[Line], reader: RowReader) -> list[PlannedTest]:
         for line, _ in group:
             reader.gathering.refuse(line.row, wrong.get(line.row.line, other))
     return tests
+
+
+def _beside(
+    reader: RowReader, line: Line, pond: UUID, readings: dict[str, ReadingValue]
+) -> list[str]:
+    """Readings in columns of their own beside those of a row each: a meter's temperature."""
+    asides = []
+    for one in line.columns:
+        if one.heading is None:
+            continue
+        reading, aside = reader.cell(one.heading, line.row.cell(one.column), pond)
+        if aside:
+            asides.append(aside)
+        if reading is None:
+            continue
+        there = readings.setdefault(reading.parameter, reading)
+        if replace(there, typed=reading.typed) != reading:
+            label = PARAMETERS[reading.parameter].label
+            raise BadInput(
+                f"{label} is {there.typed} in one row of the test and {reading.typed} in another."
+            )
+    return asides
 
 
 def _one_reading(

@@ -387,9 +387,13 @@ def _supposed(kept: Sequence[PlannedTest], reader: RowReader) -> tuple[str, ...]
             "heading."
         )
     for word, sentence in (
-        ("no time", "of a day without a time were taken as of noon, and say so in their note"),
-        ("part of day", "with a word for the time were given an hour, and say so in their note"),
-        ("twice", "fell in the hour that the clock showed twice; the first was supposed"),
+        ("no time", "without a time of day: noon was supposed, and the note says so"),
+        (
+            "part of day",
+            "with a word such as “am” for the time: the word stands in the note, with the hour "
+            "that was supposed for it",
+        ),
+        ("twice", "in the hour that the clock showed twice: the first was supposed"),
     ):
         number = sum(one.told == word for one in kept)
         if number:
