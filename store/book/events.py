@@ -68,6 +68,7 @@ _ALL = (
     EventKind("feeding_stopped", "feeding stopped", "The fish get no feed.", lasts=True),
     EventKind("heavy_rain", "heavy rain", "Rain that changes the water within hours."),
     EventKind("ice_cover", "ice cover", "The pond is frozen over.", lasts=True),
+    EventKind("note", "note", "Something told or seen, in words; no rule reckons with it."),
 )  # fmt: skip
 
 EVENT_KINDS: Mapping[str, EventKind] = MappingProxyType({kind.code: kind for kind in _ALL})

@@ -280,6 +280,7 @@ def _events(
         .where(
             events.c.pond_id == pond,
             events.c.struck_at.is_(None),
+            events.c.kind != "note",  # words alone leave no mark
             events.c.on_day >= _local(start, zone).date(),
             events.c.on_day <= _local(end, zone).date(),
         )
