@@ -29,6 +29,7 @@ _KINDS = {
     "events": "what happened at ponds",
     "drives": "the practice's own drive times: from, to, minutes, km",
     "deaths": "a mortality book: dead fish by the day, out of any sheet (CSV, .xlsx)",
+    "lab": "results of a laboratory, out of any sheet (CSV, .xlsx)",
     "daysoff": "days off of a person, out of a calendar file (.ics)",
 }
 _TELLS = {
@@ -41,9 +42,9 @@ _TELLS = {
 _ONE = {
     "water": "water test", "ponds": "pond", "staff": "person",
     "kits": "kit", "visits": "visit", "events": "event",
-    "drives": "drive time", "deaths": "count of dead fish",
+    "drives": "drive time", "deaths": "count of dead fish", "lab": "result",
 }  # fmt: skip
-_SHEETS = ("water", "deaths")
+_SHEETS = ("water", "deaths", "lab")
 """Kinds that come as any sheet, with corrections and questions of their own."""
 _MANY = {"staff": "people", "deaths": "counts of dead fish"}
 
@@ -102,6 +103,10 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             from tui.commands.bring_deaths import add_deaths
 
             add_deaths(one)
+        elif kind == "lab":
+            from tui.commands.bring_lab import add_lab
+
+            add_lab(one)
         elif kind not in ("ponds", "staff", "kits", "daysoff", "drives"):
             one.add_argument(
                 "--dates", choices=("ymd", "dmy", "mdy"), default="ymd",
@@ -187,6 +192,10 @@ def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any],
             from tui.commands.bring_deaths import planned_deaths
 
             return planned_deaths(args, book, act)
+        case "lab":
+            from tui.commands.bring_lab import planned_lab
+
+            return planned_lab(args, book, act)
         case "ponds":
             plan = ponds_csv.read_ponds(args.file, book, now)
             return plan, lambda: ponds_csv.save_ponds(book, act, plan)

@@ -1,0 +1,1 @@
+"""Results of a laboratory, out of the sheets in which they come."""

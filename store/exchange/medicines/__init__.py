@@ -1,0 +1,1 @@
+"""Medicine books: what was given at ponds, with batch and withdrawal as written."""
