@@ -16,6 +16,7 @@ from store.book.ponds import cards
 from tui.screens.directory.directory import DirectoryScreen
 from tui.screens.exchange.clients_file import looked_at
 from tui.screens.exchange.clients_in import ClientsInScreen, Decide
+from tui.screens.exchange.find_client import FindClient
 from tui.screens.exchange.merge import WhichStays
 from tui.screens.parts.dialogs import Ask, AskReason, Choose, Tell
 
@@ -97,15 +98,32 @@ async def test_what_was_answered_stands_there_the_next_time(
     assert answers == {key: answers[key]}
 
 
-async def test_a_client_who_stands_twice_in_the_book_is_merged(
+async def test_what_stands_twice_in_the_book_is_merged(
     sqlite_book: Book, act: Act, tmp_path: Path
 ) -> None:
+    """A client, then a site of the kept one; somebody who looks nothing alike is found by typing."""
     with sqlite_book.writing(act) as writing:
         for name, pond in (("Anne Alder", "Lower pond"), ("Mrs A. Alder", "Upper pond")):
             key = writing.add("client", name=name, phone="01632 960111")
             site = writing.add("site", client_id=key, name="Wick", address="3 Mill Lane")
             writing.add("pond", site_id=site, name=pond)
+        writing.add("client", name="Iris Rowan", phone="01632 960300")
     app = SmallApp(sqlite_book, act, DirectoryScreen, tmp_path / "drafts")
+
+    async def merged(first: str, stays: str) -> None:
+        await pilot.press("m")
+        await _until(pilot, Choose)
+        await _shows(pilot, first)
+        await pilot.press("1")
+        await _until(pilot, WhichStays)
+        await _shows(pilot, stays)
+        if first.startswith("the telephone"):
+            await looks_as(pilot, "merge_80")
+        await pilot.press("1")
+        await _until(pilot, AskReason)
+        await pilot.press(*"she says so", "enter")
+        await _until(pilot, DirectoryScreen)
+
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         directory = await _until(pilot, DirectoryScreen)
         for _ in range(100):
@@ -114,20 +132,20 @@ async def test_a_client_who_stands_twice_in_the_book_is_merged(
                 break
         await pilot.press("m")
         await _until(pilot, Choose)
-        await _shows(pilot, "the telephone is the same (01632 960111)")
-        await pilot.press("1")
+        await pilot.press("2")
+        await _until(pilot, FindClient)
+        await pilot.press(*"rowen")
+        await _shows(pilot, "Iris Rowan 01632 960300")
+        await looks_as(pilot, "merge_find_80")
+        await pilot.press("enter")
         await _until(pilot, WhichStays)
-        await _shows(pilot, "Mrs A. Alder stays")
-        await looks_as(pilot, "merge_80")
-        await pilot.press("1")
-        await _until(pilot, AskReason)
-        await pilot.press(*"she says so", "enter")
+        await _shows(pilot, "nothing that is compared speaks for it")
+        await pilot.press("escape")
         await _until(pilot, DirectoryScreen)
-        for _ in range(100):
-            await pilot.pause(0.02)
-            if len(clients(sqlite_book)) == 1:
-                break
-    (kept,) = clients(sqlite_book)
-    assert kept.name == "Anne Alder"
-    assert {card.client.id for card in cards(sqlite_book)} == {kept.id}
+        await merged("the telephone is the same (01632 960111)", "Mrs A. Alder stays")
+        await _shows(pilot, "Merged: 1 site moved.")
+        await merged("1 sites Wick and Wick", "Wick (right) stays")
+        await _shows(pilot, "Merged: 1 pond moved.")
+    assert [one.name for one in clients(sqlite_book)] == ["Anne Alder", "Iris Rowan"]
+    assert len({card.site.id for card in cards(sqlite_book)}) == 1
     assert len(cards(sqlite_book)) == 2

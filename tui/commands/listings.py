@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from tui.commands.calendar import add_calendar
+from tui.commands.doubles import add_doubles
 from tui.commands.export import add_export
 from tui.commands.reminders import add_reminders
 from tui.commands.report import add_report
@@ -112,6 +113,7 @@ def add_desk(commands: Any, common: argparse.ArgumentParser) -> None:
     add_reminders(commands, [common])
     add_round(commands, [common])
     add_export(commands, [common])
+    add_doubles(commands, [common])
     add_report(commands, [common])
 
 

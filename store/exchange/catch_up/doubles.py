@@ -139,7 +139,7 @@ def same_place(one: ListedAddress, other: ListedAddress) -> bool:
     """
     if one.said.casefold() == other.said.casefold():
         return True
-    evidence = _places(one, other)
+    evidence = place_evidence(one, other)
     return evidence is not None and evidence.said.startswith("the address is")
 
 
@@ -296,7 +296,7 @@ def _addresses(
             if not mine or not theirs:
                 continue
             compared_any = True
-            evidence = _places(mine, theirs)
+            evidence = place_evidence(mine, theirs)
             if evidence is not None and (best is None or evidence.weight > best.weight):
                 best = evidence
     if best is not None:
@@ -305,7 +305,14 @@ def _addresses(
         against.append(_Evidence(0.15, "the addresses differ"))
 
 
-def _places(mine: ListedAddress, theirs: ListedAddress) -> _Evidence | None:
+def place_evidence(mine: ListedAddress, theirs: ListedAddress) -> _Evidence | None:
+    """What two addresses say for being one place: a weight from 0 to 1 and why; None for nothing.
+
+    Parameters
+    ----------
+    mine, theirs
+        Neither of them empty.
+    """
     postcode = (
         bool(mine.postcode)
         and bool(theirs.postcode)
