@@ -120,6 +120,7 @@ WORDS: Mapping[str, Words] = MappingProxyType({
              "dactylogyrus|white spot|ich|chilodonella|tri|cos|gyro|dac|dactyl|chilo|argulus"),
             "score": (2, "score|grade|count|count per field|level|intensity"),
             "magnification": (3, "magnification|mag|objective|fields"), "pond": (1, _POND),
+            "place": (1, "site|location|where on fish"),
         },
         (("site", "parasite"), ("fish", "length", "score", "site")),
     ),

@@ -15,7 +15,7 @@ from store.book.book import Book
 from store.book.events import events
 from tui.screens.directory.directory import DirectoryScreen
 from tui.screens.exchange.bring_in import BringInScreen
-from tui.screens.exchange.plan_in import EventsIn
+from tui.screens.exchange.plan_kinds import EventsIn
 from tui.screens.parts.dialogs import Ask, Choose, Tell
 from tui.widgets.fields import Form
 

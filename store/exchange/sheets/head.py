@@ -156,14 +156,20 @@ def _of_sheet(sheet: object) -> SheetHead:
 
 
 def _folder(path: Path) -> str:
-    files = _newest(path)
+    files = sheets_in(path)
     few = ", ".join(files[:_NAMED])
     said = f" The newest sheets in it: {few}." if files else " There is no sheet in it."
     return f"{plain(str(path))} is a folder. Name the file in it.{said}"
 
 
-def _newest(folder: Path) -> list[str]:
-    """The sheets in a folder by name, the newest first."""
+def sheets_in(folder: Path) -> list[str]:
+    """The files of a folder that may be sheets, by name, the newest first.
+
+    Parameters
+    ----------
+    folder
+        The folder; one that cannot be looked into holds none.
+    """
     found = []
     with suppress(OSError), os.scandir(folder) as inside:
         for one in inside:
@@ -192,7 +198,7 @@ def _unopened(path: Path, error: OSError | ValueError) -> BadInput:
 
 def _alike(path: Path) -> Sequence[str]:
     """Sheets in the same folder whose names are nearly the same."""
-    names = _newest(path.parent)
+    names = sheets_in(path.parent)
     folded = {name.casefold(): name for name in names}
     found = difflib.get_close_matches(path.name.casefold(), list(folded), n=1, cutoff=0.7)
     if not found and not path.suffix:

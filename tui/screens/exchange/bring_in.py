@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 from urllib.parse import unquote, urlsplit
 from uuid import UUID
 
 from textual import on, work
 from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from store.errors import BadInput, NotAllowed, PondroundError
@@ -28,13 +29,23 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 _CELLS = 44
+_FILE_CELLS = 56
 _REST_S = 0.3
 """How long nothing is typed before the file is looked at [s]."""
 BEGIN = (
-    "Type the path of a file, or draw it into the window where the terminal allows that. What it "
-    "is will be proposed by its headings; you say whether that is right. Nothing is saved here: F2 "
-    "shows what the file would bring."
+    "Type the path of a file, choose it with F4, or draw it into the window where the terminal "
+    "allows that. What it is will be proposed by its headings; you say whether that is right. "
+    "Nothing is saved here: F2 shows what the file would bring."
 )
+
+
+class LookForm(Form):
+    """The form of a file: F2 looks, and saves nothing."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f2", "submit", "look", key_display="F2", id="bring_in.look",
+                tooltip="Read the file and show what it would bring; nothing is saved"),
+    ]  # fmt: skip
 
 
 class BringInScreen(FormScreen):
@@ -57,10 +68,15 @@ class BringInScreen(FormScreen):
         "and other text of any kind, and .xlsx. The same at the command line: pondround import."
     )
 
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f4", "files", "files", key_display="F4", id="bring_in.files",
+                tooltip="Choose among the files and folders where the typed path leads"),
+    ]  # fmt: skip
+
     def __init__(self, pond: str = "") -> None:
         kinds = tuple((one.name, one.word) for one in KINDS)
         fields = (
-            Field("file", "file", "", width=_CELLS),
+            Field("file", "file", "", width=_FILE_CELLS),
             Field("kind", "what it is", "", choices=kinds, width=_CELLS),
             Field("pond", "pond", "code or name", pond, width=_CELLS),
         )
@@ -74,7 +90,7 @@ class BringInScreen(FormScreen):
         """Head, form, what the file looks like, keys."""
         yield Top(self._title, id="edit-head")
         yield Line()
-        yield Form(self._fields, draft=self._draft(), id="edit-form")
+        yield LookForm(self._fields, draft=self._draft(), id="edit-form")
         yield Line()
         yield Static(BEGIN, id="bring-in-said", markup=False)
         yield Foot()
@@ -143,6 +159,16 @@ class BringInScreen(FormScreen):
 
     def _say(self, text: str) -> None:
         self.query_one("#bring-in-said", Static).update(text)
+
+    @once("edit")
+    async def action_files(self) -> None:
+        """Choose among the files where the typed path leads."""
+        from tui.screens.exchange.which_file import which_file
+
+        form = self.query_one(Form)
+        chosen = await which_file(self.ponds_app, typed_path(form.values["file"]))
+        if chosen is not None:
+            form.fill({"file": str(chosen)})
 
     # Opening
 

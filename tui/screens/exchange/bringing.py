@@ -54,32 +54,38 @@ KINDS = (
     BringKind(
         "ponds", "ponds, in our own shape",
         "A row a pond with client and site, in the columns of our own files.",
-        f"{_HERE}.plan_in:PondsIn",
+        f"{_HERE}.plan_kinds:PondsIn",
+    ),
+    BringKind(
+        "deaths", "a mortality book",
+        "Dead fish by the day, as keepers and sites write them down, with what is thought of the "
+        "cause.",
+        f"{_HERE}.plan_kinds:DeathsIn", "may",
     ),
     BringKind(
         "visits", "visits, planned and done",
         "A row a visit: pond, day, state (planned, done, cancelled), who.",
-        f"{_HERE}.plan_in:VisitsIn",
+        f"{_HERE}.plan_kinds:VisitsIn",
     ),
     BringKind(
         "events", "what happened at ponds",
         "A row an event: pond, kind, day, amount.",
-        f"{_HERE}.plan_in:EventsIn",
+        f"{_HERE}.plan_kinds:EventsIn",
     ),
     BringKind(
         "staff", "people of the practice",
         "A row a person: name, role, initials.",
-        f"{_HERE}.plan_in:StaffIn",
+        f"{_HERE}.plan_kinds:StaffIn",
     ),
     BringKind(
         "kits", "test kits",
         "A row a kit: name, what its ammonia, nitrite and nitrate are given as, batch, expiry.",
-        f"{_HERE}.plan_in:KitsIn",
+        f"{_HERE}.plan_kinds:KitsIn",
     ),
     BringKind(
         "drives", "drive times",
         "A row a way: from, to, minutes, km.",
-        f"{_HERE}.plan_in:DrivesIn",
+        f"{_HERE}.plan_kinds:DrivesIn",
     ),
 )  # fmt: skip
 """From the likeliest to the rarest."""
@@ -88,7 +94,7 @@ LOOKS_LIKE = {
     "water": "water tests", "logger": "a logger's file", "clients": "a list of clients",
     "ponds": "ponds in our own shape", "staff": "people of the practice", "kits": "test kits",
     "visits": "visits", "events": "events", "drives": "drive times",
-    "fish": "examinations of fish", "deaths": "a book of deaths",
+    "fish": "examinations of fish", "deaths": "a mortality book",
     "lab": "results of a laboratory", "medicines": "a medicine book", "messages": "messages",
 }  # fmt: skip
 """What a file of each kind is called in a sentence."""

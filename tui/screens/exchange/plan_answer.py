@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, cast
-from uuid import UUID
 
 from textual import on, work
 from textual.app import ComposeResult
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 _SHOWN = 40
+TITLE = "What the file leaves open"
 OTHER = "a pond of the book …"
 
 
@@ -123,7 +123,7 @@ def _ponds_like(book: object, text: str) -> tuple[ListLine, ...]:
 
 
 async def answer_to(
-    app: PondroundApp, question: Question, start: str = ""
+    app: PondroundApp, question: Question, start: str = "", title: str = TITLE
 ) -> tuple[str, str] | None:
     """A person's answer to what a file leaves open: as the reader takes it, and in words.
 
@@ -137,18 +137,27 @@ async def answer_to(
         What is asked.
     start
         What was answered before.
+    title
+        What stands over the answers.
 
     Returns
     -------
     tuple of str, str or None
         None where it was left open.
     """
-    of_a_pond = question.field in ("pond", "block", "ponds")
-    if question.answers:
-        options = [Option(one.value, one.label) for one in question.answers]
+    of_a_pond = question.field in ("pond", "ponds")
+    # A pond of the whole file cannot be left out: nothing would be left.
+    options = [
+        Option(one.value, one.label)
+        for one in question.answers
+        if question.field != "pond" or one.value != "ignore"
+    ]
+    if options:
         if of_a_pond:
             options.insert(0, Option(OTHER, OTHER))
-        chosen = await app.push_screen_wait(_Answers(question.text, options, start=start or None))
+        chosen = await app.push_screen_wait(
+            _Answers(title, question.text, options, start=start or None)
+        )
         if chosen is None:
             return None
         if chosen != OTHER:
@@ -158,9 +167,7 @@ async def answer_to(
         if line is None:
             return None
         return str(line.pond_id), f"{line.client}, {line.pond}"
-    typed = await app.push_screen_wait(
-        AskReason("What the file leaves open", question.text, start=start)
-    )
+    typed = await app.push_screen_wait(AskReason(title, question.text, start=start))
     return (typed.text, typed.text) if isinstance(typed, Reason) else None
 
 
@@ -173,8 +180,8 @@ class _Answers(Choose):
         "answers for the whole file; the answer can be changed until F2 saves."
     )
 
-    def __init__(self, text: str, options: list[Option], *, start: str | None) -> None:
-        super().__init__("What the file leaves open", options, start=start)
+    def __init__(self, title: str, text: str, options: list[Option], *, start: str | None) -> None:
+        super().__init__(title, options, start=start)
         self._text = text
 
     def content(self) -> ComposeResult:
@@ -182,11 +189,3 @@ class _Answers(Choose):
         with Reading(id="message"):
             yield Static(literal(self._text))
         yield from super().content()
-
-
-def pond_key(value: str) -> UUID | None:
-    """The pond of an answer, where it is one."""
-    try:
-        return UUID(value)
-    except ValueError:
-        return None

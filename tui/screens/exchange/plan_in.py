@@ -16,7 +16,7 @@ from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.said import said_head
-from tui.screens.exchange.plan_answer import answer_to, pond_key
+from tui.screens.exchange.plan_answer import TITLE, answer_to
 from tui.screens.exchange.plan_in_lines import (
     ASK,
     COLUMNS,
@@ -39,8 +39,8 @@ from tui.widgets.top import Line, Top
 if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
-    from store.exchange.columns import Question, Shape
-    from store.exchange.looked import Asked, Looked
+    from store.exchange.columns import Question
+    from store.exchange.looking.values import Asked, Looked
     from store.exchange.plain.planned import Done
     from tui.app import PondroundApp
 
@@ -63,7 +63,7 @@ class PlanInScreen(Screen[PondroundError | None]):
     """
 
     KIND: ClassVar[str] = ""
-    """Name of the kind in `store.exchange.looked.WAYS`."""
+    """Name of the kind in `store.exchange.looking.ways.WAYS`."""
     QUESTION = "What would this file bring into the book, and what of it is left out?"
     ABOUT = (
         "A line for each row of the file: new is saved, left is left out with the reason, ask "
@@ -79,6 +79,8 @@ class PlanInScreen(Screen[PondroundError | None]):
                 tooltip="To the next line that is asked or left out"),
         Binding("t", "told", "remarks", id="plan_in.told",
                 tooltip="What was supposed and what was not read"),
+        Binding("c", "columns", "columns", id="plan_in.columns",
+                tooltip="What each column was taken for; say what it is instead"),
         HELP,
         Binding("escape", "back", "back", key_display="esc", id="plan_in.back",
                 tooltip="Back to the file; nothing is saved"),
@@ -86,14 +88,17 @@ class PlanInScreen(Screen[PondroundError | None]):
 
     def __init__(self, path: Path, pond: UUID | None = None) -> None:
         super().__init__()
-        from store.exchange.looked import WAYS, Asked
+        from store.exchange.looking.values import Asked
+        from store.exchange.looking.ways import WAYS
 
         self._path = path
         self._way = WAYS[self.KIND]
-        self.asked: Asked = Asked(pond=pond)
+        self.asked: Asked = Asked(pond=None if pond is None else str(pond))
         self.looked: Looked | None = None
         self._answered: dict[str, tuple[Question, str, str]] = {}
         self._busy = ""
+        self._saved = ""
+        """What was saved of the file by now, in words."""
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -156,6 +161,7 @@ class PlanInScreen(Screen[PondroundError | None]):
             return False
         self._busy = ""
         self.asked, self.looked = asked, looked
+        self.refresh_bindings()
         self._show()
         return True
 
@@ -200,7 +206,7 @@ class PlanInScreen(Screen[PondroundError | None]):
         open_keys = {key_of(one) for one in looked.questions}
         words = {key: said for key, (_, _, said) in self._answered.items() if key not in open_keys}
         grid.show(rows_of(looked, self._questions, words))
-        self._state(state_said(looked, self._way.one, self._way.many))
+        self._state(state_said(looked, self._way.one, self._way.many, self._saved))
         self._explain()
 
     @on(LineGrid.CursorMoved)
@@ -211,12 +217,13 @@ class PlanInScreen(Screen[PondroundError | None]):
 
     def action_told(self) -> None:
         """What was supposed and what was not read."""
-        plan = None if self.looked is None else self.looked.plan
-        if plan is None:
+        looked = self.looked
+        if looked is None:
             self.notify("The file is not read yet.", markup=False)
             return
         name = one_line(self._path.name)
-        text = "\n".join(plan.told) or "Every column was read, and nothing had to be supposed."
+        lines = looked.told if looked.plan is None else looked.plan.told
+        text = "\n".join(lines) or "Every column was read, and nothing had to be supposed."
         self.app.push_screen(Tell(f"What there is to say of {name}", text))
 
     def action_next_open(self) -> None:
@@ -249,10 +256,40 @@ class PlanInScreen(Screen[PondroundError | None]):
                 if text is not None:
                     self.app.push_screen(Tell(*text))
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Columns that go by fixed names cannot be said to be others."""
+        if action == "columns":
+            return self.looked is not None and bool(self.looked.columns)
+        return super().check_action(action, parameters)
+
+    @once("plan-in-act")
+    async def action_columns(self) -> None:
+        """What each column was taken for; say what it is instead."""
+        from store.exchange.columns import Question
+
+        if self.looked is None:
+            return
+        options = [
+            Option(one.about, f"{one.title}: {one.means}", one.why) for one in self.looked.columns
+        ]
+        about = await self.app.push_screen_wait(Choose("What is each column?", options))
+        if about is None:
+            return
+        title = next(one.title for one in self.looked.columns if one.about == about)
+        asked = Question(
+            "column", f"What is the column “{title:.40}”?", self.looked.meanings, str(about)
+        )
+        await self._answering(asked, "A column of the file")
+
     @once("plan-in-act")
     async def _answer(self, question: Question) -> None:
+        await self._answering(question)
+
+    async def _answering(self, question: Question, title: str = "") -> None:
         before = self._answered.get(key_of(question))
-        answer = await answer_to(self.ponds_app, question, before[1] if before else "")
+        answer = await answer_to(
+            self.ponds_app, question, before[1] if before else "", title or TITLE
+        )
         if answer is None:
             return
         value, words = answer
@@ -309,6 +346,7 @@ class PlanInScreen(Screen[PondroundError | None]):
             self._show()
             return
         self._busy = ""
+        self._saved = self._counted(done.added)
         app.changed()
         self.notify(
             said_done(done, self._counted(done.added), beside),
@@ -337,28 +375,11 @@ def with_answer(asked: Asked, question: Question, value: str) -> Asked:
     BadInput
         The answer is none.
     """
-    shape: Shape = asked.shape
-    match question.field:
-        case "pond":
-            return replace(asked, pond=pond_key(value))
-        case "order":
-            return replace(asked, shape=replace(shape, order=value))
-        case "blank":
-            return replace(asked, shape=replace(shape, blank=value))
-        case "unusual":
-            return replace(asked, shape=replace(shape, unusual=value))
-        case "year":
-            if not value.strip().isdecimal() or not 1900 <= int(value) <= 2200:
-                raise BadInput(f"“{value:.20}” is no year. Write it in four figures.")
-            return replace(asked, shape=replace(shape, year=int(value)))
-        case "block":
-            blocks = {**shape.blocks, question.about: value}
-            return replace(asked, shape=replace(shape, blocks=blocks))
-        case _:
-            from store.exchange.columns.words import same
-
-            columns = {**shape.columns, same(question.about): value}
-            return replace(asked, shape=replace(shape, columns=columns))
+    if question.field == "pond":
+        return replace(asked, pond=value)
+    if question.field == "year" and not (value.isdecimal() and 1900 <= int(value) <= 2200):
+        raise BadInput(f"“{value:.20}” is no year. Write it in four figures.")
+    return replace(asked, said=asked.said.answering(question, value))
 
 
 def said_done(done: Done, added: str, beside: Path | None) -> str:
@@ -404,39 +425,3 @@ def sheets_of(path: Path) -> list[tuple[str, str]]:
         for one in read_file(path).grids
         if one.rows
     ]
-
-
-class PondsIn(PlanInScreen):
-    """Clients, sites and ponds in our own shape."""
-
-    KIND = "ponds"
-
-
-class StaffIn(PlanInScreen):
-    """The people of the practice."""
-
-    KIND = "staff"
-
-
-class KitsIn(PlanInScreen):
-    """Test kits."""
-
-    KIND = "kits"
-
-
-class VisitsIn(PlanInScreen):
-    """Visits, planned and done."""
-
-    KIND = "visits"
-
-
-class EventsIn(PlanInScreen):
-    """What happened at ponds."""
-
-    KIND = "events"
-
-
-class DrivesIn(PlanInScreen):
-    """The practice's own drive times."""
-
-    KIND = "drives"

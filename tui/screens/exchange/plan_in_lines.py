@@ -14,7 +14,7 @@ from tui.widgets.strip import Told
 
 if TYPE_CHECKING:
     from store.exchange.columns import Question
-    from store.exchange.looked import Looked, PlanLine
+    from store.exchange.looking.values import Looked, PlanLine
     from store.exchange.plain.planned import Plan, Refused
 
 COLUMNS = (
@@ -87,7 +87,7 @@ def _styled(text: str, style: str = "") -> Text:
     return Text.assemble((text, style), end="") if style else Text(text, end="")
 
 
-def state_said(looked: Looked, one: str, many: str) -> str:
+def state_said(looked: Looked, one: str, many: str, saved: str = "") -> str:
     """How much would be saved, is there, is left out and is asked, in one line.
 
     Parameters
@@ -96,6 +96,8 @@ def state_said(looked: Looked, one: str, many: str) -> str:
         The file.
     one, many
         What its records are called.
+    saved
+        How many of them were saved by now, in words.
     """
     asked = len(looked.questions)
     said = [f"{asked} asked"] if asked else []
@@ -103,7 +105,10 @@ def state_said(looked: Looked, one: str, many: str) -> str:
     if plan is None:
         return "   ".join([*said, "nothing is read before that is answered"])
     new = len(plan.items)
-    said.insert(0, f"{new:,} {one if new == 1 else many} to save")
+    if saved:
+        said.insert(0, f"{saved} saved")
+    if new or not saved:
+        said.insert(0, f"{new:,} {one if new == 1 else many} to save")
     if plan.already:
         said.append(f"{plan.already:,} there already")
     if plan.refused:

@@ -1,0 +1,109 @@
+"""Sheets whose columns go by any names: what each column means can be said, all else is asked."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from store.book.book import Book
+from store.exchange.columns import Answer
+from store.exchange.columns.named import IGNORE, NamedSheet
+from store.exchange.looking.values import (
+    Asked,
+    Looked,
+    Names,
+    PlanLine,
+    SeenColumn,
+    Way,
+    facts,
+    nothing,
+)
+from store.exchange.named.planning import Preview
+from store.text import day_said
+
+LineOf = Callable[[Any, Names], PlanLine]
+
+
+def looked(preview: Preview[Any], save: Any, book: Book, line_of: LineOf) -> Looked:
+    """A preview of named columns as every kind hands it out.
+
+    Parameters
+    ----------
+    preview
+        Of the sheet.
+    save
+        Saves a preview, given the book and who does it.
+    book
+        The practice's book.
+    line_of
+        One record in words.
+    """
+    plan, names = preview.plan, Names(book)
+    lines: Iterable[Any] = () if plan is None else plan.items
+    return Looked(
+        preview.questions,
+        plan,
+        tuple(line_of(one, names) for one in lines),
+        nothing if plan is None else lambda to, act: save(to, act, preview),
+        columns_of(preview.sheet),
+        meanings_of(preview.sheet),
+        preview.told,
+    )
+
+
+def columns_of(sheet: NamedSheet) -> tuple[SeenColumn, ...]:
+    """Every column of a sheet, with what it is taken for.
+
+    Parameters
+    ----------
+    sheet
+        The sheet.
+    """
+    often = Counter(one.title.casefold() for one in sheet.columns)
+    return tuple(
+        SeenColumn(
+            one.title if one.title and often[one.title.casefold()] == 1 else str(one.place + 1),
+            one.title or f"column {one.place + 1}",
+            "not read"
+            if one.meaning == IGNORE
+            else sheet.kind.label(one.means) + (f", {one.unit}" if one.unit else ""),
+            one.why,
+        )
+        for one in sheet.columns
+    )
+
+
+def meanings_of(sheet: NamedSheet) -> tuple[Answer, ...]:
+    """What a person can say that a column of a sheet is.
+
+    Parameters
+    ----------
+    sheet
+        The sheet.
+    """
+    roles = [Answer(name, sheet.kind.label(name)) for name in sheet.kind.roles]
+    return (*roles, Answer(IGNORE, "nothing: do not read it"))
+
+
+def _deaths(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
+    from store.exchange.fish.deaths import PlannedDeaths, look_at_deaths, save_deaths
+
+    def line(one: PlannedDeaths, names: Names) -> PlanLine:
+        deaths = one.deaths
+        return PlanLine(
+            one.line, day_said(deaths.on_day), names.pond(one.pond), one.words,
+            facts({"signs": ", ".join(deaths.signs), "note": deaths.note,
+                   "in the file": one.called}),
+        )  # fmt: skip
+
+    preview = look_at_deaths(path, book, now, said=asked.said, sheet=asked.sheet, pond=asked.pond)
+    return looked(preview, save_deaths, book, line)
+
+
+NAMED = {
+    "deaths": Way("count of deaths", "counts of deaths", _deaths),
+}
+"""Each kind by the name that the command line gives it too."""
