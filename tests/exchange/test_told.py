@@ -77,7 +77,7 @@ def test_a_message_is_read_clause_by_clause() -> None:
     )  # fmt: skip
     assert (ammonia.clock, ammonia.clock_how) == (time(9), "reckoned")
     assert (change.day_how, change.litres) == ("reckoned", None)
-    assert change.when_why == "“on Sat”, written 12 Mar 2026, is 7 Mar 2026."
+    assert change.when_why == "“on Sat” is 7 Mar 2026, reckoned from 12 Mar 2026."
 
 
 def test_without_a_day_of_writing_relative_days_are_asked() -> None:

@@ -118,6 +118,9 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
     from tui.commands.bring_clients import add_clients
 
     add_clients(kinds, parents)
+    from tui.commands.bring_told import add_told
+
+    add_told(kinds, parents)
 
 
 def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
@@ -150,6 +153,10 @@ def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
             from tui.commands.bring_clients import bring_clients
 
             return bring_clients(args, book, act)
+        if args.kind == "told":
+            from tui.commands.bring_told import bring_told
+
+            return bring_told(args, book, act)
         plan, done, beside = _bring(args, book, act)
     except PondroundError as error:
         print(plain(error.message), file=sys.stderr)

@@ -301,8 +301,10 @@ class _Reader:
             how = "asked" if day is None else "said" if said.written else "reckoned"
             why = said.asks
             if day is not None and not said.written:
-                base = f", written {day_said(written)}," if written is not None else ""
-                why = f"“{said.word}”{base} is {day_said(day)}."
+                word = said.word.rstrip(" .")
+                why = f"“{word}” is {day_said(day)}, reckoned from {day_said(written or day)}."
+                if day == written:
+                    why = f"“{word}” is the day of the message."
         elif written is None:
             how, why = "asked", "The text does not say the day."
         elif self.piece.weekday:
@@ -310,7 +312,7 @@ class _Reader:
         elif self.piece.day is not None and not self.piece.clock:
             how, why = "said", f"{day_said(written)} stands over it."
         else:
-            why = f"No day stands there: that of the message, {day_said(written)}."
+            why = "It names no day: that of the message."
         if day is not None and day > self.setting.today:
             why = f"{day_said(day)} is still to come. Which day was it?"
             day, how = None, "asked"
@@ -366,7 +368,7 @@ class _Reader:
             return one
         if one.day != self.message.written_on:
             return one
-        why = f"{one.when_why} No hour stands there: that of the message, {at:%H:%M}, is proposed."
+        why = f"{one.when_why} It names no hour: that of the message is proposed."
         return replace(one, clock=at, clock_how="message", when_why=why.strip())
 
 
