@@ -12,7 +12,6 @@ from uuid import UUID
 from store.errors import BadInput, NotFound
 from store.text import plain
 from tui.commands.where import NO_BOOK, acting, is_missing, now, open_place, place_of
-from tui.widgets.literal import fit, one_line, wrapped
 
 if TYPE_CHECKING:
     from store.book.book import Book
@@ -177,6 +176,8 @@ def _no_site(_book: Book, text: str) -> UUID:
 
 
 def _listed(found: Sequence[BookDouble]) -> Iterator[str]:
+    from tui.widgets.literal import one_line, wrapped
+
     counted = ", ".join(
         f"{sum(pair.kind == kind for pair in found):,} of {many}" for kind, many in _MANY.items()
     )
@@ -193,6 +194,8 @@ def _listed(found: Sequence[BookDouble]) -> Iterator[str]:
 
 
 def _beside(pair: BookDouble) -> Iterator[str]:
+    from tui.widgets.literal import fit, one_line, wrapped  # loads the screens' library
+
     half = (_WIDTH - 3) // 2
     left, right = list(_side(pair.left, half)), list(_side(pair.right, half))
     yield f"{fit('A, which stays', half)} | B, which is emptied"
@@ -203,6 +206,8 @@ def _beside(pair: BookDouble) -> Iterator[str]:
 
 
 def _side(pairs: Iterable[tuple[str, str]], width: int) -> Iterator[str]:
+    from tui.widgets.literal import one_line, wrapped
+
     for label, value in pairs:
         yield from wrapped(one_line(f"{label} {value}"), width)
 
