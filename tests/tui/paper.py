@@ -26,6 +26,14 @@ HOSTILE = (
 )
 """Names that people and files have been known to bring."""
 
+HOSTILE_PAGES = (
+    "[/nope]\x1b]0;owned\x07\u202elive\u200b[red]x[/red]",
+    "one\ntwo\r\n\t\x9b2J[@click=app.quit]x[/]",
+    "e\u0301" + "\u0301" * 60 + "🐟 鯉 👩‍🔬 \\[b]x\\ $quiet [$error]",
+    "x" * 500,
+)
+"""The same, put together for pages: what every widget bears one by one, each page bears at once."""
+
 HARMFUL = frozenset(
     chr(code) for code in (*range(32), 127, *range(0x80, 0xA0), 0x202E, 0x202C, 0x200B)
 )

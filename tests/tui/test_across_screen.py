@@ -9,7 +9,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 
@@ -157,7 +157,7 @@ async def test_an_empty_practice_says_what_will_stand_here(desk: Callable[..., S
         await pilot.press("enter", "r", "e", "escape")
 
 
-@pytest.mark.parametrize("name", HOSTILE)
+@pytest.mark.parametrize("name", HOSTILE_PAGES)
 async def test_names_stay_what_they_are(
     sqlite_book: Book, act: Act, desk: Callable[..., SmallApp], name: str
 ) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from diary_on_screen import TODAY, WEDNESDAY, Practice, add_practice, app_with, on, quiet, words
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import screen_lines, screen_text
 
 from store.book.act import Act
@@ -322,7 +322,7 @@ async def test_a_length_is_the_practices_own_with_a_reason(
     assert lengths["sedation"] == (100, "as timed")
 
 
-@pytest.mark.parametrize("name", [name for name in HOSTILE if name])
+@pytest.mark.parametrize("name", HOSTILE_PAGES)
 async def test_strange_words_are_shown_literally(
     sqlite_book: Book, act: Act, tmp_path: Path, name: str
 ) -> None:

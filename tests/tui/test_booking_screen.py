@@ -22,7 +22,7 @@ from diary_on_screen import (
     wish_with,
     words,
 )
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.widgets import Static
@@ -417,7 +417,7 @@ async def test_a_visit_that_was_moved_meanwhile_is_not_moved_again(
     assert visiting(sqlite_book, practice.first).on_day == TUESDAY
 
 
-@pytest.mark.parametrize("name", [name for name in HOSTILE if name])
+@pytest.mark.parametrize("name", HOSTILE_PAGES)
 async def test_strange_names_are_shown_literally(
     sqlite_book: Book, act: Act, tmp_path: Path, name: str
 ) -> None:

@@ -10,7 +10,7 @@ from uuid import UUID
 import pytest
 from desk_on_screen import DeskApp, owner_of, shown, until, until_said, usual_client
 from one_pond import add_one_pond
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_lines, screen_text
 
 from store.book.act import Act
@@ -199,7 +199,7 @@ async def test_the_foot_names_the_keys_of_the_telephone(
         assert [word for word in words if word not in foot] == []
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@pytest.mark.parametrize("text", HOSTILE_PAGES)
 async def test_texts_of_people_stay_text(
     sqlite_book: Book, act: Act, tmp_path: Path, text: str
 ) -> None:

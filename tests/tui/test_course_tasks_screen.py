@@ -12,7 +12,7 @@ from uuid import UUID
 import pytest
 from courses_on_screen import act_on, back_on, kept, shown, two_agents, until
 from one_pond import add_one_pond
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
@@ -252,7 +252,7 @@ async def test_a_stop_that_was_answered_says_by_whom_and_why(
         await looks_as(pilot, "course_answered_120")
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@pytest.mark.parametrize("text", HOSTILE_PAGES)
 async def test_what_people_write_beside_a_tick_stays_text(
     sqlite_book: Book, act: Act, late: UUID, desk: Callable[..., SmallApp], text: str
 ) -> None:

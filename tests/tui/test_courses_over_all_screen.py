@@ -10,7 +10,7 @@ from uuid import UUID
 import pytest
 from courses_on_screen import kept, logged, shown, two_agents, until
 from one_pond import add_one_pond
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
@@ -114,7 +114,7 @@ async def test_a_planned_course_is_begun_from_its_page(
         assert "b begin" in screen_lines(app)[-1]
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@pytest.mark.parametrize("text", HOSTILE_PAGES)
 async def test_how_a_course_ended_stays_text(
     sqlite_book: Book, act: Act, desk: Callable[..., SmallApp], text: str
 ) -> None:

@@ -12,7 +12,7 @@ from uuid import UUID
 import pytest
 from courses_on_screen import act_on, back_on, kept, logged, shown, two_agents, until
 from one_pond import add_one_pond
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
@@ -282,7 +282,7 @@ async def test_the_page_of_a_pond_opens_its_course(
         assert screen.course == late
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@pytest.mark.parametrize("text", HOSTILE_PAGES)
 async def test_texts_of_people_stay_text(
     sqlite_book: Book, act: Act, pond: UUID, desk: Callable[..., SmallApp], text: str
 ) -> None:

@@ -20,7 +20,7 @@ from desk_on_screen import (
     usual_client,
 )
 from one_pond import add_one_pond
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_lines, screen_text
 
 from store.book.act import Act
@@ -244,7 +244,7 @@ async def test_the_last_attempt_goes_first_and_the_number_stays(
         assert "late 3 d" in text
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@pytest.mark.parametrize("text", HOSTILE_PAGES)
 async def test_texts_of_people_stay_text(
     monkeypatch: pytest.MonkeyPatch, desk: Made, act: Act, text: str
 ) -> None:

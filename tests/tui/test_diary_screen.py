@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from diary_on_screen import MONDAY, TUESDAY, Practice, add_practice, app_with, on, quiet, words
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_lines, screen_text
 
 from store.book.act import Act
@@ -207,7 +207,7 @@ async def test_at_sixty_columns_the_town_goes_and_nothing_is_cut_in_the_foot(
         assert "F1 help" in str(app.screen.query_one(Foot).render())
 
 
-@pytest.mark.parametrize("name", [name for name in HOSTILE if name])
+@pytest.mark.parametrize("name", HOSTILE_PAGES)
 async def test_strange_names_are_shown_literally(
     sqlite_book: Book, act: Act, tmp_path: Path, name: str
 ) -> None:

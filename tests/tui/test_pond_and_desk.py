@@ -11,7 +11,7 @@ import pytest
 from courses_on_screen import kept, two_agents
 from desk_on_screen import DeskApp, owner_of, until, until_said
 from one_pond import add_one_pond
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_lines, screen_text
 from small_app import settled
 
@@ -294,7 +294,7 @@ async def test_a_pond_that_was_struck_has_nothing_due_and_keeps_its_calls(
         )
 
 
-@pytest.mark.parametrize("text", [one for one in HOSTILE if one])
+@pytest.mark.parametrize("text", HOSTILE_PAGES)
 async def test_what_callers_said_stays_text(
     sqlite_book: Book, act: Act, pond: UUID, tmp_path: Path, text: str
 ) -> None:

@@ -11,7 +11,7 @@ from uuid import UUID
 import pytest
 from courses_on_screen import back_on, kept, logged, two_agents, until
 from one_pond import add_one_pond
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_text
 from small_app import SmallApp, settled
 from textual.screen import Screen
@@ -128,7 +128,7 @@ async def test_an_entry_opens_its_course_and_an_ended_course_is_the_last(
         assert "two fish lay on their side" in text
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@pytest.mark.parametrize("text", HOSTILE_PAGES)
 async def test_what_people_wrote_of_a_course_stays_text(
     sqlite_book: Book, act: Act, pond: UUID, desk: Callable[..., SmallApp], text: str
 ) -> None:

@@ -9,8 +9,9 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from faults import each_is_told
 from one_pond import add_one_pond
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp, settled
 
@@ -65,37 +66,27 @@ async def test_an_event_is_entered(
     assert app.changes == 1
 
 
-@pytest.mark.parametrize(
-    ("values", "says"),
-    [
-        ({"kind": "heavy_rain", "on_day": "2027-01-01"}, "lies ahead"),
-        ({"kind": "heavy_rain", "on_day": "today", "at_time": "23:59"}, "time lies ahead"),
-        ({"kind": "heavy_rain", "on_day": "today", "at_time": "noonish"}, "no time of day"),
-        ({"kind": "heavy_rain", "on_day": "some day"}, "is not a day"),
-        ({"kind": "hazard_seen"}, "needs the name of the hazard"),
-        ({"kind": "new_fish", "amount": "a few"}, "is not a number"),
-        ({"kind": "heavy_rain", "until_day": "today"}, "has no last day"),
-    ],
+_DOES_NOT_FIT: tuple[tuple[dict[str, str], str, str], ...] = (
+    ({"kind": "heavy_rain", "on_day": "2027-01-01"}, "on_day", "lies ahead"),
+    ({"kind": "heavy_rain", "on_day": "today", "at_time": "23:59"}, "at_time", "time lies ahead"),
+    ({"kind": "heavy_rain", "on_day": "today", "at_time": "noonish"}, "at_time", "no time of day"),
+    ({"kind": "heavy_rain", "on_day": "some day"}, "on_day", "is not a day"),
+    ({"kind": "hazard_seen"}, "hazard", "needs the name of the hazard"),
+    ({"kind": "new_fish", "amount": "a few"}, "amount", "is not a number"),
+    ({"kind": "heavy_rain", "until_day": "today"}, "until_day", "has no last day"),
 )
+
+
 async def test_an_event_that_does_not_fit_is_told_and_kept(
-    sqlite_book: Book,
-    pond: UUID,
-    app_of: Callable[..., SmallApp],
-    values: dict[str, str],
-    says: str,
+    sqlite_book: Book, pond: UUID, app_of: Callable[..., SmallApp]
 ) -> None:
     before = len(events(sqlite_book, pond))
     app = app_of(lambda: EventScreen(pond))
-    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+    async with app.run_test(size=(80, 40), notifications=True) as pilot:
         await settled(pilot)
-        app.screen.query_one(Form).fill(values)
-        await settled(pilot)
-        await pilot.press("f2")
-        for _ in range(3):
-            await settled(pilot)
-        assert says in " ".join(screen_text(app).split())
+        await each_is_told(pilot, _DOES_NOT_FIT)
         assert len(events(sqlite_book, pond)) == before
-        assert app.drafts.of("event", pond).values["kind"] == values["kind"]
+        assert app.drafts.of("event", pond).values["kind"] == "heavy_rain"
 
 
 async def test_in_a_narrow_window_the_hint_stands_where_one_types(
@@ -175,7 +166,7 @@ async def test_another_finding_is_put_in_force_with_a_reason(
     assert pond_of(sqlite_book, pond).volume_l == 23_000.0
 
 
-@pytest.mark.parametrize("name", [name for name in HOSTILE if name])
+@pytest.mark.parametrize("name", HOSTILE_PAGES)
 async def test_strange_names_are_shown_literally(
     sqlite_book: Book, act: Act, app_of: Callable[..., SmallApp], name: str
 ) -> None:

@@ -9,7 +9,7 @@ from uuid import UUID
 
 import pytest
 from one_pond import add_one_pond
-from paper import HARMFUL, HOSTILE
+from paper import HARMFUL, HOSTILE_PAGES
 from screen_text import looks_as, screen_lines, screen_text
 from small_app import SmallApp, settled
 from textual.binding import Binding
@@ -386,7 +386,7 @@ async def test_nothing_typed_is_told(
         assert "there is nothing to save" in " ".join(screen_text(app).split())
 
 
-@pytest.mark.parametrize("text", [text for text in HOSTILE if text])
+@pytest.mark.parametrize("text", HOSTILE_PAGES)
 async def test_any_text_may_be_typed(
     sqlite_book: Book, later: Act, pond: UUID, tmp_path: Path, text: str
 ) -> None:
