@@ -20,6 +20,7 @@ _SHOWN = 5
 _OPTION = {
     "order": "--order", "year": "--year", "blank": "--blank", "column": "--column",
     "block": "--block", "pond": "--pond",
+    "unusual": "--unusual",
 }  # fmt: skip
 _SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
 
@@ -52,8 +53,9 @@ def add_water(one: argparse.ArgumentParser) -> None:
         help="whether a blank day or pond means the same as in the row above",
     )  # fmt: skip
     one.add_argument(
-        "--unusual", choices=("right",), default="",
-        help="values that are unusual and possible were looked at and are right",
+        "--unusual", choices=("right", "refuse"), default="",
+        help="values that are unusual and possible were looked at and are right; or leave those "
+        "rows out and ask no more",
     )  # fmt: skip
     one.add_argument(
         "--block", metavar="NAME=POND", action="append", default=[], dest="blocks",

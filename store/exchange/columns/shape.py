@@ -14,6 +14,7 @@ from store.text import plain
 
 ORDERS = ("ymd", "dmy", "mdy", "each")
 BLANKS = ("same", "none")
+UNUSUAL = ("right", "refuse")
 IGNORED = frozenset({"ignore", "-", "no", "nothing"})
 
 
@@ -38,7 +39,8 @@ class Shape:
     """The line of the headings, where it is not found rightly; not remembered."""
     separator: str = ""
     unusual: str = ""
-    """`right` where values that are unusual and possible were looked at; not remembered."""
+    """`right` where values that are unusual and possible were looked at, `refuse` where they are to
+    be left out; not remembered."""
 
     def said(self, title: str, place: int) -> str | None:
         """What was said about a column, by its heading or its number."""
@@ -101,8 +103,8 @@ def shape_from(kept: Mapping[str, Any]) -> Shape:
         shape = replace(shape, year=kept["year"])
     if isinstance(kept.get("header_line"), int):
         shape = replace(shape, header_line=kept["header_line"])
-    if kept.get("unusual") == "right":
-        shape = replace(shape, unusual="right")
+    if kept.get("unusual") in UNUSUAL:
+        shape = replace(shape, unusual=kept["unusual"])
     if kept.get("separator") in (",", ";", "\t", "|"):
         shape = replace(shape, separator=kept["separator"])
     return shape

@@ -23,6 +23,25 @@ class There:
     values: dict[str, float]
     note: str
     struck: bool = False
+    line: int | None = None
+    """Of the file, where it stands there and not in the book."""
+
+    @property
+    def said(self) -> str:
+        """Where the same test is already."""
+        if self.line is not None:
+            return f"the same as line {self.line} of this file"
+        if self.struck:
+            return "in the book already, struck through there"
+        return "in the book already"
+
+
+@dataclass(frozen=True, slots=True)
+class Doubled:
+    """A test of the file that is passed over, and where the same one is already."""
+
+    test: PlannedTest
+    why: str
 
 
 def tests_there(
@@ -81,9 +100,12 @@ def is_there(one: PlannedTest, there: dict[tuple[UUID, datetime], list[There]]) 
     there
         From `tests_there`.
     """
-    return any(
-        _equal(one.test, known) for known in there.get((one.pond, _kept(one.test.taken_at)), ())
-    )
+    return _same_one(one, there) is not None
+
+
+def _same_one(one: PlannedTest, there: dict[tuple[UUID, datetime], list[There]]) -> There | None:
+    known = there.get((one.pond, _kept(one.test.taken_at)), ())
+    return next((each for each in known if _equal(one.test, each)), None)
 
 
 def _equal(test: NewTest, known: There) -> bool:
@@ -100,8 +122,8 @@ def _equal(test: NewTest, known: There) -> bool:
 
 def new_ones(
     book: Book, tests: Sequence[PlannedTest], gathering: Gathering
-) -> tuple[list[PlannedTest], int]:
-    """Tests that are new, and how many are not; another test of the same instant is refused.
+) -> tuple[list[PlannedTest], list[Doubled]]:
+    """Tests that are new, and those that are not; another test of the same instant is refused.
 
     Parameters
     ----------
@@ -114,10 +136,12 @@ def new_ones(
     """
     with book.reading() as connection:
         there = tests_there(connection, tests)
-    kept, already = [], 0
+    kept: list[PlannedTest] = []
+    doubled: list[Doubled] = []
     for one in tests:
-        if is_there(one, there):
-            already += 1
+        same = _same_one(one, there)
+        if same is not None:
+            doubled.append(Doubled(one, same.said))
             continue
         place = (one.pond, _kept(one.test.taken_at))
         standing = [known for known in there.get(place, ()) if not known.struck]
@@ -129,7 +153,11 @@ def new_ones(
             gathering.refused.append(Refused(one.line, reason, one.cells))
             continue
         there.setdefault(place, []).append(
-            There({each.parameter: each.value for each in one.test.readings}, one.test.note)
+            There(
+                {each.parameter: each.value for each in one.test.readings},
+                one.test.note,
+                line=one.line,
+            )
         )
         kept.append(one)
-    return kept, already
+    return kept, doubled

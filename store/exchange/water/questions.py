@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from datetime import date
 
@@ -43,6 +43,7 @@ _WORD = {
 }  # fmt: skip
 _YEAR = re.compile(r"(?<![0-9])(?:19|20)[0-9]{2}(?![0-9])")
 _MOST_YEARS = 4
+_MOST_SHOWN = 8
 
 
 def days_of(layout: Layout) -> list[DayCell]:
@@ -223,6 +224,35 @@ def _ponds(
     by_row = not section.blocks or any(one.of_row for one in section.blocks)
     if by_row and "pond" not in roles and not pond_given and not titled:
         yield Question("pond", "The file has no column pond, so which pond is it?")
+
+
+def unusual_question(unusual: Mapping[str, int], said: str) -> tuple[Question, ...]:
+    """Values that are unusual and possible, asked about together; nothing once it was answered.
+
+    Parameters
+    ----------
+    unusual
+        The values in words, with the first line of each.
+    said
+        `right`, `refuse` or nothing.
+    """
+    if said or not unusual:
+        return ()
+    few = ", ".join(f"{value} (line {line})" for value, line in list(unusual.items())[:_MOST_SHOWN])
+    more = f" and {len(unusual) - _MOST_SHOWN} more" if len(unusual) > _MOST_SHOWN else ""
+    if len(unusual) == 1:
+        text = f"A value is unusual, though it can be: {few}. Is it right?"
+        right = "right as it stands: save it"
+    else:
+        text = (
+            f"{len(unusual)} values are unusual, though they can be: {few}{more}. Are they right?"
+        )
+        right = "right as they stand: save them"
+    answers = (
+        Answer("right", right),
+        Answer("refuse", "leave those rows out, with the reason"),
+    )
+    return (Question("unusual", text, answers, needed=False),)
 
 
 def _is_pond(ponds: PondNames, name: str) -> bool:

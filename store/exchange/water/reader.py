@@ -59,6 +59,8 @@ class PlannedTest:
     cells: tuple[str, ...] = ()
     called: str = ""
     """How the file calls the pond; empty where it was given for the whole file."""
+    raw: tuple[tuple[str, str], ...] = ()
+    """For each reading of the test the heading and the cell as they stand in the file."""
 
     @property
     def words(self) -> str:
@@ -89,6 +91,15 @@ class Line:
     def has(self, role: str) -> bool:
         """Whether the sheet has a column of that role."""
         return any(one.meaning == role for one in self.columns)
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A reading, with the heading and the cell as they stand in the file."""
+
+    value: ReadingValue
+    title: str
+    cell: str
 
 
 class RowReader:
@@ -126,6 +137,8 @@ class RowReader:
         self.ponds = ponds
         self.every_row = pond
         self.unit_supposed: dict[str, str] = {}
+        self.unusual: dict[str, int] = {}
+        """Values that are unusual and possible, in words, with the first line of each."""
         self.commas = False
         self._kits: dict[UUID, tuple[KitForms, UUID | None]] = {}
         self._people: dict[str, UUID | None] = {}
@@ -281,7 +294,9 @@ class RowReader:
             self._people[name] = None if found is None else found.id
         return self._people[name]
 
-    def cell(self, heading: Heading, text: str, pond: UUID) -> tuple[ReadingValue | None, str]:
+    def cell(
+        self, heading: Heading, text: str, pond: UUID, line: int
+    ) -> tuple[ReadingValue | None, str]:
         """One reading and what goes into the note; a doubt becomes the reason for refusing."""
         label = PARAMETERS[heading.parameter].label
         if len(text) > _MOST_CELL:
@@ -289,26 +304,26 @@ class RowReader:
         read, aside = as_reading(text, commas=self.commas)
         answer = heading.read(read, self.kit(pond)[0])
         if isinstance(answer, Doubt):
-            answer = self._right_all_the_same(answer)
+            answer = self._right_all_the_same(answer, line)
         if answer is not None and not heading.unit and is_bare(read):
             self.unit_supposed.setdefault(answer.parameter, f"{answer.unit} {answer.form}".strip())
         return answer, f"{label}: {aside}" if aside else ""
 
-    def _right_all_the_same(self, doubt: Doubt) -> ReadingValue:
+    def _right_all_the_same(self, doubt: Doubt, line: int) -> ReadingValue:
         """The value as typed, where a person has said that unusual ones are right.
 
         Only a value that can be and can be read in one way alone; other doubts stay refusals.
         """
         one = doubt.proposal
-        said = self.shape.unusual == "right"
-        if said and one is not None and not doubt.others and not usual(one):
-            return one
+        if one is not None and not doubt.others and not usual(one):
+            self.unusual.setdefault(shown(one), line)
+            if self.shape.unusual == "right":
+                return one
         raise BadInput(doubt.question)
 
-    def planned(
-        self, line: Line, pond: UUID, readings: Sequence[ReadingValue], note: str
-    ) -> PlannedTest:
+    def planned(self, line: Line, pond: UUID, read: Sequence[Read], note: str) -> PlannedTest:
         """A test of these readings."""
+        readings = [one.value for one in read]
         moment, told, said = self.moment(line)
         if not readings and not note:
             raise BadInput("Nothing was measured and nothing noted.")
@@ -326,7 +341,8 @@ class RowReader:
         if not called and self.every_row is None:
             called = line.section.title
         person = self.person(by)
-        return PlannedTest(line.row.line, pond, test, by, person, told, line.row.cells, called)
+        raw = tuple((one.title, one.cell) for one in read)
+        return PlannedTest(line.row.line, pond, test, by, person, told, line.row.cells, called, raw)
 
     def note(self, line: Line) -> str:
         """The note of a row, in one piece and not too long to be kept."""

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
+from types import MappingProxyType
+from typing import Any
 
 from sqlalchemy import select
 
@@ -13,18 +16,28 @@ from store.book.writing import Writing
 from store.exchange.columns import Shape, shape_from
 from store.text import plain
 
+_MOST = 500
+
 
 @dataclass(frozen=True, slots=True)
 class Remembered:
-    """A shape that the book keeps, when it was said, and the file it was said of."""
+    """What the book keeps of a source, when it was said, and the file it was said of.
+
+    `shape` is taken without asking. `blocks` and `pond` belong to one file, since two owners may
+    use the same headings: they are proposed where they are asked about, and never taken.
+    """
 
     shape: Shape
     said_at: datetime
     name: str
+    blocks: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    pond: str = ""
+    kept: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
+    """As it stands in the book."""
 
 
-def remembered(book: Book, kind: str, source: str) -> Remembered | None:
-    """The shape in force for a source, the newest that stands.
+def remembered(book: Book, kind: str, source: str, titles: Sequence[str] = ()) -> Remembered | None:
+    """What is in force for a source, the newest that stands.
 
     Parameters
     ----------
@@ -34,6 +47,9 @@ def remembered(book: Book, kind: str, source: str) -> Remembered | None:
         Of sheet, such as `water tests`.
     source
         What tells its sheets apart, from `columns.fingerprint`.
+    titles
+        The headings in their order. What was said of a column by its number holds only where they
+        stand as they did then.
     """
     shapes = table("sheet_shape").c
     query = (
@@ -46,13 +62,35 @@ def remembered(book: Book, kind: str, source: str) -> Remembered | None:
         found = connection.execute(query).first()
     if found is None:
         return None
-    return Remembered(shape_from(found.shape), found.created_at, found.name)
+    shape = shape_from(found.shape)
+    if found.shape.get("titles") != list(titles):
+        named = {key: what for key, what in shape.columns.items() if not key.isdigit()}
+        shape = replace(shape, columns=named)
+    pond = found.shape.get("pond")
+    return Remembered(
+        shape.lasting(),
+        found.created_at,
+        found.name,
+        shape.blocks,
+        pond if isinstance(pond, str) else "",
+        found.shape,
+    )
 
 
-def remember(writing: Writing, kind: str, source: str, name: str, shape: Shape) -> None:
-    """Keep a shape for the next file of its source, within the action that saves the file.
+def remember(
+    writing: Writing,
+    kind: str,
+    source: str,
+    name: str,
+    shape: Shape,
+    *,
+    titles: Sequence[str] = (),
+    pond: str = "",
+    before: Remembered | None = None,
+) -> None:
+    """Keep what was said for the next file of its source, within the action that saves the file.
 
-    The year, the ponds and the line of the headings are of one file alone and are not kept.
+    The year, the line of the headings and what is unusual are of one file alone and are not kept.
 
     Parameters
     ----------
@@ -66,6 +104,21 @@ def remember(writing: Writing, kind: str, source: str, name: str, shape: Shape) 
         Of the file, for people.
     shape
         What was said, with what was remembered before.
+    titles
+        The headings in their order.
+    pond
+        The pond of the whole file, where it names none.
+    before
+        What is remembered already; the same is not kept twice.
     """
     kept = shape.lasting().as_json()
-    writing.add("sheet_shape", kind=kind, source=source, name=plain(name)[:500], shape=kept)
+    blocks = dict(shape.blocks) or (dict(before.blocks) if before is not None else {})
+    if blocks:
+        kept["blocks"] = blocks
+    whose = pond or (before.pond if before is not None else "")
+    if whose:
+        kept["pond"] = plain(whose)[:_MOST]
+    if any(key.isdigit() for key in shape.columns):
+        kept["titles"] = list(titles)
+    if before is None or dict(before.kept) != kept:
+        writing.add("sheet_shape", kind=kind, source=source, name=plain(name)[:_MOST], shape=kept)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from uuid import UUID
 
@@ -13,15 +13,24 @@ from store.exchange.columns.headings import heading_of
 from store.exchange.columns.words import mended
 from store.exchange.sheets import Grid, RawRow
 from store.exchange.water.cells import has_decimal_comma
-from store.exchange.water.reader import IGNORE, Line, PlannedTest, RowReader
+from store.exchange.water.reader import IGNORE, Line, PlannedTest, Read, RowReader
 from store.text import plain
 from store.water.parameters import PARAMETERS
-from store.water.understood import ReadingValue
 
 __all__ = ["Line", "PlannedTest", "RowReader", "tests_of"]
 
 
-def tests_of(layout: Layout, grid: Grid, reader: RowReader, *, loose: bool) -> list[PlannedTest]:
+_A_STEP = 250
+
+
+def tests_of(
+    layout: Layout,
+    grid: Grid,
+    reader: RowReader,
+    *,
+    loose: bool,
+    progress: Callable[[int, int], None] | None,
+) -> list[PlannedTest]:
     """Every test of a sheet; rows that cannot be read wholly are refused wholly.
 
     Parameters
@@ -34,7 +43,10 @@ def tests_of(layout: Layout, grid: Grid, reader: RowReader, *, loose: bool) -> l
         How its rows are read; takes the refused ones.
     loose
         The cells may lie beyond the headings without being uncertain, as in a workbook.
+    progress
+        Told every few hundred rows how many were read, and how many there are.
     """
+    whole = sum(len(section.rows) for section in layout.sections)
     reader.commas = any(
         has_decimal_comma(row.cell(one.column))
         for section in layout.sections
@@ -47,6 +59,8 @@ def tests_of(layout: Layout, grid: Grid, reader: RowReader, *, loose: bool) -> l
         roles = {one.meaning for one in section.guesses}
         fitting = []
         for row in section.rows:
+            if progress is not None and reader.gathering.rows_read % _A_STEP == 0:
+                progress(reader.gathering.rows_read, whole)
             reader.gathering.rows_read += 1
             filled = reader.filled(section, row)
             reason = _why_not(section, grid, row, loose=loose)
@@ -113,26 +127,27 @@ def _joined(tests: Sequence[PlannedTest]) -> list[PlannedTest]:
             notes = dict.fromkeys(filter(None, (there.test.note, one.test.note)))
             readings = (*there.test.readings, *one.test.readings)
             test = replace(there.test, readings=readings, note="; ".join(notes))
-            joined[key] = replace(there, test=test)
+            joined[key] = replace(there, test=test, raw=(*there.raw, *one.raw))
     return list(joined.values())
 
 
 def _one_test(line: Line, reader: RowReader) -> PlannedTest:
     pond = reader.pond_of(line)
-    readings: list[ReadingValue] = []
+    readings: list[Read] = []
     asides: list[str] = []
     for one in line.columns:
         if one.heading is None:
             continue
-        reading, aside = reader.cell(one.heading, line.row.cell(one.column), pond)
+        cell = line.row.cell(one.column)
+        reading, aside = reader.cell(one.heading, cell, pond, line.row.line)
         if aside:
             asides.append(aside)
         if reading is None:
             continue
-        if any(each.parameter == reading.parameter for each in readings):
+        if any(each.value.parameter == reading.parameter for each in readings):
             label = PARAMETERS[reading.parameter].label
             raise BadInput(f"Two columns give {label}. Keep one of them.")
-        readings.append(reading)
+        readings.append(Read(reading, one.title, cell.strip()))
     note = "; ".join(part for part in (reader.note(line), *asides) if part)
     return reader.planned(line, pond, readings, note)
 
@@ -149,7 +164,7 @@ def _tall(rows: Sequence[Line], reader: RowReader) -> list[PlannedTest]:
     tests = []
     for group in groups.values():
         first, pond = group[0]
-        readings: dict[str, ReadingValue] = {}
+        readings: dict[str, Read] = {}
         notes: list[str] = []
         wrong: dict[int, str] = {}
         for line, _ in group:
@@ -173,20 +188,20 @@ def _tall(rows: Sequence[Line], reader: RowReader) -> list[PlannedTest]:
     return tests
 
 
-def _beside(
-    reader: RowReader, line: Line, pond: UUID, readings: dict[str, ReadingValue]
-) -> list[str]:
+def _beside(reader: RowReader, line: Line, pond: UUID, readings: dict[str, Read]) -> list[str]:
     """Readings in columns of their own beside those of a row each: a meter's temperature."""
     asides = []
     for one in line.columns:
         if one.heading is None:
             continue
-        reading, aside = reader.cell(one.heading, line.row.cell(one.column), pond)
+        cell = line.row.cell(one.column)
+        reading, aside = reader.cell(one.heading, cell, pond, line.row.line)
         if aside:
             asides.append(aside)
         if reading is None:
             continue
-        there = readings.setdefault(reading.parameter, reading)
+        read = Read(reading, one.title, cell.strip())
+        there = readings.setdefault(reading.parameter, read).value
         if replace(there, typed=reading.typed) != reading:
             label = PARAMETERS[reading.parameter].label
             raise BadInput(
@@ -195,9 +210,7 @@ def _beside(
     return asides
 
 
-def _one_reading(
-    reader: RowReader, line: Line, pond: UUID, readings: dict[str, ReadingValue]
-) -> str:
+def _one_reading(reader: RowReader, line: Line, pond: UUID, readings: dict[str, Read]) -> str:
     """Read one row of a sheet with one row a reading; what is not a reading goes to the note."""
     name = line.text("parameter")
     heading = heading_of(mended(name))
@@ -206,9 +219,10 @@ def _one_reading(
     unit = " ".join(filter(None, (mended(line.text("unit")), line.text("form"))))
     if unit:
         heading = replace(heading, unit=unit)
-    reading, aside = reader.cell(heading, line.text("value"), pond)
+    reading, aside = reader.cell(heading, line.text("value"), pond, line.row.line)
     if reading is not None:
         if reading.parameter in readings:
             raise BadInput(f"{PARAMETERS[reading.parameter].label} stands twice for one test.")
-        readings[reading.parameter] = reading
+        cell = " ".join(filter(None, (line.text("value"), line.text("unit"), line.text("form"))))
+        readings[reading.parameter] = Read(reading, plain(name), cell)
     return aside
