@@ -28,6 +28,7 @@ _KINDS = {
     "visits": "visits, planned and done",
     "events": "what happened at ponds",
     "drives": "the practice's own drive times: from, to, minutes, km",
+    "fish": "what was found on fish: parasite sheets, one row a fish or one row a finding",
     "deaths": "a mortality book: dead fish by the day, out of any sheet (CSV, .xlsx)",
     "lab": "results of a laboratory, out of any sheet (CSV, .xlsx)",
     "daysoff": "days off of a person, out of a calendar file (.ics)",
@@ -42,9 +43,10 @@ _TELLS = {
 _ONE = {
     "water": "water test", "ponds": "pond", "staff": "person",
     "kits": "kit", "visits": "visit", "events": "event",
-    "drives": "drive time", "deaths": "count of dead fish", "lab": "result",
+    "drives": "drive time", "deaths": "count of dead fish",
+    "fish": "examination", "lab": "result",
 }  # fmt: skip
-_SHEETS = ("water", "deaths", "lab")
+_SHEETS = ("water", "fish", "deaths", "lab")
 """Kinds that come as any sheet, with corrections and questions of their own."""
 _MANY = {"staff": "people", "deaths": "counts of dead fish"}
 
@@ -99,6 +101,10 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             from tui.commands.bring_logger import add_logger_options
 
             add_logger_options(one)
+        elif kind == "fish":
+            from tui.commands.bring_fish import add_fish
+
+            add_fish(one)
         elif kind == "deaths":
             from tui.commands.bring_deaths import add_deaths
 
@@ -195,6 +201,10 @@ def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any],
             from tui.commands.bring_water import planned_water
 
             return planned_water(args, book, act)
+        case "fish":
+            from tui.commands.bring_fish import planned_fish
+
+            return planned_fish(args, book, act)
         case "deaths":
             from tui.commands.bring_deaths import planned_deaths
 

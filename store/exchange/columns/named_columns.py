@@ -136,7 +136,7 @@ def meaning_of(title: str, kind: SheetKind) -> tuple[str, str]:
             cut = re.fullmatch(rf"(.+?)[ ,_/-]+(?:in )?{re.escape(unit)}\.?", bare, re.IGNORECASE)
             if cut is not None and words.get(same(cut[1])) == role:
                 return role, unit
-    extra = kind.extra(bare) or kind.extra(text) if kind.extra is not None else ""
+    extra = kind.extra(text) or kind.extra(bare) if kind.extra is not None else ""
     return extra, inside if extra else ""
 
 
