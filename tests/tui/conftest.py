@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import shutil
 from pathlib import Path
+from typing import Any
 
 import platformdirs
 import pytest
 from called import NOW, Call
+from textual.css.stylesheet import Stylesheet
 
 from store.exchange.demo.practice import make_demo
 from tui.commands import (
@@ -30,6 +32,23 @@ _WITH_A_CLOCK = (
     asked, calendar, courses, deaths, desk, exams, findings, main, outcome, pond, promises,
     reminders, withdrawal,
 )  # fmt: skip
+
+
+def _read_styles_once() -> None:
+    """A style sheet is read once by all tests of a process, not anew by every application."""
+    read: dict[Any, Any] = {}
+    parse = Stylesheet._parse_rules
+
+    def parse_once(sheet: Stylesheet, css: str, *words: Any, **named: Any) -> Any:
+        key = (css, words, tuple(named.items()), frozenset(sheet._variables.items()))
+        if key not in read:
+            read[key] = parse(sheet, css, *words, **named)
+        return read[key]
+
+    Stylesheet._parse_rules = parse_once  # type: ignore[method-assign]
+
+
+_read_styles_once()
 
 
 @pytest.fixture(scope="session")
