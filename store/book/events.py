@@ -68,6 +68,11 @@ _ALL = (
     EventKind("feeding_stopped", "feeding stopped", "The fish get no feed.", lasts=True),
     EventKind("heavy_rain", "heavy rain", "Rain that changes the water within hours."),
     EventKind("ice_cover", "ice cover", "The pond is frozen over.", lasts=True),
+    EventKind("medicine_given", "medicine given",
+              "Given outside the courses of this book; the note says what, how much, which batch."),
+    EventKind("not_for_eating", "fish not for eating",
+              "A withdrawal runs, as a medicine book or a vet wrote it; on its last day no fish "
+              "may be eaten yet.", lasts=True),
     EventKind("note", "note", "Something told or seen, in words; no rule reckons with it."),
 )  # fmt: skip
 

@@ -31,6 +31,7 @@ _KINDS = {
     "fish": "what was found on fish: parasite sheets, one row a fish or one row a finding",
     "deaths": "a mortality book: dead fish by the day, out of any sheet (CSV, .xlsx)",
     "lab": "results of a laboratory, out of any sheet (CSV, .xlsx)",
+    "medicines": "what went out of a medicine book, out of any sheet (CSV, .xlsx)",
     "daysoff": "days off of a person, out of a calendar file (.ics)",
 }
 _TELLS = {
@@ -45,10 +46,14 @@ _ONE = {
     "kits": "kit", "visits": "visit", "events": "event",
     "drives": "drive time", "deaths": "count of dead fish",
     "fish": "examination", "lab": "result",
+    "medicines": "line out of a medicine book",
 }  # fmt: skip
-_SHEETS = ("water", "fish", "deaths", "lab")
+_SHEETS = ("water", "fish", "deaths", "lab", "medicines")
 """Kinds that come as any sheet, with corrections and questions of their own."""
-_MANY = {"staff": "people", "deaths": "counts of dead fish"}
+_MANY = {
+    "staff": "people", "deaths": "counts of dead fish",
+    "medicines": "lines out of a medicine book",
+}  # fmt: skip
 
 
 def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ()) -> None:
@@ -113,6 +118,10 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             from tui.commands.bring_lab import add_lab
 
             add_lab(one)
+        elif kind == "medicines":
+            from tui.commands.bring_medicines import add_medicines
+
+            add_medicines(one)
         elif kind not in ("ponds", "staff", "kits", "daysoff", "drives"):
             one.add_argument(
                 "--dates", choices=("ymd", "dmy", "mdy"), default="ymd",
@@ -213,6 +222,10 @@ def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any],
             from tui.commands.bring_lab import planned_lab
 
             return planned_lab(args, book, act)
+        case "medicines":
+            from tui.commands.bring_medicines import planned_medicines
+
+            return planned_medicines(args, book, act)
         case "ponds":
             plan = ponds_csv.read_ponds(args.file, book, now)
             return plan, lambda: ponds_csv.save_ponds(book, act, plan)

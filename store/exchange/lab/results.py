@@ -12,13 +12,14 @@ from store.book.act import Act
 from store.book.book import Book
 from store.errors import BadInput, NotFound
 from store.exams.specimens import LabSample
+from store.exchange.columns.above import facts_above
 from store.exchange.columns.named import NamedSheet, SheetKind, look_at
 from store.exchange.columns.said import Said
 from store.exchange.columns.words import same
 from store.exchange.lab.heads import headings, one_question_of_blanks, with_results_of_their_own
 from store.exchange.lab.keep import Saving, all_samples
 from store.exchange.lab.resistance import Resistance, without_resistance
-from store.exchange.lab.rows import Result, ResultRows, facts_above
+from store.exchange.lab.rows import Result, ResultRows
 from store.exchange.lab.settled import Planned, awaited_for, settle
 from store.exchange.lab.sheet_kind import DAYS, LONG
 from store.exchange.lab.told import told_of

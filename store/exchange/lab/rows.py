@@ -332,37 +332,6 @@ def named_test(test: str, method: str) -> str:
     return " ".join(named.replace(":", " ").split())
 
 
-def facts_above(head: Sequence[Sequence[str]], known: Mapping[str, str]) -> dict[str, str]:
-    """What the lines above the headings say of the whole report: `Case number: 26-1188`.
-
-    Parameters
-    ----------
-    head
-        The cells of those lines.
-    known
-        Words of headings, folded by `columns.words.same`, to the role that they mean.
-
-    Returns
-    -------
-    dict
-        Role to text; what stands there twice is taken as it stands first.
-    """
-    found: dict[str, str] = {}
-    for cells in head:
-        held = [plain(" ".join(cell.split())) for cell in cells if cell.strip()]
-        at = 0
-        while at < len(held):
-            name, mark, rest = held[at].partition(":")
-            role = known.get(same(name))
-            if role is not None and mark and rest.strip():
-                found.setdefault(role, rest.strip())
-            elif role is not None and at + 1 < len(held) and same(held[at + 1]) not in known:
-                found.setdefault(role, held[at + 1].strip())
-                at += 1
-            at += 1
-    return found
-
-
 def _lines(lines: Sequence[int]) -> str:
     if len(lines) == 1:
         return f"line {lines[0]}"

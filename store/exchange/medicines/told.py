@@ -1,0 +1,90 @@
+"""What a person has to know of a medicine book before it is saved."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from store.book.ponds import PondCard
+from store.exchange.medicines.lines import BookLine
+from store.text import day_said
+
+_FEW = 5
+NO_STOCK = "this book keeps no stock"
+
+
+def told_of(
+    lines: Sequence[BookLine],
+    given: Sequence[BookLine],
+    eaten: Sequence[tuple[BookLine, PondCard]],
+) -> list[str]:
+    """Everything there is to tell: what came in, food fish, amounts without a unit, expired.
+
+    Parameters
+    ----------
+    lines
+        Every line of the file that was read.
+    given
+        What is new of what went out.
+    eaten
+        Of it, what was given at ponds whose fish are food, or of which nobody said.
+    """
+    return [*_food(eaten), *_supposed(given), *_came_in(lines)]
+
+
+def _food(eaten: Sequence[tuple[BookLine, PondCard]]) -> Iterator[str]:
+    food = [(line, card) for line, card in eaten if card.pond.use == "food"]
+    open_ones = [line.line for line, _ in food if line.until is None]
+    if open_ones:
+        yield (
+            f"Given to food fish without the day on which the withdrawal ends: {_lines(open_ones)}."
+            " No day is made up; what the book says is kept in the note."
+        )
+    not_asked = list(dict.fromkeys(
+        f"{card.client.name}, {card.pond.name}" for _, card in eaten if card.pond.use == "not asked"
+    ))  # fmt: skip
+    if not_asked:
+        named = "; ".join(not_asked[:_FEW]) + (" …" if len(not_asked) > _FEW else "")
+        yield f"Nobody has said whether fish of these ponds may be eaten: {named}."
+
+
+def _supposed(given: Sequence[BookLine]) -> Iterator[str]:
+    if given:
+        yield (
+            "Amounts are kept in the words of the file and reckoned with by nothing: they belong "
+            "to no course of this book."
+        )
+    if bare := [one.line for one in given if one.amount and not one.unit_said]:
+        yield f"Amounts without a unit, kept as they stand: {_lines(bare)}."
+    if unsaid := [one.line for one in given if not one.amount]:
+        yield f"No amount is said: {_lines(unsaid)}."
+    worded = [one for one in given if one.withdrawal and one.until is None]
+    if worded:
+        first = worded[0]
+        yield (
+            f"A withdrawal that is no day is kept in its words: "
+            f"{_lines([one.line for one in worded])}, “{first.withdrawal:.40}” first."
+        )
+    if expired := [one for one in given if one.expired]:
+        first = expired[0]
+        yield (
+            f"Given after its expiry: {_lines([one.line for one in expired])} "
+            f"({first.product:.40}, {first.expiry:.20}, given on {day_said(first.on_day)})."
+        )
+
+
+def _came_in(lines: Sequence[BookLine]) -> Iterator[str]:
+    came = [one for one in lines if one.way == "in"]
+    if not came:
+        return
+    number = f"{len(came):,} {'line' if len(came) == 1 else 'lines'}"
+    yield f"{number} of what came in, not kept, as {NO_STOCK}:"
+    for one in came[:_FEW]:
+        batch = f", batch {one.batch}" if one.batch else ""
+        yield f"Line {one.line}, {day_said(one.on_day)}: {one.words}{batch}, came in."
+    if len(came) > _FEW:
+        yield f"So did {_lines([one.line for one in came[_FEW:]])}."
+
+
+def _lines(lines: Sequence[int]) -> str:
+    shown = ", ".join(map(str, lines[: 2 * _FEW])) + (" …" if len(lines) > 2 * _FEW else "")
+    return f"{'line' if len(lines) == 1 else 'lines'} {shown}"
