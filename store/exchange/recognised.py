@@ -146,6 +146,7 @@ WORDS: Mapping[str, Words] = MappingProxyType({
             "received": (3, "received|date received|received on"),
             "reported": (3, "reported|date reported|report date|reported on"),
             "organ": (3, "organ|tissue|matrix|sample type|specimen type|material"),
+            "client": (1, "client|owner|submitter|submitted by|sender|customer|keeper"),
             "species": (1, "species|animal"), "ct": (4, "ct|ct value|cq|cq value"),
             "method": (1, "method"), "laboratory": (3, "laboratory|lab"),
             "unit": (0, "unit|units"), "antibiotic": (4, "antibiotic|antimicrobial|mic|s/i/r|sir"),
@@ -259,7 +260,10 @@ def _by_words(kind: str, words: Words, titles: Mapping[str, str]) -> Recognised 
     weight = sum(words.meanings[one][0] for one in hits)
     strongest = sorted(hits, key=lambda one: -words.meanings[one][0])
     return Recognised(
-        kind, _headings([hits[one] for one in strongest]), weight, names_ponds="pond" in hits
+        kind,
+        _headings([hits[one] for one in strongest]),
+        weight,
+        bool({"pond", "client"} & set(hits)),
     )
 
 

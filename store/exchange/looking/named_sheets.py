@@ -103,7 +103,29 @@ def _deaths(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
     return looked(preview, save_deaths, book, line)
 
 
+def _lab(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
+    from store.exchange.lab.results import Planned, look_at_lab, save_lab
+
+    def line(one: Planned, names: Names) -> PlanLine:
+        result = one.result
+        day = result.reported_on or result.received_on or result.taken_on
+        return PlanLine(
+            one.line, "" if day is None else day_said(day), one.called,
+            f"{result.named}: {result.result}",
+            facts({
+                "in the file": result.raw, "sample": result.label, "kind of fish": result.species,
+                "organ": result.organ, "method": result.method, "laboratory": result.laboratory,
+                "taken": result.taken_on, "received": result.received_on,
+                "reported": result.reported_on, "how": one.how,
+            }),
+        )  # fmt: skip
+
+    preview = look_at_lab(path, book, now, said=asked.said, sheet=asked.sheet, pond=asked.pond)
+    return looked(preview, save_lab, book, line)
+
+
 NAMED = {
+    "lab": Way("result", "results", _lab),
     "deaths": Way("count of deaths", "counts of deaths", _deaths),
 }
 """Each kind by the name that the command line gives it too."""

@@ -81,6 +81,7 @@ class BringInScreen(FormScreen):
             Field("pond", "pond", "code or name", pond, width=_CELLS),
         )
         super().__init__("Bring in a file", fields, f"bring-in-{pond}")
+        self._pond = pond
         self._proposed = ""
         """The kind that a look proposed last; what a person chose is left alone."""
         self._look: tuple[str, Recognised | PondroundError] | None = None
@@ -155,7 +156,9 @@ class BringInScreen(FormScreen):
         if isinstance(found, PondroundError):
             self._say(found.message)
         else:
-            self._say(said_look(found, kind_of(values["kind"]), values["pond"]))
+            pond = values["pond"]
+            kept = found.names_ponds and pond == self._pond
+            self._say(said_look(found, kind_of(values["kind"]), pond, own=kept))
 
     def _say(self, text: str) -> None:
         self.query_one("#bring-in-said", Static).update(text)
@@ -217,7 +220,9 @@ class BringInScreen(FormScreen):
         if gainsays(found, kind):
             kind = await self._which(kind, found)
         pond = None
-        if kind is not None and kind.pond != "no":
+        # The pond of the page it was asked for from says nothing where the rows say it themselves.
+        only_proposed = texts["pond"] == self._pond and found.names_ponds
+        if kind is not None and kind.pond != "no" and not (kind.pond == "may" and only_proposed):
             if texts["pond"].strip():
                 pond = await app.ask_store(_pond, app.book, texts["pond"])
             elif kind.pond == "needs":
@@ -260,7 +265,7 @@ def gainsays(found: Recognised, chosen: BringKind) -> bool:
     )
 
 
-def said_look(found: Recognised, chosen: BringKind | None, pond: str) -> str:
+def said_look(found: Recognised, chosen: BringKind | None, pond: str, *, own: bool = False) -> str:
     """What is said of a file under the form.
 
     Parameters
@@ -271,6 +276,8 @@ def said_look(found: Recognised, chosen: BringKind | None, pond: str) -> str:
         What stands in the form.
     pond
         The pond that stands in the form.
+    own
+        The rows name their ponds, so that one that is only proposed is not used.
     """
     looks = LOOKS_LIKE.get(found.kind)
     why = found.why[:1].upper() + found.why[1:]
@@ -278,16 +285,19 @@ def said_look(found: Recognised, chosen: BringKind | None, pond: str) -> str:
         said = f"{why}. Please say what it is."
     elif chosen is not None and gainsays(found, chosen):
         said = f"It looks rather like {looks}: {found.why}."
-    elif kind_of(found.kind) is None:
-        said = f"It looks like {looks}: {found.why}."
     else:
         said = f"It looks like {looks}: {found.why}."
     if chosen is None:
         return said
+    typed = bool(pond.strip())
     use = {
-        "no": "It needs no pond." if pond.strip() else "",
-        "may": "" if found.names_ponds or pond.strip() else "It names no pond: say which.",
-        "needs": "" if pond.strip() else "Say of which pond.",
+        "no": "It needs no pond." if typed else "",
+        "may": "Its rows say whose they are; the pond above is not used."
+        if own and typed
+        else ""
+        if found.names_ponds or typed
+        else "It seems to name no pond: say which.",
+        "needs": "" if typed else "Say of which pond.",
     }[chosen.pond]
     return " ".join(filter(None, (said, chosen.about, use)))
 

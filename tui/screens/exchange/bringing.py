@@ -57,6 +57,12 @@ KINDS = (
         f"{_HERE}.plan_kinds:PondsIn",
     ),
     BringKind(
+        "lab", "results of a laboratory",
+        "A row a result: case, sample, test, result. It answers samples that are awaited, and "
+        "amends reports.",
+        f"{_HERE}.plan_kinds:LabIn", "may",
+    ),
+    BringKind(
         "deaths", "a mortality book",
         "Dead fish by the day, as keepers and sites write them down, with what is thought of the "
         "cause.",

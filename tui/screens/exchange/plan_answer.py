@@ -154,7 +154,9 @@ async def answer_to(
     ]
     if options:
         if of_a_pond:
-            options.insert(0, Option(OTHER, OTHER))
+            leave = [one for one in options if one.key == "ignore"]
+            options = [one for one in options if one.key != "ignore"]
+            options += [Option(OTHER, OTHER), *leave]
         chosen = await app.push_screen_wait(
             _Answers(title, question.text, options, start=start or None)
         )

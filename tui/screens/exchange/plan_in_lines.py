@@ -41,17 +41,7 @@ def rows_of(looked: Looked, asked: tuple[Question, ...], said: Mapping[str, str]
     said
         The words of answers, by `key_of`.
     """
-    rows = [
-        Row(
-            (ASK, at),
-            (
-                _styled("said" if key_of(one) in said else "ask",
-                        "quiet" if key_of(one) in said else "watch"),
-                "", "", one_line(said.get(key_of(one), "the whole file")), one_line(one.text),
-            ),
-        )
-        for at, one in enumerate(asked)
-    ]  # fmt: skip
+    rows = [_asked_row(at, one, said.get(key_of(one), "")) for at, one in enumerate(asked)]
     plan = looked.plan
     if plan is None:
         return rows
@@ -66,6 +56,12 @@ def rows_of(looked: Looked, asked: tuple[Question, ...], said: Mapping[str, str]
 def key_of(question: Question) -> str:
     """What tells the questions of a file apart."""
     return f"{question.field} {question.about}"
+
+
+def _asked_row(at: int, one: Question, answer: str) -> Row:
+    state = _styled("said", "quiet") if answer else _styled("ask", "watch")
+    about = answer or one.about or "the whole file"
+    return Row((ASK, at), (state, "", "", one_line(about), one_line(one.text)))
 
 
 def _new_row(at: int, one: PlanLine) -> Row:

@@ -45,3 +45,9 @@ class DeathsIn(PlanInScreen):
     """Dead fish by the day."""
 
     KIND = "deaths"
+
+
+class LabIn(PlanInScreen):
+    """Results of a laboratory."""
+
+    KIND = "lab"
