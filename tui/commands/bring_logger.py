@@ -74,8 +74,8 @@ def bring_logger(args: argparse.Namespace, book: Book, act: Act) -> int:
         0 when every row was understood, 1 when some were refused, when something has to be said
         first, or when nothing could be saved.
     """
-    from store.exchange.logger.beside import write_beside
-    from store.exchange.logger.csv_file import read_logger, save_logger
+    from store.exchange.logger.beside import save_and_list
+    from store.exchange.logger.csv_file import read_logger
     from store.exchange.plain.whose import PondNames
 
     bar = _bar()
@@ -86,13 +86,7 @@ def bring_logger(args: argparse.Namespace, book: Book, act: Act) -> int:
     )  # fmt: skip
     done = beside = None
     if not args.dry_run and not planned.asks:
-        # Beside the file first: if that cannot be written, nothing is in the book without its rest.
-        beside = write_beside(planned)
-        try:
-            done = save_logger(book, act, planned, bar)
-        except BaseException:
-            beside.undo()
-            raise
+        done, beside = save_and_list(book, act, planned, bar)
     if bar is not None:
         print("\r" + " " * (_BAR + 50) + "\r", end="", file=sys.stderr, flush=True)
     for line in _summary(planned, done):

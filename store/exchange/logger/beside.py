@@ -13,24 +13,24 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from uuid import uuid4
 
 import numpy as np
 
+from store.book.act import Act
+from store.book.book import Book
 from store.errors import BadInput
+from store.exchange.logger.csv_file import LoggerPlan, save_logger
 from store.exchange.logger.keep import instant_of
 from store.exchange.logger.left import NO_TIME, REASONS, WORDS
 from store.exchange.logger.notes import row_pieces
 from store.exchange.logger.pieces import open_source
-from store.exchange.logger.read import refused_row, row_said
+from store.exchange.logger.read import Tell, refused_row, row_said
 from store.exchange.logger.rows import careful_row
 from store.exchange.logger.spool import Spool
-from store.exchange.plain.planned import LINE, REASON, same
+from store.exchange.plain.planned import LINE, REASON, Done, same
 from store.water.parameters import PARAMETERS
-
-if TYPE_CHECKING:
-    from store.exchange.logger.csv_file import LoggerPlan
 
 _HEADER = ("line", "why", "time (UTC)", "what it says", "row")
 _AT_ONCE = 5_000
@@ -50,6 +50,41 @@ class Beside:
         for path in self.made:
             with suppress(OSError):
                 path.unlink(missing_ok=True)
+
+
+def save_and_list(
+    book: Book, act: Act, planned: LoggerPlan, progress: Tell | None = None
+) -> tuple[Done, Beside]:
+    """Bring a logger's file in, with what it does not bring written beside it.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    act
+        Who brings the file in, and when.
+    planned
+        From `read_logger`, with nothing left to be asked.
+    progress
+        Is called after every piece; what it raises stops the work.
+
+    Returns
+    -------
+    Done, Beside
+        What was saved, and the files beside.
+
+    Raises
+    ------
+    BadInput, BookTrouble, Stopped
+        Nothing was saved, and no new file stands beside.
+    """
+    # Beside the file first: if that cannot be written, nothing is in the book without its rest.
+    beside = write_beside(planned)
+    try:
+        return save_logger(book, act, planned, progress), beside
+    except BaseException:
+        beside.undo()
+        raise
 
 
 def write_beside(planned: LoggerPlan) -> Beside:

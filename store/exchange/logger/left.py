@@ -43,7 +43,7 @@ SENTENCES: Mapping[str, str] = MappingProxyType(
             "clock all year needs its offset in the file, as 01:30+00:00, or --clock +00:00"
         ),
         "doubled": "rows in an hour that the clock showed twice, told apart by their order",
-        "gap": "gaps: times in which the logger wrote nothing for more than three of its steps",
+        "gap": "gaps: times without a value for more than three of the logger's steps",
         "refused": "rows that cannot be read, or only in part",
     }
 )

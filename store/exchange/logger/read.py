@@ -9,6 +9,7 @@ from datetime import datetime
 import numpy as np
 
 from store.book.columns import milliseconds
+from store.errors import PondroundError
 from store.exchange.logger.clock import Clock
 from store.exchange.logger.columns import LoggerColumn
 from store.exchange.logger.fast import Cut, Floats, Ints, Marks, fast_rows
@@ -44,6 +45,12 @@ class Progress:
 
 
 Tell = Callable[[Progress], None]
+
+
+class Stopped(PondroundError):
+    """A person stopped long work while it told of itself; nothing was saved."""
+
+    title = "Stopped"
 
 
 @dataclass(slots=True)
