@@ -230,7 +230,7 @@ def test_unknown_columns_sites_words_and_marks_are_asked_once(
     }  # fmt: skip
     plan = read_fish(path, sqlite_book, NOW, said=Said(said), pond="P-1")
     first, second = plan.items[0].exam.fish
-    assert (first.mark, first.nth, first.other) == ("Copper", 1, "Epi: ++")
+    assert (first.mark, first.nth, first.other) == ("Copper", 1, "Epi ++, operculum")
     assert first.preparations == (
         Prep("skin scrape", "operculum", found=(Found("skin_flukes", score=1, note="written few"),)),
     )  # fmt: skip

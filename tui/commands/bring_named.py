@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from store.exchange.plain.planned import Plan
 
 _SHOWN = 5
+_MOST = 6
+"""So many answers are listed line by line; of more the first and the last two."""
 _SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
 _WHOLE_FILE = ("order", "year", "header_line", "separator")
 
@@ -169,17 +171,17 @@ def _preview_lines(preview: Preview[Any]) -> Iterable[str]:
         yield f"Sheet “{preview.sheet.grid.name}”."
     yield "Columns:"
     for one in preview.sheet.columns:
-        yield _column(one)
+        yield _column(one, preview.sheet.kind.label(one.means))
     if preview.plan is not None and preview.plan.items:
         yield "First records as they would be saved:"
         for item in preview.plan.items[:_SHOWN]:
             yield f"  line {item.line}: {item.words}"
 
 
-def _column(one: NamedColumn) -> str:
+def _column(one: NamedColumn, means: str) -> str:
     title = f"“{one.title}”" if one.title else "no heading"
     unit = f", in {one.unit}" if one.unit else ""
-    return f"  {one.place + 1}  {title}: {one.means}{unit} ({one.why})"
+    return f"  {one.place + 1}  {title}: {means}{unit} ({one.why})"
 
 
 def _asked(questions: Iterable[Question]) -> Iterable[str]:
@@ -187,8 +189,17 @@ def _asked(questions: Iterable[Question]) -> Iterable[str]:
     for one in questions:
         yield one.text
         flag = f"--{one.field.replace('_', '-')}"
-        for answer in one.answers:
-            value = f"“{one.about}={answer.value}”" if one.about else answer.value
-            yield f"  {flag} {value}  {answer.label}"
+        shown = one.answers if len(one.answers) <= _MOST else (one.answers[0], *one.answers[-2:])
+        for answer in shown:
+            yield f"  {flag} {_typed(one, answer.value)}  {answer.label}"
+        if len(shown) < len(one.answers):
+            others = ", ".join(answer.value for answer in one.answers[1:-2])
+            yield f"  or in its place one of: {others}"
         if not one.answers:
             yield f"  {flag} {one.field.upper()}"
+
+
+def _typed(question: Question, value: str) -> str:
+    """An answer as it is typed, in quotation marks where a blank stands in it."""
+    text = f"{question.about}={value}" if question.about else value
+    return f"“{text}”" if question.about or " " in text else text

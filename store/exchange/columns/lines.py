@@ -11,7 +11,8 @@ from store.text import plain
 
 NUMBER = re.compile(r"[<>~]?[-+]?[0-9]*[.,]?[0-9]+")
 TOTAL = re.compile(
-    r"(?:(?:grand|sub|monthly|weekly|yearly)[ -]?)?(?:totals?|sum|average|avg|mean|median|"
+    r"(?:(?:grand|sub|monthly|weekly|yearly|running|overall)[ -]?)?(?:totals?|cumulative|"
+    r"year to date|ytd|(?:brought|carried) forward|sum|average|avg|mean|median|"
     r"min(?:imum)?|max(?:imum)?|st\.?d(?:ev)?|range|summe|gesamt|zwischensumme|mittel(?:wert)?|"
     r"durchschnitt|moyenne|promedio|gemiddelde|totaal|totale)(?![^\W_]).{0,40}",
     re.IGNORECASE,

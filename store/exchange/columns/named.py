@@ -12,7 +12,7 @@ import hashlib
 import re
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from store.errors import BadInput
@@ -44,6 +44,7 @@ __all__ = [
 ]  # fmt: skip
 
 _MOST_YEARS = 4
+_MIDNIGHT = re.compile(r"0?0:00(?::00)?")
 _YEAR = re.compile(r"(?<![0-9])(?:19|20)[0-9]{2}(?![0-9])")
 
 
@@ -105,6 +106,8 @@ class NamedSheet:
         if not cell:
             raise BadInput(f"The row has no {self.kind.label(role)}. Fill it in.")
         found = day_cell(cell)
+        if _MIDNIGHT.fullmatch(found.clock):
+            found = replace(found, clock="")  # how spreadsheets write a bare day
         return resolved(found, self.order, self.years.of(found, self.order)), found
 
 

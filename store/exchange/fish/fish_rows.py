@@ -246,7 +246,8 @@ class FishRows:
             fish.others.append(f"purpose: {told}")
         for column in self.sheet.columns:
             if column.meaning == IN_WORDS and (cell := row.cell(column)):
-                fish.others.append(f"{column.title}: {cell}")
+                site = f", {row.text('site')}" if row.text("site") else ""
+                fish.others.append(f"{column.title} {cell}{site}")
         if not self.sheet.has("parasite") or not self._pieces[row.line]:
             fish.others.append(plain(row.text("note"), lines=True))
 
