@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import csv
 import math
-from datetime import datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from openpyxl import Workbook
@@ -24,12 +24,12 @@ KEEPER: tuple[tuple[object, ...], ...] = (
     ("Day", "When", "Water", "pH", "Ammonia NH3-N", "Nitrite NO2", "KH", "Weather", "What I did"),
     (None, None, "°F", None, "mg/l", "mg/l", "°dKH", None, None),
     ("28/02/2026", "am", "44", "7,6", "<0.1", "0", "5", "frost", "feeding stopped"),
-    (datetime(2026, 3, 7), "am", 46.4, 7.6, "0,1", "0.05", 5, "rain", None),
+    (date(2026, 3, 7), "am", 46.4, 7.6, "0,1", "0.05", 5, "rain", None),
     ("14.3.26", "pm", "51", "7,8", "0.25", "0.1", "5", None, "first wheatgerm"),
     ("21/3/2026", None, "52.5", "8.0 ish", "0.5", "0.2", "4", "sun", "filter rinsed in the pond water"),
     ("21/3/2026", "pm", "54", "8.4", "-", "-", "-", "sun", None),
     ("28/03/2026", "am", "53", "7.8", "1.0", "0,5", "4", "windy", "a quarter of the water changed"),
-    (datetime(2026, 4, 4), "am", 55, 7.7, "trace", "0.3", 4, None, "as told"),
+    (date(2026, 4, 4), "am", 55, 7.7, "trace", "0.3", 4, None, "as told"),
     (),
     ("11/04/2026", "am", "n/a", "7,7", "0.1", "0.1", "5", "mild", "thermometer broken"),
     ("18/04/2026", "am", "57", "7.6", "<0.1", "0", "5", None, None),
@@ -155,7 +155,7 @@ MESSAGE = """\
 
 def logger_rows() -> list[tuple[str, str, str, str]]:
     """A probe in the Mill pool over ten days: °F, month first, twelve hours, and its mishaps."""
-    rows, at = [], datetime(2026, 4, 10, 13, 0)
+    rows, at = [], datetime(2026, 4, 10, 13, 0, tzinfo=UTC)
     for number in range(1, 241):
         warm = 11.0 + 0.09 * number / 6 + 1.4 * math.sin((at.hour - 9) * math.pi / 12)
         fahrenheit, state = f"{warm * 9 / 5 + 32:.1f}", ""
