@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
@@ -169,6 +169,22 @@ def chart_lines(chart: Chart) -> list[str]:
         lines.append(f"limits: {limits}")
     lines += _figures(chart)
     return lines
+
+
+def chart_words(charts: Sequence[Chart]) -> str:
+    """What lines, gaps and marks of these charts mean, in a sentence or two.
+
+    Parameters
+    ----------
+    charts
+        All that stand together.
+    """
+    said = "A gap in the line is time without a reading; broken lines are the limits in force."
+    if any(one.hollow for one in charts):
+        said += " An open mark is a reading below what the test can show."
+    if any(one.start <= mark.time <= one.end for one in charts for mark in one.marks):
+        said += " A black triangle is something that was done or given."
+    return said
 
 
 def _readings(count: int) -> str:

@@ -43,7 +43,8 @@ class Part:
     """One part of a sheet: its heading and its lines. `level` 2 stands under the part before.
 
     In print, a part that `keeps` stays on one page with the parts of level 2 under it where they
-    fit, and is named again where they do not; one that is `fresh` begins a page.
+    fit, and is named again where they do not; one that is `fresh` begins a page. `pictured` are
+    further lines that stand only where charts are drawn, since they tell how to read the drawing.
     """
 
     title: str
@@ -56,17 +57,22 @@ class Part:
     """Of the shape `table`."""
     chart: Chart | None = None
     """Of the shape `chart`."""
+    pictured: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """A whole sheet. `head` are names and what they stand for; `foot` stands on every page."""
+    """A whole sheet. `head` are names and what they stand for; `foot` stands on every page.
+
+    One that is for the `wall` is printed larger, so that it is read from a metre.
+    """
 
     title: str
     head: tuple[tuple[str, str], ...]
     parts: tuple[Part, ...]
     foot: str
     written_on: date
+    wall: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,10 +150,29 @@ def head_rows(letterhead: Letterhead, written_on: date) -> tuple[tuple[str, str]
         if not said:
             raise BadInput(f"The sheet needs the {field}. Nothing was written.", field=field)
         rows.append((name, said))
-    address = ", ".join(filter(None, map(one_line, letterhead.address.splitlines())))
-    beside = (("Address", address), ("E-mail", letterhead.email), ("Vet", letterhead.vet))
-    rows += [(name, said) for name, value in beside if (said := one_line(value))]
+    rows += address_rows(letterhead.address, letterhead.email)
+    if vet := one_line(letterhead.vet):
+        rows.append(("Vet", vet))
     return (*rows, ("Written", date_in_words(written_on)))
+
+
+def address_rows(address: str, email: str) -> list[tuple[str, str]]:
+    """The rows of a head that tell where the practice is; none for what is empty.
+
+    Parameters
+    ----------
+    address
+        Of several lines, perhaps.
+    email
+        One address.
+
+    Examples
+    --------
+    >>> address_rows("4 Weir Lane\\nAshbourne", "")
+    [('Address', '4 Weir Lane, Ashbourne')]
+    """
+    told = ", ".join(filter(None, map(one_line, address.splitlines())))
+    return [row for row in (("Address", told), ("E-mail", one_line(email))) if row[1]]
 
 
 def as_text(paper: Paper, *, width: int = WIDTH) -> str:

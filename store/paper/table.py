@@ -15,11 +15,15 @@ _LONGEST_WORD = 14
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Cells under their columns; the columns in `right` hold numbers and stand to the right."""
+    """Cells under their columns; the columns in `right` hold numbers and stand to the right.
+
+    `again` is what it is called where it goes on on a new page and the part has no title.
+    """
 
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     right: frozenset[int] = frozenset()
+    again: str = ""
 
     def __post_init__(self) -> None:
         if not self.columns or any(len(row) != len(self.columns) for row in self.rows):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from store.facts.agent import LOCAL_LAW
-from store.paper.chart import Chart
+from store.paper.chart import Chart, chart_words
 from store.paper.paper import Letterhead, Paper, Part, date_in_words, head_rows, one_line
 from store.paper.table import Table
 from store.text import day_said
@@ -82,11 +82,12 @@ def _parts(facts: HistoryFacts) -> Iterator[Part]:
         if words:
             yield Part(one.title, words, "words")
         rows = tuple(tuple(map(one_line, row)) for row in one.rows)
-        yield Part("" if words else one.title, (), "table",
-                   table=Table(one.columns, rows, one.right))  # fmt: skip
+        table = Table(one.columns, rows, one.right, again=one.title)
+        yield Part("" if words else one.title, (), "table", 2 if words else 1, table=table)
     for place, chart in enumerate(facts.charts):
         if not place:
-            yield Part("Charts", ("Broken lines are the limits in force.",), "words")
+            pictured = (chart_words(facts.charts),)
+            yield Part("Charts", ("Of the same days.",), "words", pictured=pictured)
         title = chart.label if chart.label[1:2].isupper() else (
             chart.label[:1].upper() + chart.label[1:]
         )  # fmt: skip

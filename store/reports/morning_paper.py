@@ -1,4 +1,8 @@
-"""The morning list for the wall: which ponds need somebody, worst first, with a box to tick."""
+"""The morning list for the wall: which ponds need somebody, worst first, with a box to tick.
+
+It is read from a metre: few columns and large print, and no pond is torn apart
+by the end of a page.
+"""
 
 from __future__ import annotations
 
@@ -56,26 +60,30 @@ def morning_paper(listed: MorningList, printed_on: date, *, calm: bool = False) 
         parts=tuple(parts),
         foot=f"Morning list, {date_in_words(printed_on)}",
         written_on=printed_on,
+        wall=True,
     )
 
 
 def _part(level: Level, lines: Sequence[MorningLine], today: date) -> Part:
-    columns = ("", "Client and pond", "What", "Since", "Tested", "Next visit")
+    columns = ("", "Client and pond", "What, since when, last tested", "Next visit")
     table = Table(columns, tuple(_row(one, today) for one in lines))
     return Part(f"{level.capitalize()} ({len(lines)})", (), "table", table=table)
 
 
 def _row(one: MorningLine, today: date) -> tuple[str, ...]:
-    more = f" (and {one.concerns - 1} more)" if one.concerns > 1 else ""
-    since = "" if one.since is None else _near(one.since, today)
-    if one.or_earlier and since:
-        since += " or earlier"
-    tested = "never"
-    if one.age_days is not None:
-        tested = "today" if one.age_days == 0 else f"{one.age_days} d ago"
+    what = [one.what + (f" (and {one.concerns - 1} more)" if one.concerns > 1 else "")]
+    if one.since is not None:
+        what.append(f"since {_near(one.since, today)}{' or earlier' if one.or_earlier else ''}")
+    if "no test for" not in one.what and "never tested" not in one.what:
+        what.append(_tested(one.age_days))
     visit = "none" if one.next_visit is None else _near(one.next_visit, today)
-    cells = (BOX, one.where, one.what + more, since, tested, visit)
-    return tuple(map(one_line, cells))
+    return tuple(map(one_line, (BOX, one.where, "; ".join(filter(None, what)), visit)))
+
+
+def _tested(age_days: int | None) -> str:
+    if age_days is None:
+        return "never tested"
+    return {0: "tested today", 1: "tested yesterday"}.get(age_days, f"tested {age_days} days ago")
 
 
 def _near(day: date, today: date) -> str:

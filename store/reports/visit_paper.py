@@ -7,6 +7,7 @@ from datetime import date
 
 from store.facts.advice import all_advice
 from store.facts.agent import LOCAL_LAW
+from store.paper.chart import chart_words
 from store.paper.paper import Paper, Part, date_in_words, head_rows, one_line
 from store.paper.table import Table
 from store.reports.reading import BEYOND, PERHAPS, ReadingSaid
@@ -27,11 +28,10 @@ LIMITS_OF_IT = (
 WORDS_REST = "What the readings mean, in words: common practice of the trade."
 NOTHING = "Nothing has to be done now on your side."
 _ALWAYS = ("deaths", "water_lost", "other_things")
-_OPEN_MARKS = "An open mark is a reading below what the test can show."
 
 
 def visit_paper(facts: VisitFacts, include: Set[Piece] = USUAL) -> Paper:
-    """The visit report as a sheet.
+    """The visit report as a sheet: on its first page what to do, behind it what was found.
 
     Parameters
     ----------
@@ -52,13 +52,13 @@ def visit_paper(facts: VisitFacts, include: Set[Piece] = USUAL) -> Paper:
     at = next(place for place, (name, _) in enumerate(head) if name == "Pond") + 1
     parts = (
         Part("In short", tuple(_short(facts, include)), "words"),
+        Part("What to do now", tuple(_to_do(facts))),
+        Part("What comes next", tuple(_next(facts))),
+        Part("What is not finished", tuple(_not_finished(facts, include))),
+        Part(f"Ring us ({dict(head)['Telephone']}) when", tuple(_ring(facts))),
         *_water(facts.tests, include),
         *(_fish(facts, include) if "findings" in include else ()),
         *(_done(facts, include) if "done" in include else ()),
-        Part("What to do now", tuple(_to_do(facts))),
-        Part(f"Ring us ({dict(head)['Telephone']}) when", tuple(_ring(facts))),
-        Part("What comes next", tuple(_next(facts))),
-        Part("What is not finished", tuple(map(one_line, facts.unfinished))),
         *(_charts(facts) if "charts" in include else ()),
         Part("Hours and way in", facts.access if "access" in include else ()),
         Part("What the ranges rest on", tuple(_rests(facts)) if "sources" in include else ()),
@@ -148,8 +148,11 @@ def _to_do(facts: VisitFacts) -> Iterator[str]:
     for one in _all_readings(facts):
         for says in one.advice:
             found[f"{one.name} {one.verdict}: {one_line(says)}"] = None
+    days: dict[date, list[str]] = {}
     for own in sorted(facts.own, key=lambda one: one.on_day):
-        found[f"{date_in_words(own.on_day)}: {one_line(own.says)}"] = None
+        days.setdefault(own.on_day, []).append(one_line(own.says))
+    for day, told in days.items():
+        found[f"{date_in_words(day)}: {' '.join(told)}"] = None
     yield from found or (NOTHING,)
 
 
@@ -176,19 +179,21 @@ def _by(day: date, today: date) -> str:
     return f"was due on {said}; please make up for it" if day < today else f"due on {said}"
 
 
+def _not_finished(facts: VisitFacts, include: Set[Piece]) -> Iterator[str]:
+    if "findings" in include:
+        yield from map(one_line, facts.untreated)
+    yield from map(one_line, facts.unfinished)
+
+
 def _charts(facts: VisitFacts) -> Iterator[Part]:
     months = "month" if facts.charted_months == 1 else f"{facts.charted_months} months"
     for place, one in enumerate(facts.charts):
         title = one.label if one.label[1:2].isupper() else one.label[:1].upper() + one.label[1:]
-        said = (_OPEN_MARKS,) if one.hollow else ()
         if not place:
-            intro = f"Up to this day. A gap in the line is time without a reading{_limit_words()}"
-            yield Part(f"The last {months}", (intro,), "words")
-        yield Part(title, said, "chart", level=2, chart=one)
-
-
-def _limit_words() -> str:
-    return "; broken lines are the limits in force."
+            yield Part(
+                f"The last {months}", (f"Up to this day. {chart_words(facts.charts)}",), "words"
+            )
+        yield Part(title, (), "chart", level=2, chart=one)
 
 
 def _rests(facts: VisitFacts) -> Iterator[str]:

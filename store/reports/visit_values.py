@@ -74,7 +74,8 @@ class VisitFacts:
     `visited` tells whether a visit was entered as done on that day; `who` came. `dead` are the dead
     fish of the day. `moves` is said where nothing may be moved. `own` are things of courses that
     fall to the owner. `next_visit` and `next_test` are days, None where none is agreed or planned;
-    `next_hour` is the hour as agreed. `unfinished` are sentences. `access` is the way in.
+    `next_hour` is the hour as agreed. `unfinished` are sentences, `untreated` those on what
+    was found and no course is against. `access` is the way in.
     """
 
     letterhead: Letterhead
@@ -97,5 +98,6 @@ class VisitFacts:
     eating: str
     charts: tuple[Chart, ...]
     charted_months: int
+    untreated: tuple[str, ...] = ()
     visit_note: str = ""
     access: tuple[str, ...] = ()

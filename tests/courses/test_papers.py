@@ -18,7 +18,7 @@ from markdown_it import MarkdownIt
 
 from store.courses.papers.mix_sheet import mix_paper
 from store.courses.papers.owner_days import amount_said
-from store.courses.papers.owner_sheet import EATING, owner_sheet
+from store.courses.papers.owner_sheet import EATING, LATE, owner_sheet
 from store.courses.planning.course import Plan, PlanStep, Product, StepWish
 from store.courses.planning.plan import plan_course
 from store.errors import BadInput, NotFound
@@ -170,6 +170,28 @@ def test_cautions_for_people_and_the_law_stand_on_every_sheet(code: str) -> None
     for says in (*agents()[code].handling, LOCAL_LAW):
         assert says in text
     assert "00000 111222" in text
+
+
+def test_of_days_that_have_passed_only_the_doses_are_told() -> None:
+    """Nobody can switch off a lamp yesterday; nothing before today has a box to tick."""
+    sheet = owner_sheet(PLAN, HEAD, FIRST + timedelta(8))
+    days = {one.title: one for one in sheet.parts if one.level == 2}
+    past = days[date_in_words(FIRST)]
+    assert past.shape == "points"
+    assert len(past.lines) == 1
+    assert "nobody gives it before ringing us" in past.lines[0]
+    assert part(sheet, "Day by day")[-1] == LATE
+    assert LATE not in as_text(owner_sheet(PLAN, HEAD, FIRST))
+
+
+@pytest.mark.parametrize("use", ["ornamental", "food", "not asked"])
+def test_the_label_says_whether_the_fish_may_be_eaten_and_whom_to_ring(use: Any) -> None:
+    sheet = mix_paper(mixed(), replace(HEAD, vet="Ada Vet"), WRITTEN, use=use)
+    label = part(sheet, "Label")
+    assert EATING[use] in as_text(sheet).replace("\n", " ")
+    assert any("not for eating" in line for line in label)
+    assert "As prescribed by Ada Vet" in label
+    assert label[-1] == "Practice of the sheet tests, telephone 00000 111222"
 
 
 @pytest.mark.parametrize("use", ["ornamental", "food", "not asked"])

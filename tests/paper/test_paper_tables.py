@@ -11,7 +11,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from store.paper.chart import Chart, ChartLimit, ChartMark, chart_lines, drawn_limits, runs, scale
+from store.paper.chart import (
+    Chart,
+    ChartLimit,
+    ChartMark,
+    chart_lines,
+    chart_words,
+    drawn_limits,
+    runs,
+    scale,
+)
 from store.paper.paper import Paper, Part, as_markdown, as_text
 from store.paper.pdf import as_pdf
 from store.paper.table import Table, table_lines
@@ -85,6 +94,60 @@ def test_a_long_table_names_itself_again_on_every_page() -> None:
     text = letters(made.data)
     for row in rows:
         assert text.count(row[0]) == 1
+
+
+def test_a_wide_table_is_printed_smaller_before_a_number_is_broken() -> None:
+    few = Table(("Day", "pH"), (("5 Jan", "7.9"),), frozenset({1}))
+    names = ("Day and hour", *(f"kind {n} mg/L" for n in range(12)), "By")
+    cells = ("2026-01-05 10:00", *("1234.5" for _ in range(12)), "Ada Vet")
+    many = Table(names, (cells,), frozenset(range(1, 13)))
+    sizes = {}
+    for name, table in (("few", few), ("many", many)):
+        found: set[float] = set()
+
+        def seen(
+            text: str, _cm: object, _tm: object, _font: object, size: float,
+            found: set[float] = found,
+        ) -> None:  # fmt: skip
+            if "7.9" in text or "1234.5" in text:
+                found.add(size)
+
+        made = as_pdf(paper_with(Part("Tests", (), "table", table=table)))
+        text = PdfReader(BytesIO(made.data)).pages[0].extract_text(visitor_text=seen)
+        assert "1234.5" in text or name == "few"
+        (sizes[name],) = found
+    assert sizes["few"] == 10.0
+    assert 8.5 <= sizes["many"] < 10.0
+
+
+def test_no_heading_stands_alone_before_a_chart() -> None:
+    words = Part("Before", tuple(f"line {n}" for n in range(34)))
+    lead = Part("The last months", ("Up to this day.",), "words", pictured=("Gaps are gaps.",))
+    drawn = Part("Nitrite", (), "chart", 2, chart=chart_of((0.1, 0.2)))
+    made = as_pdf(paper_with(words, lead, drawn))
+    pages = [page.extract_text() for page in PdfReader(BytesIO(made.data)).pages]
+    (where,) = [page for page in pages if "The last months" in page]
+    assert "Nitrite" in where
+    assert "Gaps are gaps." in where
+    assert "Gaps are gaps." not in as_text(paper_with(words, lead, drawn))
+
+
+def test_what_the_drawing_shows_is_said_and_nothing_else() -> None:
+    plain = chart_of((0.1, 0.2))
+    assert "mark" not in chart_words([plain])
+    before = chart_of((0.1, 0.2), marks=(ChartMark(DAY - timedelta(99), "dose"),))
+    assert "triangle" not in chart_words([before])
+    marked = chart_of((0.1, 0.2), marks=(ChartMark(DAY, "dose"),), hollow=frozenset({0}))
+    assert "triangle" in chart_words([plain, marked])
+    assert "open mark" in chart_words([plain, marked])
+
+
+def test_a_long_foot_leaves_the_number_of_the_page_its_room() -> None:
+    made = as_pdf(Paper("Sheet", (), (Part("A", ("a",)),), "a long foot " * 30, ON))
+    (page,) = PdfReader(BytesIO(made.data)).pages
+    said = page.extract_text()
+    assert "…" in said
+    assert "page 1 of 1" in said
 
 
 def test_a_cell_that_is_higher_than_a_page_goes_on() -> None:

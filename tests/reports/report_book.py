@@ -44,7 +44,9 @@ class OnePond:
     other: UUID
 
 
-def one_pond(writing: Any, *, name: str = "lower pond", client: str = "Alder Row") -> OnePond:
+def one_pond(
+    writing: Any, *, name: str = "lower pond", client: str = "Alder Row", use: str = "ornamental"
+) -> OnePond:
     """A pond and its owner, and another client beside them."""
     owner = writing.add(
         "client", name=client, phone="01632 960111", notes="SECRET-CLIENT pays late"
@@ -54,7 +56,7 @@ def one_pond(writing: Any, *, name: str = "lower pond", client: str = "Alder Row
         access_hours="Mon-Fri 9-12", access_notes="gate code 4711", elevation_m=120.0,
     )  # fmt: skip
     pond = writing.add(
-        "pond", site_id=site, name=name, use="ornamental", species="koi", volume_l=18_400.0,
+        "pond", site_id=site, name=name, use=use, species="koi", volume_l=18_400.0,
         volume_low_l=16_000.0, volume_high_l=20_000.0, volume_method="by salt",
         notes="SECRET-POND", stock_notes="SECRET-STOCK", test_every_days=14,
     )  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+from dataclasses import replace
 from datetime import date, timedelta
 from io import BytesIO
 from pathlib import Path
@@ -24,7 +25,7 @@ from store.reports.kept.reports import (
     morning_report,
 )
 from store.reports.morning_paper import NOBODY
-from store.water.water_tests import save_test
+from store.water.water_tests import add_test, save_test
 from tests.conftest import NOW
 from tests.reports.report_book import HEAD, SECRETS, TODAY, add_day, at, one_pond, typed
 
@@ -63,6 +64,26 @@ def test_notes_only_when_ticked_and_never_of_others(book: Book, act: Act) -> Non
         assert never not in noted
 
 
+def test_notes_leave_the_numbers_their_room(sqlite_book: Book, act: Act) -> None:
+    keys = add_day(sqlite_book, act)
+    note = "long words of what was seen that morning at the pond " * 4
+    save_test(sqlite_book, act, keys.pond, typed("9C pH 7.7", at(TODAY, 6), note))
+    assert "Notes beside" not in told(sqlite_book, keys.pond)
+    text = told(sqlite_book, keys.pond, notes=True)
+    (row,) = [line for line in text.splitlines() if line.startswith("2026-03-14")]
+    assert "seen" not in row
+    assert "Notes beside the water tests" in text
+
+
+def test_a_trace_is_not_told_as_nothing(sqlite_book: Book, act: Act) -> None:
+    """Emerson et al. 1975: 0.02 % of 0.05 mg/L at pH 6.2 and 5 °C; three decimals show none."""
+    with sqlite_book.writing(act) as writing:
+        keys = one_pond(writing)
+    save_test(sqlite_book, act, keys.pond, typed("5C pH 6.2 TAN 0.05", at(TODAY, 6)))
+    (row,) = [one for one in told(sqlite_book, keys.pond).splitlines() if "2026-03-14 06" in one]
+    assert "<0.001" in row
+
+
 def test_the_span_holds(book: Book, act: Act) -> None:
     keys = add_day(book, act)
     text = told(book, keys.pond, first=date(2026, 1, 1), last=date(2026, 2, 25))
@@ -84,9 +105,10 @@ def test_an_empty_pond(book: Book, act: Act) -> None:
 def test_five_hundred_tests(sqlite_book: Book, act: Act) -> None:
     with sqlite_book.writing(act) as writing:
         keys = one_pond(writing)
-    for n in range(500):
-        when = at(TODAY - timedelta(days=n // 2 + 1), 8 + 8 * (n % 2))
-        save_test(sqlite_book, act, keys.pond, typed(f"{8 + n % 7}C pH 7.{n % 10} NO2 0.1", when))
+        read = [typed(f"{8 + n % 7}C pH 7.{n % 10} NO2 0.1", NOW) for n in range(7)]
+        for n in range(500):
+            when = at(TODAY - timedelta(days=n // 2 + 1), 8 + 8 * (n % 2))
+            add_test(writing, keys.pond, replace(read[n % 7], taken_at=when))
     text = told(sqlite_book, keys.pond, first=TODAY - timedelta(days=360))
     rows = [line for line in text.splitlines() if re.match(r"20\d\d-", line)]
     assert len(rows) == 500
@@ -130,6 +152,30 @@ def test_the_morning_list_for_the_wall(book: Book, act: Act) -> None:
     for secret in SECRETS:
         assert secret not in text or secret == "Neighbour Teal"
     assert text.index("Act (") < text.index("[ ]")
+
+
+def test_the_wall_is_read_from_a_metre(sqlite_book: Book, act: Act) -> None:
+    """Letters of 11 pt at least; no pond torn apart; the heading on every page."""
+    long = "the pond behind the second glasshouse, left of the compost and before the bridge"
+    with sqlite_book.writing(act) as writing:
+        for n in range(40):
+            one_pond(writing, name=f"{long} {n:02d}", client=f"Client {n:02d}")
+    made = morning_report(sqlite_book, NOW, "pdf", page="Letter")
+    pages = PdfReader(BytesIO(made.data)).pages
+    sizes: set[float] = set()
+
+    def seen(text: str, _cm: object, _tm: object, _font: object, size: float) -> None:
+        if text.strip():
+            sizes.add(size)
+
+    texts = ["".join(page.extract_text(visitor_text=seen).split()) for page in pages]
+    foot = 8.5
+    assert min(sizes - {foot}) >= 11.0
+    assert len(texts) > 2
+    assert all("Clientandpond" in text for text in texts)
+    for n in range(40):
+        (where,) = [text for text in texts if f"Client{n:02d}," in text]
+        assert f"bridge{n:02d}" in where
 
 
 def test_a_quiet_morning(sqlite_book: Book) -> None:

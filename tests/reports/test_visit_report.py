@@ -3,20 +3,30 @@
 from __future__ import annotations
 
 import os
+import re
 from datetime import date, timedelta
 from io import BytesIO
 from pathlib import Path
+from typing import Any
+from uuid import UUID
 
 import pytest
 from pypdf import PdfReader
 
 from store.book.act import Act
 from store.book.book import Book
+from store.courses.cautions.before import cautions
+from store.courses.kept.dose_log import log_dose
+from store.courses.kept.keeping import keep_plan, start_course
+from store.courses.kept.records import course
+from store.courses.papers.owner_sheet import LATE
+from store.courses.planning.course import PondWater, Product, StepWish
+from store.courses.planning.plan import plan_course
 from store.errors import BadInput, NotFound
 from store.paper.paper import Paper, as_markdown, as_text
 from store.reports.kept.head import Head, head_of
 from store.reports.kept.report_file import SHAPES, report_file
-from store.reports.kept.reports import visit_report
+from store.reports.kept.reports import course_report, visit_report
 from store.reports.kept.visit import report_days, visit_facts
 from store.reports.visit_paper import NO_TEST, NOTHING, STAY, visit_paper
 from store.reports.visit_values import PIECES, USUAL
@@ -179,6 +189,125 @@ def test_where_nothing_may_move_that_comes_first(book: Book, act: Act) -> None:
     assert short.lines[0] == to_do.lines[0] == STAY
 
 
+def two_agents(book: Book, act: Act, pond: UUID, days_ago: int, **more: Any) -> UUID:
+    """A course of which the second agent is given by the owner, begun so many days ago."""
+    wishes = [
+        StepWish("formalin", "pond_bath", 15.0, doses=2, interval_days=3),
+        StepWish(
+            "trichlorfon", "pond_bath", 0.5, doses=3, interval_days=7, share="owner",
+            water_change_percent=30.0, product=Product("shelf", 98.0),
+        ),
+    ]  # fmt: skip
+    water = PondWater(18_400.0, 16_200.0, 20_600.0, temperature_c=17.7, ph=7.0, **more)
+    plan = plan_course(
+        wishes, hazards=("costia", "gill_flukes"), reason="flukes", water=water,
+        first_day=TODAY - timedelta(days=days_ago),
+    )  # fmt: skip
+    with book.writing(act) as writing:
+        key = keep_plan(writing, pond, plan)
+        found = cautions(plan)
+        start_course(writing, key, 1, found, {one.code: "seen" for one in found})
+    return key
+
+
+def give(book: Book, act: Act, key: UUID, number: int) -> None:
+    with book.writing(act) as writing:
+        log_dose(
+            writing, course(book, key).dose_ids[1, number], given_at=act.at, amount=276.0,
+            amount_unit="g", water_change_percent=0.0, given_by="Ada", cautions=(),
+        )  # fmt: skip
+
+
+def test_what_the_owner_gives_stands_with_its_day_and_without_an_amount(
+    sqlite_book: Book, act: Act
+) -> None:
+    with sqlite_book.writing(act) as writing:
+        keys = one_pond(writing)
+    key = two_agents(sqlite_book, act, keys.pond, 0)
+    give(sqlite_book, act, key, 1)
+    lines = to_do(paper_of(sqlite_book, keys.pond, TODAY))
+    (first, second, third, last) = lines
+    for line, day, dose in (
+        (first, "Tuesday 24 March 2026", "trichlorfon 1 of 3"),
+        (second, "Tuesday 31 March 2026", "trichlorfon 2 of 3"),
+        (third, "Tuesday 7 April 2026", "trichlorfon 3 of 3"),
+    ):
+        assert line.startswith(f"{day}: {dose}. You give it, as your sheet of this course says.")
+        assert "Do not feed." in line  # all of a day stands together
+        assert not re.search(r"\d m?g\b", line)
+    assert "7 days after the last dose" in last
+    assert not [line for line in lines if "ormalin" in line]  # that is the practice's
+
+
+def test_behind_a_late_dose_the_owner_gives_nothing_unasked(sqlite_book: Book, act: Act) -> None:
+    with sqlite_book.writing(act) as writing:
+        keys = one_pond(writing)
+    two_agents(sqlite_book, act, keys.pond, 5)
+    lines = to_do(paper_of(sqlite_book, keys.pond, TODAY))
+    doses = [line for line in lines if "richlorfon" in line]
+    assert len(doses) == 3
+    assert all("is planned, and a dose before it is late: ring us first." in one for one in doses)
+    assert not [line for line in lines if "You give it" in line]
+
+
+def test_an_own_dose_that_is_late_is_not_handed_out(sqlite_book: Book, act: Act) -> None:
+    with sqlite_book.writing(act) as writing:
+        keys = one_pond(writing)
+    two_agents(sqlite_book, act, keys.pond, 12)
+    lines = to_do(paper_of(sqlite_book, keys.pond, TODAY))
+    assert "was due and is not logged. Give nothing before you have rung us." in lines[0]
+
+
+def test_the_sheet_of_a_course_hands_out_no_dose_that_is_logged(
+    sqlite_book: Book, act: Act
+) -> None:
+    """Of the plan, which is kept as it was meant, every dose is still due."""
+    with sqlite_book.writing(act) as writing:
+        keys = one_pond(writing)
+    key = two_agents(sqlite_book, act, keys.pond, 0)
+
+    def sheet() -> str:
+        made = course_report(sqlite_book, course(sqlite_book, key), NOW, HEAD, "text")
+        return " ".join(made.data.decode().split())
+
+    assert "Dose 1 of 2 of formalin: 276 g." in sheet()
+    give(sqlite_book, act, key, 1)
+    assert "Dose 1 of 2 of formalin has been given." in sheet()
+    assert "Dose 1 of 2 of formalin: " not in sheet()
+    assert "Dose 2 of 2 of formalin: 276 g." in sheet()
+    assert LATE not in sheet()
+
+
+def test_what_was_found_and_is_not_treated_is_left_to_the_vet(book: Book, act: Act) -> None:
+    keys = add_day(book, act)
+    said = "Found and not treated so far: gill flukes."
+    assert said in told(paper_of(book, keys.pond))
+    two_agents(book, act, keys.pond, 0)
+    assert said not in told(paper_of(book, keys.pond))
+
+
+@pytest.mark.parametrize(
+    ("use", "said"),
+    [
+        ("food", "sell none until we have said in writing that you may."),
+        ("not asked", "until the vet has told you whether and when they may be eaten."),
+        ("ornamental", ""),
+    ],
+)
+def test_whether_the_fish_may_be_eaten(sqlite_book: Book, act: Act, use: Any, said: str) -> None:
+    with sqlite_book.writing(act) as writing:
+        keys = one_pond(writing, use=use)
+    give(sqlite_book, act, two_agents(sqlite_book, act, keys.pond, 0, use=use), 1)
+    text = told(paper_of(sqlite_book, keys.pond, TODAY))
+    assert said in text
+    assert bool(said) == ("for eating" in text)
+
+
+def to_do(paper: Paper) -> tuple[str, ...]:
+    (found,) = [one for one in paper.parts if one.title == "What to do now"]
+    return found.lines
+
+
 def test_days_to_choose_from(book: Book, act: Act) -> None:
     keys = add_day(book, act)
     days = report_days(book, keys.pond, NOW)
@@ -211,7 +340,7 @@ def test_as_pdf(sqlite_book: Book, act: Act, page: str) -> None:
     for said in (
         "What we found at your pond",
         "0.349 mg/L NH3-N",
-        "mind above 0.016",
+        "take care above 0.016",
         "1 Jan 2026",
     ):
         assert "".join(said.split()) in text, said

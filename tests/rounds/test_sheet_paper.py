@@ -15,6 +15,7 @@ from store.paper.pdf import as_pdf
 from store.rounds.day.sheet import DaySheet, Job, WhyLine
 from store.rounds.papers.gear import LINES
 from store.rounds.papers.sheet_paper import (
+    FromPractice,
     day_paper,
     driving_said,
     places_said,
@@ -56,6 +57,17 @@ def test_the_head_says_all_of_the_day(paper: Paper) -> None:
     assert head["Order"].startswith("Proven: ")
     assert head["Its price"] == "Clean before infected costs nothing."
     assert head["Written"].startswith("15 Mar 2026, 17:05")
+
+
+def test_the_letterhead_of_the_practice_stands_on_it(sheet: DaySheet) -> None:
+    practice = FromPractice("01632 960555", "4 Weir Lane\nAshbourne", "desk@example.org")
+    whose = [sheet_of(two_drivers()), sheet_of(two_drivers(), BRAM)]
+    for paper in (sheet_paper(sheet, (), practice), day_paper(whose, (), practice)):
+        head = dict(paper.head)
+        assert head["Telephone"] == "01632 960555"
+        assert head["Address"] == "4 Weir Lane, Ashbourne"
+        assert head["E-mail"] == "desk@example.org"
+    assert "Telephone" not in dict(sheet_paper(sheet).head)
 
 
 def test_a_stop_says_all_that_is_known(sheet: DaySheet) -> None:

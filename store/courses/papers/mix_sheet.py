@@ -6,17 +6,25 @@ from datetime import date
 
 from store.courses.baths.weighing import measured
 from store.courses.feeding.mix import Ingredient, MixSheet, Weighed, mix_sheet
-from store.courses.planning.course import Plan
+from store.courses.papers.owner_sheet import EATING
+from store.courses.planning.course import Plan, Use
 from store.courses.planning.fed import is_fed
 from store.errors import BadInput
 from store.paper.paper import Letterhead, Paper, Part, date_in_words, head_rows, one_line
 from store.water.given import figures
 
 TITLE = "Medicated feed: how to mix it"
+_LABEL_EATING: dict[Use, str] = {
+    "ornamental": "For fish that are not for eating",
+    "food": "Fish fed with it are not for eating or sale until the vet gives a day in writing",
+    "not asked": "Fish fed with it are not for eating until the vet has said so",
+}
 PRESCRIBED = "What goes in, how much of it and for how long: the prescribing vet."
 
 
-def mix_paper(sheet: MixSheet, letterhead: Letterhead, written_on: date) -> Paper:
+def mix_paper(
+    sheet: MixSheet, letterhead: Letterhead, written_on: date, *, use: Use = "not asked"
+) -> Paper:
     """The mix sheet as paper: what to weigh, the order of work, cautions, the label.
 
     Parameters
@@ -27,11 +35,13 @@ def mix_paper(sheet: MixSheet, letterhead: Letterhead, written_on: date) -> Pape
         Who hands it to whom; no other word about the client stands on the sheet.
     written_on
         The day on which it is handed out.
+    use
+        What the fish are declared to be; whether they may be eaten stands on the label too.
 
     Returns
     -------
     Paper
-        The sheet; its last part names the source.
+        The sheet; its last part is the label.
 
     Raises
     ------
@@ -48,11 +58,12 @@ def mix_paper(sheet: MixSheet, letterhead: Letterhead, written_on: date) -> Pape
         Part("To keep yourself and others safe", sheet.cautions),
         Part("To mind", sheet.remarks),
         Part("Use by", _use_by(sheet)),
-        Part("Label", sheet.label, "label"),
+        Part("Food and the law", (EATING[use],), "words"),
         Part(
             "What this rests on",
             (PRESCRIBED, f"Binder, storage and order of work: {sheet.source}."),
         ),
+        Part("Label", (*sheet.label, *_on_label(sheet, letterhead, use)), "label"),
     )
     return Paper(
         title=TITLE,
@@ -60,6 +71,18 @@ def mix_paper(sheet: MixSheet, letterhead: Letterhead, written_on: date) -> Pape
         parts=tuple(part for part in parts if part.lines),
         foot=f"{dict(head)['Pond']}, {date_in_words(written_on)}",
         written_on=written_on,
+    )
+
+
+def _on_label(sheet: MixSheet, letterhead: Letterhead, use: Use) -> tuple[str, ...]:
+    """For how long, who made it and whom to ring, for the tub stands alone in a shed."""
+    vet = one_line(letterhead.vet)
+    days = f"{sheet.batch_days} day" + ("" if sheet.batch_days == 1 else "s")
+    return (
+        *((f"One batch is for {days}",) if sheet.batch_days else ()),
+        _LABEL_EATING[use],
+        *((f"As prescribed by {vet}",) if vet else ()),
+        f"{one_line(letterhead.practice)}, telephone {one_line(letterhead.telephone)}",
     )
 
 

@@ -23,7 +23,8 @@ _TOO_FINE = ", less than a scale or syringe shows: ring us for a stock that can 
 def day_parts(plan: Plan, given: Sequence[SheetStep], written_on: date) -> tuple[Part, ...]:
     """One part a day: what comes before the dose, water change, dose, what comes after it.
 
-    A dose that is due no more is named without an amount, so that nobody gives it.
+    A dose that is due no more is named without an amount, so that nobody gives it. Of days that
+    have passed only the doses are told, since nobody can do yesterday what was to be done then.
 
     Parameters
     ----------
@@ -35,11 +36,13 @@ def day_parts(plan: Plan, given: Sequence[SheetStep], written_on: date) -> tuple
         The day on which the sheet is handed out; a dose that was due before is overdue.
     """
     lines: dict[date, list[str]] = {}
-    every_time = _each_time(plan)
+    every_time = _each_time(plan, written_on)
 
     def tell(*, after: bool) -> None:
         for task in plan.tasks:
             says = (task.share, _task_said(task))
+            if task.on_day < written_on:
+                continue
             if task.code.startswith(_AFTER_DOSE) == after and says not in every_time:
                 lines.setdefault(task.on_day, []).append(_who(*says))
 
@@ -49,39 +52,44 @@ def day_parts(plan: Plan, given: Sequence[SheetStep], written_on: date) -> tuple
             lines.setdefault(dose.due_on, []).extend(_dose_lines(one, dose, written_on))
     tell(after=True)
     control = plan.control_on
-    if control is not None and not _is_told(plan.tasks, control):
+    if control is not None and control >= written_on and not _is_told(plan.tasks, control):
         lines.setdefault(control, []).append(
             _who("practice", "Look at the fish again under the microscope, well or not.")
         )
     return tuple(
-        Part(date_in_words(day), tuple(lines[day]), "checks", level=2) for day in sorted(lines)
-    )
+        Part(
+            date_in_words(day), tuple(lines[day]), "points" if day < written_on else "checks",
+            level=2,
+        )
+        for day in sorted(lines)
+    )  # fmt: skip
 
 
-def each_time_part(plan: Plan) -> Part:
+def each_time_part(plan: Plan, written_on: date) -> Part:
     """What is to be done on every day of a dose, said once; empty where there is nothing.
 
     Parameters
     ----------
     plan
         The course.
+    written_on
+        The day on which the sheet is handed out; what was before is not asked for any more.
     """
-    return Part(
-        "Each time a dose is given", tuple(_who(*one) for one in _each_time(plan)), "checks"
-    )
+    lines = tuple(_who(*one) for one in _each_time(plan, written_on))
+    return Part("Each time a dose is given", lines, "points")
 
 
-def _each_time(plan: Plan) -> tuple[tuple[Share, str], ...]:
+def _each_time(plan: Plan, written_on: date) -> tuple[tuple[Share, str], ...]:
     found: list[tuple[Share, str]] = []
     for share in _WHO:
         doses = {
             dose.due_on
             for step in plan.steps for dose in step.doses
-            if dose.share == share and dose.state != "dropped"
+            if dose.share == share and dose.state != "dropped" and dose.due_on >= written_on
         }  # fmt: skip
         days: dict[str, set[date]] = {}
         for task in plan.tasks:
-            if task.share == share:
+            if task.share == share and task.on_day >= written_on:
                 days.setdefault(_task_said(task), set()).add(task.on_day)
         if len(doses) > 1:
             found += [(share, says) for says, told_on in days.items() if told_on == doses]

@@ -19,6 +19,7 @@ from store.paper.paper import Letterhead, Paper, Part, date_in_words, head_rows,
 
 TITLE = "Treating your fish: what to do, day by day"
 TAKES_THE_PLACE = "This sheet takes the place of every earlier one."
+LATE = "A dose is late: ring us before you give anything that stands on this sheet."
 EATING = {
     "ornamental": "These fish are not for eating. Nobody may eat them, sell them or give them away "
     "as food.",
@@ -62,12 +63,16 @@ def owner_sheet(
     """
     head = head_rows(letterhead, written_on)
     given = sheet_steps(plan, plan.formulary if formulary is None else formulary)
+    late = any(
+        dose.state == "due" and dose.due_on < written_on
+        for one in given for dose in one.step.doses
+    )  # fmt: skip
     parts = (
         Part("What it is for", _purpose(plan), "words"),
         Part("What is given", tuple(what_is_given(one) for one in given)),
-        Part("Day by day", (TAKES_THE_PLACE,), "words"),
+        Part("Day by day", (TAKES_THE_PLACE, *((LATE,) if late else ())), "words"),
         *day_parts(plan, given, written_on),
-        each_time_part(plan),
+        each_time_part(plan, written_on),
         *beside_the_doses(plan, given, dict(head)["Telephone"]),
         Part("Food and the law", (EATING[plan.water.use], LOCAL_LAW), "words"),
         Part("What this rests on", rests_on(plan, given)),

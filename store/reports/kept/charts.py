@@ -19,7 +19,7 @@ CHARTED = (
 LEAST_READINGS = 2
 _MARKED = ("water changed", "salt added", "fish added", "dose", "filter washed or rebuilt")
 _WORDS = {"un-ionised ammonia": "harmful (un-ionised) ammonia"}
-_LEVEL_WORDS = {"act": "urgent", "watch": "mind"}
+_LEVEL_WORDS = {"act": "urgent", "watch": "take care"}
 
 
 def paper_charts(
@@ -123,6 +123,6 @@ def _called(chart: Chart, place: int, reading: ReadingValue) -> str:
 
 
 def _limit(label: str) -> str:
-    """A limit in words for an owner: `mind above 0.016`, `urgent above 0.05`."""
+    """A limit in words for an owner: `take care above 0.016`, `urgent above 0.05`."""
     level, _, rest = label.partition(" ")
     return f"{_LEVEL_WORDS.get(level, level)} {rest.partition(' (')[0]}"

@@ -18,6 +18,7 @@ from store.errors import BadInput, NotFound
 from store.paper.paper import Paper, one_line
 from store.paper.pdf import Format
 from store.reports.history_paper import history_paper
+from store.reports.kept.as_given import plan_as_given
 from store.reports.kept.head import Head
 from store.reports.kept.history import DAYS, history_facts
 from store.reports.kept.report_file import PaperShape, ReportFile, report_file
@@ -204,9 +205,10 @@ def course_report(
     paper: Paper
     if feed:
         names = dict.fromkeys((here.client.name, here.pond.name or here.client.name))
-        paper = mix_paper(feed_mix(found.plan, today, ", ".join(names)), letterhead, today)
+        mix = feed_mix(found.plan, today, ", ".join(names))
+        paper = mix_paper(mix, letterhead, today, use=found.plan.water.use)
     else:
-        paper = owner_sheet(found.plan, letterhead, today)
+        paper = owner_sheet(plan_as_given(found), letterhead, today)
     kind = "feed" if feed else "course"
     return report_file(paper, shape, kind, _of(book, found.pond_id), today, page=page)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from uuid import UUID
@@ -15,25 +15,29 @@ from store.book.ponds import PondCard, card
 from store.book.visits import Visit, visits_of
 from store.courses.kept.morning import watch_pond
 from store.courses.kept.of_pond import courses_here, dose_name
-from store.courses.kept.records import Course, courses_of
-from store.courses.kept.under_way import UnderWay
-from store.courses.kept.withdrawal_of import withdrawal_of
+from store.courses.kept.records import courses_of
 from store.errors import BadInput, NotFound
 from store.exams.death_days import death_days
 from store.exams.deaths import deaths_of
 from store.exams.examinations import KeptExam, examinations_of
 from store.exams.line_said import say
-from store.exams.specimens import LabSample, samples_of
-from store.facts.advice import advice_for
+from store.exams.specimens import samples_of
 from store.paper.chart import Chart
 from store.paper.paper import date_in_words, one_line
 from store.reports.kept.bare import bare_exam, exam_notes, found_short
 from store.reports.kept.charts import paper_charts
 from store.reports.kept.head import Head
+from store.reports.kept.visit_after import (
+    eating,
+    owners_part,
+    standing,
+    unanswered,
+    unfinished,
+    when_to_ring,
+)
 from store.reports.kept.water import ranges, test_said
 from store.reports.reading import BEYOND
-from store.reports.visit_values import Coming, DoneSaid, ExamSaid, TestSaid, VisitFacts
-from store.text import with_days
+from store.reports.visit_values import DoneSaid, ExamSaid, TestSaid, VisitFacts
 from store.watch.chart import CHART_CODES, ChartEvent, PondChart, pond_series
 from store.watch.concern import Concern
 from store.watch.rulebook import rulebook
@@ -46,8 +50,8 @@ MOST_MONTHS = 36
 _MONTH_DAYS = 30.44
 _MOST_TESTS = 2000
 _LATEST_DAYS = 40
-_NOT_DONE = ("hazard_seen", "fish_died")
-"""Events that stand among what was found, not among what was done."""
+_NOT_DONE = ("hazard_seen", "fish_died", "note")
+"""Events that stand among what was found, or that are words alone, not among what was done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,13 +174,14 @@ def visit_facts(
             one.rule.startswith("suspected_")
             for one in _concerned(book, pond, now)
         ),
-        own=tuple(one for line in running for one in _own(line, today)),
-        ring=_ring(one.course for one in running),
+        own=tuple(one for line in running for one in owners_part(line, today)),
+        ring=when_to_ring(one.course for one in running),
         next_visit=None if coming is None else coming.on_day,
         next_hour="" if coming is None or coming.at_time is None else f"at {coming.at_time:%H:%M}",
         next_test=_next_test(here, told.newest, zone),
-        unfinished=tuple(_unfinished(book, pond, courses.under_way, today)),
-        eating=_eating(book, pond, now),
+        untreated=tuple(unanswered(exams, courses.under_way)),
+        unfinished=tuple(unfinished(book, pond, courses.under_way, today)),
+        eating=eating(book, pond, now),
         charts=told.charts(courses.marks),
         charted_months=months,
         visit_note=" ".join(one_line(one.note) for one in done if one.note.strip()),
@@ -268,7 +273,7 @@ def _done(book: Book, pond: UUID, day: date, zone: ZoneInfo) -> Iterator[DoneSai
     for event in reversed(events(book, pond, since=day)):
         if event.on_day == day and event.kind not in _NOT_DONE:
             yield DoneSaid(_event(event), one_line(event.note))
-    for sample in _standing(samples_of(book, pond)):
+    for sample in standing(samples_of(book, pond)):
         if sample.taken_on == day:
             where = f" for {one_line(sample.laboratory)}" if sample.laboratory else ""
             yield DoneSaid(f"Sample taken{where}: {one_line(sample.material) or 'not said'}.")
@@ -288,93 +293,12 @@ def _event(event: PondEvent) -> str:
     return f"{says}."
 
 
-def _standing(samples: Iterable[LabSample]) -> Iterator[LabSample]:
-    every = [one for one in samples if one.struck_at is None]
-    amended = {one.replaces_id for one in every}
-    return (one for one in every if one.id not in amended)
-
-
-def _own(line: UnderWay, today: date) -> Iterator[Coming]:
-    """Doses and tasks of a course that fall to the owner; amounts stand on the course's sheet."""
-    course = line.course
-    for step in course.plan.steps:
-        for dose in step.doses:
-            if dose.share != "owner" or dose.state != "due":
-                continue
-            if any(one.place == step.place and one.number == dose.number for one in course.given):
-                continue
-            named = dose_name(course, step.place, dose.number)
-            if dose.due_on < today:
-                says = f"{named} was due and is not logged. Give nothing before you have rung us."
-            else:
-                says = f"{named}. You give it, as your sheet of this course says."
-            yield Coming(dose.due_on, says)
-    for task in course.tasks:
-        if task.done_at is None and task.task.share == "owner" and task.task.on_day >= today:
-            yield Coming(task.task.on_day, with_days(one_line(task.task.says), date_in_words))
-
-
-def _ring(courses: Iterable[Course]) -> tuple[str, ...]:
-    said: dict[str, None] = {}
-    for course in courses:
-        for step in course.plan.steps:
-            agent = course.plan.formulary.get(step.agent)
-            form = "powder" if step.doses and step.doses[0].amount_unit == "g" else "liquid"
-            family = "" if agent is None else agent.family
-            for one in advice_for("ring", form=form, family=family, route=step.route):
-                said[one.says] = None
-    return tuple(said)
-
-
 def _next_test(here: PondCard, newest: WaterTest | None, zone: ZoneInfo) -> date | None:
     pond = here.pond
     if not (pond.test_every_days or pond.test_seasons):
         return None
     begun = _day(pond.created_at if newest is None else newest.taken_at, zone)
     return due_on(begun, pond.test_every_days, read_seasons(pond.test_seasons or ()))
-
-
-def _unfinished(book: Book, pond: UUID, courses: Sequence[UnderWay], today: date) -> Iterator[str]:
-    for line in courses:
-        course = line.course
-        if course.state == "planned":
-            yield f"A course of {line.name} is planned and has not begun."
-            continue
-        if course.state == "running":
-            yield (
-                f"The course of {line.name} is not finished: {line.given} of {line.doses} doses "
-                f"are given.{_next_dose(line, today)}"
-            )
-        control = course.plan.control_on
-        if control is not None and course.control_done is None:
-            late = ", which has passed" if control < today else ""
-            yield (
-                f"The fish are still to be looked at again after {line.name}; the day for it is "
-                f"{date_in_words(control)}{late}."
-            )
-    for sample in _standing(samples_of(book, pond)):
-        if sample.result == "awaited":
-            sent = "not sent yet" if sample.sent_on is None else "at the laboratory"
-            yield (
-                f"A sample of {date_in_words(sample.taken_on)} is {sent}; there is no result yet."
-            )
-
-
-def _next_dose(line: UnderWay, today: date) -> str:
-    """When the next dose is due and who gives it, after a blank; empty where none is left."""
-    coming = line.due.now[0] if line.due.now else line.due.coming
-    if coming is None:
-        return ""
-    on = coming.dose.due_on
-    who = "we give it" if coming.dose.share == "practice" else "you give it"
-    if on < today:
-        return f" The next was due on {date_in_words(on)}; nothing is given before we have spoken."
-    return f" The next is due on {date_in_words(on)}; {who}."
-
-
-def _eating(book: Book, pond: UUID, now: datetime) -> str:
-    found = withdrawal_of(book, pond, now)
-    return with_days(found.says, date_in_words) if found.runs else ""
 
 
 def _capital(text: str) -> str:

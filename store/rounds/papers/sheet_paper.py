@@ -6,9 +6,9 @@ Nothing is decided here; all strings from people stand as they are, on one line.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from store.paper.paper import Paper, Part, date_in_words, one_line
+from store.paper.paper import Paper, Part, address_rows, date_in_words, one_line
 from store.rounds.day.sheet import DaySheet, Job, PondSheet, StopSheet, WhyLine
 from store.rounds.papers.gear import gear_parts
 from store.rounds.solving.said import clock_said, listed
@@ -23,7 +23,28 @@ _WINDOWS = 3
 """From so many on, concerns without haste stand on one line."""
 
 
-def sheet_paper(sheet: DaySheet, kit_parts: Sequence[Part] = ()) -> Paper:
+@dataclass(frozen=True, slots=True)
+class FromPractice:
+    """What of the practice's letterhead stands on its own sheets; each may be empty."""
+
+    telephone: str = ""
+    address: str = ""
+    email: str = ""
+
+    @property
+    def rows(self) -> list[tuple[str, str]]:
+        """Rows of a head."""
+        rung = one_line(self.telephone)
+        rows = [("Telephone", rung)] if rung else []
+        return rows + address_rows(self.address, self.email)
+
+
+_NO_LETTERHEAD = FromPractice()
+
+
+def sheet_paper(
+    sheet: DaySheet, kit_parts: Sequence[Part] = (), practice: FromPractice = _NO_LETTERHEAD
+) -> Paper:
     """The sheet of one person's day.
 
     Parameters
@@ -32,6 +53,8 @@ def sheet_paper(sheet: DaySheet, kit_parts: Sequence[Part] = ()) -> Paper:
         The day.
     kit_parts
         The kit list, printed on a page of its own behind the stops.
+    practice
+        Its letterhead.
 
     Returns
     -------
@@ -40,14 +63,18 @@ def sheet_paper(sheet: DaySheet, kit_parts: Sequence[Part] = ()) -> Paper:
     """
     return Paper(
         title=f"{TITLE}: {one_line(sheet.who)}, {date_in_words(sheet.day)}",
-        head=tuple(head_rows(sheet)),
+        head=tuple(head_rows(sheet, practice)),
         parts=(*_parts(sheet), *_fresh(kit_parts)),
         foot=f"{one_line(sheet.who)}, {date_in_words(sheet.day)}",
         written_on=sheet.written_on,
     )
 
 
-def day_paper(sheets: Sequence[DaySheet], kit_parts: Sequence[Part] = ()) -> Paper:
+def day_paper(
+    sheets: Sequence[DaySheet],
+    kit_parts: Sequence[Part] = (),
+    practice: FromPractice = _NO_LETTERHEAD,
+) -> Paper:
     """The sheets of several people in one; from the second on each begins on a page of its own.
 
     Parameters
@@ -56,37 +83,54 @@ def day_paper(sheets: Sequence[DaySheet], kit_parts: Sequence[Part] = ()) -> Pap
         At least one, of one day.
     kit_parts
         The kit list of all of them.
+    practice
+        Its letterhead.
     """
     first = sheets[0]
     if len(sheets) == 1:
-        return sheet_paper(first, kit_parts)
+        return sheet_paper(first, kit_parts, practice)
     day = date_in_words(first.day)
     parts: list[Part] = []
     for one in sheets:
-        lines = tuple(f"{name}: {value}" for name, value in head_rows(one))
+        lines = tuple(f"{name}: {value}" for name, value in _round_rows(one))
         parts += [Part(one_line(one.who), lines, "facts", fresh=one is not first), *_parts(one)]
     who = listed([one_line(one.who) for one in sheets])
     return Paper(
         title=f"{TITLE}, {day}",
-        head=(("For", who), ("Practice", one_line(first.practice)), ("Written", _written(first))),
+        head=(("For", who), *_practice_rows(first, practice), ("Written", _written(first))),
         parts=(*parts, *_fresh(kit_parts)),
         foot=f"{TITLE}, {day}",
         written_on=first.written_on,
     )
 
 
-def head_rows(sheet: DaySheet) -> Iterator[tuple[str, str]]:
+def head_rows(
+    sheet: DaySheet, practice: FromPractice = _NO_LETTERHEAD
+) -> Iterator[tuple[str, str]]:
     """Names and values of the head.
 
     Parameters
     ----------
     sheet
         The day.
+    practice
+        Its letterhead.
     """
     yield "For", one_line(sheet.who)
     yield "Day", date_in_words(sheet.day)
+    yield from _practice_rows(sheet, practice)
+    yield from _round_rows(sheet)
+    yield "Written", _written(sheet)
+
+
+def _practice_rows(sheet: DaySheet, practice: FromPractice) -> Iterator[tuple[str, str]]:
     if sheet.practice:
         yield "Practice", one_line(sheet.practice)
+    yield from practice.rows
+
+
+def _round_rows(sheet: DaySheet) -> Iterator[tuple[str, str]]:
+    """What is one person's alone: when it begins and ends, the ways between."""
     if sheet.stops:
         yield "Sets out", f"{clock_said(sheet.sets_out)}, {one_line(sheet.start)}"
         way = f"; the way home: {one_line(sheet.way_home)}" if sheet.way_home else ""
@@ -96,7 +140,6 @@ def head_rows(sheet: DaySheet) -> Iterator[tuple[str, str]]:
         yield "Order", one_line(sheet.proof)
         if sheet.price:
             yield "Its price", one_line(sheet.price)
-    yield "Written", _written(sheet)
 
 
 def driving_said(sheet: DaySheet) -> str:

@@ -30,7 +30,12 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 _CELLS = 34
-_SHAPES = (("pdf", "PDF, to print"), ("txt", "text, for a mail"), ("md", "Markdown"))
+_SHAPES = (
+    ("pdf", "PDF, A4 paper"),
+    ("pdf Letter", "PDF, Letter paper"),
+    ("txt", "text, for a mail"),
+    ("md", "Markdown"),
+)
 
 LETTERHEAD = "letterhead"
 """Under which name the number to ring is kept on this machine, for each practice."""
@@ -84,12 +89,13 @@ class SheetScreen(Screen[None]):
         from store.book.people import person
         from store.book.ponds import card
         from store.courses.kept.records import course
+        from store.reports.kept.as_given import plan_as_given
         from store.reports.kept.head import head_of
 
         book = self.ponds_app.book
         found = course(book, self.course)
         vet = person(book, found.prescribed_by).name
-        return found.plan, card(book, found.pond_id), head_of(book), vet
+        return plan_as_given(found), card(book, found.pond_id), head_of(book), vet
 
     @work(group="entry-read", exclusive=True)
     async def _prepare(self) -> None:
@@ -154,12 +160,12 @@ class SheetScreen(Screen[None]):
             email=head.email,
         )
         paper = self.paper_of(plan, letterhead, today)
-        shape = values["shape"] or "pdf"
+        shape, _, page = (values["shape"] or "pdf").partition(" ")
         unseen = ""
         if shape == "pdf":
             from store.paper.pdf import as_pdf
 
-            sheet = as_pdf(paper)
+            sheet = as_pdf(paper, page="Letter" if page == "Letter" else "A4")
             data, unseen = sheet.data, sheet.not_shown
         else:
             data = (as_text(paper) if shape == "txt" else as_markdown(paper)).encode()

@@ -52,4 +52,5 @@ class MixSheetScreen(SheetScreen):
         from store.courses.papers.mix_sheet import feed_mix, mix_paper
 
         names = (letterhead.client, letterhead.pond)
-        return mix_paper(feed_mix(plan, today, ", ".join(dict.fromkeys(names))), letterhead, today)
+        mix = feed_mix(plan, today, ", ".join(dict.fromkeys(names)))
+        return mix_paper(mix, letterhead, today, use=plan.water.use)

@@ -10,6 +10,7 @@ from uuid import UUID
 
 from store.book.book import Book
 from store.book.find import folded
+from store.book.letterhead import practice_head
 from store.errors import BadInput
 from store.paper.paper import Part, as_markdown, as_text
 from store.paper.pdf import Format, as_pdf
@@ -21,7 +22,7 @@ from store.rounds.papers.geojson import geojson_bytes
 from store.rounds.papers.gpx import gpx_bytes
 from store.rounds.papers.kit_paper import kit_part
 from store.rounds.papers.round_calendar import round_calendar
-from store.rounds.papers.sheet_paper import day_paper, places_said
+from store.rounds.papers.sheet_paper import FromPractice, day_paper, places_said
 
 FileShape = Literal["text", "markdown", "pdf", "geojson", "gpx", "calendar"]
 ENDINGS: dict[FileShape, str] = {
@@ -94,13 +95,21 @@ def round_file(
     if shape in _MAPS and not any(has_place(one) for sheet in sheets for one in sheet.stops):
         raise BadInput(f"{lost} Nothing was written.", field="shape")
     kit = () if shape in _SHARED else kit_part(kit_list(book, plan, staff_id, now))
-    data, more = _written(sheets, shape, now, page, kit)
+    data, more = _written(book, sheets, shape, now, page, kit)
     who = sheets[0].who if staff_id is not None else ""
     said = [_holds(sheets, shape, lost), *more]
     return RoundFile(file_name(who, plan.asked.wish.day, shape), data, " ".join(filter(None, said)))
 
 
+def _letterhead(book: Book) -> FromPractice:
+    found = practice_head(book)
+    if found is None:
+        return FromPractice()
+    return FromPractice(found.telephone, found.address, found.email)
+
+
 def _written(
+    book: Book,
     sheets: Sequence[DaySheet],
     shape: FileShape,
     now: datetime,
@@ -116,7 +125,7 @@ def _written(
             "A file that is made later moves its entries; a stop that fell out since stays in a "
             "calendar until it is taken out there."
         ]
-    paper = day_paper(sheets, kit)
+    paper = day_paper(sheets, kit, _letterhead(book))
     if shape == "pdf":
         made = as_pdf(paper, page=page)
         pages = "1 page" if made.pages == 1 else f"{made.pages} pages"
