@@ -177,7 +177,7 @@ def test_the_medicines_command(
     words = ("--order", "dmy", "--column", "stuff=product", "--ponds", "Brook House=P-1")
     assert run(sqlite_book, act, "medicines", path, *words, "--dry-run") == 0
     out = capsys.readouterr().out
-    assert "Brook House, Upper pond, 2026-02-01: salt, 5 kg" in out
+    assert "Brook House, Upper pond, 1 Feb 2026: salt, 5 kg" in out
     assert "Would save 1 line out of a medicine book; nothing was saved." in out
     assert events(sqlite_book, upper) == ()
     assert run(sqlite_book, act, "medicines", path, *words) == 0

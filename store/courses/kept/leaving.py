@@ -36,14 +36,16 @@ def leaving(found: PondWithdrawal, on_day: date) -> Leaving | None:
         for a pond declared ornamental a reminder that does not stop.
     """
     treated = [one for one in found.agents if one.given.first_day <= on_day]
-    if not treated:
+    written = [one for one in found.written if one.runs(on_day)]
+    if not treated and not written:
         return None
-    names = ", ".join(
+    given = [
         f"{one.given.name}, last {'fed' if one.given.fed else 'given'} "
         f"{day_said(one.given.last_day)}"
         for one in treated
         if found.use != "food" or _waits(one, on_day)
-    )
+    ]
+    names = ", ".join([*given, *(one.note or "as written down" for one in written)])
     if found.use == "ornamental":
         return Leaving(
             False,
@@ -64,10 +66,11 @@ def leaving(found: PondWithdrawal, on_day: date) -> Leaving | None:
             "decides.",
         )
     waiting = [one for one in treated if _waits(one, on_day)]
-    if not waiting:
+    free = [*(one.late for one in waiting), *(one.free_from for one in written)]
+    if not free:
         return None
-    days = [one.late for one in waiting if one.late is not None]
-    until = f"before {day_said(max(days))}" if len(days) == len(waiting) else "until a vet says so"
+    days = [one for one in free if one is not None]
+    until = f"before {day_said(max(days))}" if len(days) == len(free) else "until a vet says so"
     return Leaving(
         True,
         f"Not for eating {until}: {names}. Say it to whoever receives them; local law decides.",

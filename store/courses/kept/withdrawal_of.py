@@ -21,6 +21,7 @@ from store.courses.food.water_since import WaterSince, water_since
 from store.courses.food.withdrawal_due import LOCAL_LAW, barred
 from store.courses.kept.given_agents import AgentGiven, agents_given
 from store.courses.kept.water_daily import daily_temperatures
+from store.courses.kept.written_withdrawal import Written, written_withdrawals
 from store.facts.withdrawal import Bar
 from store.text import day_said
 
@@ -61,7 +62,8 @@ class PondWithdrawal:
     """How a pond stands: of all its agents the longest period counts.
 
     `agents` are those whose period runs, or of which no day is known, longest first, then those
-    that are over. `says` is the answer in one sentence, `asks` a question that is still open.
+    that are over. `written` are withdrawals that were written down beside the courses, the latest
+    end first. `says` is the answer in one sentence, `asks` a question that is still open.
     """
 
     card: PondCard
@@ -75,6 +77,7 @@ class PondWithdrawal:
     says: str
     asks: str
     remarks: tuple[str, ...]
+    written: tuple[Written, ...] = ()
 
     @property
     def use(self) -> Use:
@@ -110,7 +113,9 @@ def withdrawal_of(book: Book, pond: UUID, now: datetime) -> PondWithdrawal:
         No such pond.
     """
     today = book.today(now)
-    return _of(book, card(book, pond), agents_given(book, today, pond).get(pond, ()), today)
+    given = agents_given(book, today, pond).get(pond, ())
+    written = written_withdrawals(book, pond).get(pond, ())
+    return _of(book, card(book, pond), given, written, today)
 
 
 def withdrawals(book: Book, now: datetime) -> tuple[PondWithdrawal, ...]:
@@ -126,15 +131,17 @@ def withdrawals(book: Book, now: datetime) -> tuple[PondWithdrawal, ...]:
     Returns
     -------
     tuple of PondWithdrawal
-        Of ponds that stand in the book and were ever treated: those that were never asked about,
-        then those without a day, then by the day on which they are free, the latest first.
+        Of ponds that stand in the book and were ever treated or written of: those that were never
+        asked about, then those without a day, then by the day on which they are free, the latest
+        first.
     """
     today = book.today(now)
     found = []
-    for pond, given in agents_given(book, today).items():
+    given, written = agents_given(book, today), written_withdrawals(book)
+    for pond in dict.fromkeys([*given, *written]):
         place = card(book, pond)
         if not place.struck and place.pond.use != "ornamental":
-            one = _of(book, place, given, today)
+            one = _of(book, place, given.get(pond, ()), written.get(pond, ()), today)
             if one.runs or one.state == "asked":
                 found.append(one)
     return tuple(
@@ -150,7 +157,13 @@ def withdrawals(book: Book, now: datetime) -> tuple[PondWithdrawal, ...]:
     )
 
 
-def _of(book: Book, place: PondCard, given: tuple[AgentGiven, ...], today: date) -> PondWithdrawal:
+def _of(
+    book: Book,
+    place: PondCard,
+    given: tuple[AgentGiven, ...],
+    written: tuple[Written, ...],
+    today: date,
+) -> PondWithdrawal:
     use = place.pond.use
     daily: Mapping[date, float] = {}
     if given and use == "food":
@@ -163,20 +176,25 @@ def _of(book: Book, place: PondCard, given: tuple[AgentGiven, ...], today: date)
     )
     bars = barred(one.agent for one in given)
     open_ = [one for one in shown if not one.over]
+    runs = [one for one in written if one.runs(today)]
+    free = [*(one.late for one in open_), *(one.free_from for one in runs)]
     state: State = (
         "ornamental" if use == "ornamental"
-        else "nothing given" if not given
+        else "nothing given" if not given and not written
         else "barred" if bars and use == "food"
         else "asked" if use == "not asked"
-        else "over" if not open_
-        else "no day" if any(one.late is None for one in open_)
+        else "over" if not free
+        else "no day" if any(one is None for one in free)
         else "running"
     )  # fmt: skip
-    left = _left(book, place.pond.id, open_) if use == "food" else ()
+    since = [*(one.given.first_day for one in open_), *(one.on_day for one in runs)]
+    left = _left(book, place.pond.id, since) if use == "food" else ()
     late = early = None
     if state == "running":
-        late = max(one.late for one in open_ if one.late is not None)
-        early = max((one.early for one in open_ if one.early is not None), default=late)
+        late = max(one for one in free if one is not None)
+        ends = [one.free_from for one in runs if one.free_from is not None]
+        earlies = [one.early for one in open_ if one.early is not None]
+        early = max([*(earlies or [one.late for one in open_ if one.late]), *ends])
     return PondWithdrawal(
         card=place,
         today=today,
@@ -188,7 +206,12 @@ def _of(book: Book, place: PondCard, given: tuple[AgentGiven, ...], today: date)
         early=min(early, late) if early is not None and late is not None else early,
         says=_says(state, bars, late),
         asks=_ASKS if use == "not asked" else "",
-        remarks=(*left, *_remarks(state, sum(one.still_due for one in given), bars)),
+        remarks=(
+            *left,
+            *(one.said for one in runs if state != "ornamental"),
+            *_remarks(state, sum(one.still_due for one in given), bars, reckoned=bool(open_)),
+        ),
+        written=written,
     )
 
 
@@ -216,11 +239,11 @@ def _agent(
     return AgentWithdrawal(given, wanted, found, water, late, early, over, drawn)
 
 
-def _left(book: Book, pond: UUID, open_: list[AgentWithdrawal]) -> tuple[str, ...]:
+def _left(book: Book, pond: UUID, begun: list[date]) -> tuple[str, ...]:
     """Fish that left the pond since the first dose of what still runs: somebody has them."""
-    if not open_:
+    if not begun:
         return ()
-    since = min(one.given.first_day for one in open_)
+    since = min(begun)
     days = sorted(
         {
             one.on_day
@@ -256,12 +279,14 @@ def _says(state: State, bars: tuple[Bar, ...], late: date | None) -> str:
     return "Nothing was given under a course in this book."
 
 
-def _remarks(state: State, due: int, bars: tuple[Bar, ...]) -> tuple[str, ...]:
+def _remarks(
+    state: State, due: int, bars: tuple[Bar, ...], *, reckoned: bool
+) -> tuple[str, ...]:  # fmt: skip
     found = []
     if due and state not in ("barred", "ornamental"):
         doses = "1 dose is" if due == 1 else f"{due} doses are"
         found.append(f"{doses} still to come, and each begins the count again.")
-    if state == "running":
+    if state == "running" and reckoned:
         found.append("Not before this day, if the water is as expected: look again before sale.")
     if state == "ornamental":
         found.append("Where they are sold or given to people who eat fish, that protection ends.")

@@ -40,6 +40,7 @@ from store.exchange.named.day_roles import with_days_of
 from store.exchange.named.planning import Preview, plan_of, refuse, save_plan, sheet_of
 from store.exchange.named.ponds_asked import PondsAsked, Whose
 from store.exchange.plain.planned import Done, Gathering
+from store.text import day_said
 
 __all__ = ["GIVEN", "WITHHELD", "PlannedGiven", "look_at_medicines", "save_medicines"]
 
@@ -69,14 +70,16 @@ class PlannedGiven:
     @property
     def words(self) -> str:
         """In one line, as a person looks it over before it is saved."""
-        until = "" if self.given.until is None else f"; not for eating until {self.given.until}"
-        return f"{self.called}, {self.given.on_day}: {self.given.words}{until}"
+        end = self.given.until
+        until = "" if end is None else f"; not for eating until {day_said(end)}"
+        return f"{self.called}, {day_said(self.given.on_day)}: {self.given.words}{until}"
 
     @property
     def withheld_note(self) -> str:
         """Why its fish are not for eating."""
         batch = f", batch {self.given.batch}" if self.given.batch else ""
-        return f"{self.given.product}{batch}, given on {self.given.on_day}, as written"
+        day = day_said(self.given.on_day)
+        return f"{self.given.product}{batch}, given on {day}, as written in a medicine book"
 
 
 def look_at_medicines(
