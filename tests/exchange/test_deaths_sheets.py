@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
+import openpyxl
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -242,6 +244,39 @@ def test_what_is_no_mortality_book(sqlite_book: Book, act: Act, tmp_path: Path) 
                  "date,dead,number\n2025-02-01,7,7\n"):  # fmt: skip
         with pytest.raises(BadInput):
             read_deaths(sheet(tmp_path, text), sqlite_book, NOW, pond="P-1")
+
+
+def test_however_a_good_file_is_written_it_gives_the_same(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond", "Lower pond")
+    text = LONG.replace("heron?", "Löffler“?")
+    said = Said({"blank": "none"})
+
+    def told(path: Path) -> list[tuple[int, object]]:
+        return [
+            (one.line, one.deaths) for one in read_deaths(path, sqlite_book, NOW, said=said).items
+        ]
+
+    plainly = told(sheet(tmp_path, text))
+    assert len(plainly) == 4
+    for name, encoding, separator in (
+        ("a.csv", "utf-16", "\t"), ("b.csv", "utf-8-sig", ";"), ("c.txt", "utf-8", "|"),
+    ):  # fmt: skip
+        other = sheet(tmp_path, text.replace(";", separator), name, encoding)
+        assert told(other) == plainly
+    book = openpyxl.Workbook()
+    cells: Any = book.active
+    for row in text.split("\n"):
+        cells.append([_as_number(cell) for cell in row.split(";")])
+    book.save(tmp_path / "d.xlsx")
+    assert told(tmp_path / "d.xlsx") == plainly
+
+
+def _as_number(cell: str) -> str | int | datetime | None:
+    if cell.count("/") == 2 and cell[0].isdigit():
+        return datetime(*reversed([int(part) for part in cell.split("/")]))  # type: ignore[arg-type]  # noqa: DTZ001
+    return int(cell) if cell.isdigit() else cell or None
 
 
 @settings(max_examples=25)

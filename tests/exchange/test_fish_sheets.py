@@ -257,6 +257,27 @@ def test_rows_without_fish_carried_cells_and_two_measures(
     assert plan.items[0].exam.at == datetime(2025, 5, 2, 11, tzinfo=UTC)
 
 
+def test_a_form_of_one_visit_says_day_pond_and_examiner_above(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond", "Lower pond")
+    text = (
+        "Date,02/05/2025,,Pond:,Upper pond\nExaminer: Ada Marsh,,Purpose: losses,Mag,100x\n,\n"
+        "Fish,Length cm,Site,Parasite,Amount\n1,42,Skin,Gyro,++\n,,Skin,Costia,present\n"
+    )
+    path = sheet(tmp_path, text)
+    assert asked(sqlite_book, path) == ["order", "blank:fish"]
+    said = Said({"order": "dmy", "blank": "same"})
+    (item,) = read_fish(path, sqlite_book, NOW, said=said).items
+    assert (item.exam.at.month, item.exam.examiner, item.exam.purpose) == (5, "Ada Marsh", "losses")
+    assert item.exam.fish[0].preparations == (
+        Prep("skin scrape", "", 100, found=(Found("skin_flukes", score=2), Found("costia"))),
+    )  # fmt: skip
+    # A pond that a person names goes before the one above the headings.
+    (other,) = read_fish(path, sqlite_book, NOW, said=said, pond="P-2").items
+    assert other.pond != item.pond
+
+
 @pytest.mark.parametrize(
     ("row", "reason"),
     [

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from store.errors import BadInput
+from store.exchange.columns.above import facts_above
 from store.exchange.columns.dates import DayCell, Order, YearRun, day_cell, order_of, resolved
 from store.exchange.columns.layout import LeftOut
 from store.exchange.columns.lines import order_said
@@ -30,6 +31,7 @@ from store.exchange.columns.named_columns import (
     columns_under,
     header_place,
     meaning_of,
+    words_of,
 )
 from store.exchange.columns.named_rows import NamedRow, Sorting
 from store.exchange.columns.question import Answer, Question
@@ -67,14 +69,18 @@ class NamedSheet:
     told: tuple[str, ...]
     questions: tuple[Question, ...]
     years: YearRun = field(default_factory=lambda: YearRun(None), compare=False)
+    stated: Mapping[str, str] = field(default_factory=dict)
+    """What a line above the headings says of every row, by role, where there is no column."""
 
     def columns_of(self, role: str) -> tuple[NamedColumn, ...]:
         """The columns that mean it."""
         return tuple(one for one in self.columns if one.meaning == role)
 
     def has(self, *roles: str) -> bool:
-        """Whether the sheet has a column of one of these roles."""
-        return any(one.meaning in roles for one in self.columns)
+        """Whether the sheet has a column of one of these roles, or states it for all rows."""
+        return any(one.meaning in roles for one in self.columns) or any(
+            role in self.stated for role in roles
+        )
 
     @property
     def source(self) -> str:
@@ -138,17 +144,24 @@ def look_at(file: SheetFile, grid: Grid, kind: SheetKind, said: Said, today: dat
     """
     place = header_place(grid, kind, said)
     header = grid.rows[place]
-    columns, united = columns_under(grid, place, kind, said)
+    words = {word: role for word, role in words_of(kind).items() if role in kind.above}
+    stated: Mapping[str, str] = facts_above([row.cells for row in grid.rows[:place]], words)
+    columns, united = columns_under(grid, place, kind, said, stated)
+    there = {one.meaning for one in columns}
+    stated = {role: text for role, text in stated.items() if role not in there}
     start = place + 1 + united
     head = grid.rows[:start]
-    found = Sorting(grid, kind, columns, said, header, loose=file.workbook)
+    found = Sorting(grid, kind, columns, said, header, stated, loose=file.workbook)
     found.sort(grid.rows[:place], grid.rows[start:])
-    stated = order_said(tuple(cell for row in head for cell in row.cells))
-    days = _days(found.rows)
-    order = order_of(days, said.get("order") or stated)
+    by_heading = order_said(tuple(cell for row in head for cell in row.cells))
+    days = _days(found.rows, stated.get("date", ""))
+    order = order_of(days, said.get("order") or by_heading)
     told = [order.told] if order.told else []
-    if stated and not said.get("order"):
-        told.append(f"A heading says that days are written as {stated}.")
+    if by_heading and not said.get("order"):
+        told.append(f"A heading says that days are written as {by_heading}.")
+    if stated:
+        above = ", ".join(f"{kind.label(role)} “{plain(one):.40}”" for role, one in stated.items())
+        told.append(f"Taken for every row from above the headings: {above}.")
     questions = [] if order.question is None else [order.question]
     questions += _years(days, said, order.order, head, today)
     questions += found.blanks()
@@ -156,12 +169,15 @@ def look_at(file: SheetFile, grid: Grid, kind: SheetKind, said: Said, today: dat
     return NamedSheet(
         file, grid, kind, said, tuple(head), header, columns, tuple(found.rows),
         tuple(found.astray), tuple(found.left_out), order.order, tuple(told), tuple(questions),
-        YearRun(int(year) if year.isdigit() else None),
+        YearRun(int(year) if year.isdigit() else None), stated,
     )  # fmt: skip
 
 
-def _days(rows: Sequence[NamedRow]) -> list[DayCell]:
+def _days(rows: Sequence[NamedRow], stated: str) -> list[DayCell]:
     found = []
+    if stated:
+        with suppress(BadInput):
+            found.append(day_cell(stated))
     for row in rows:
         for one in row.columns:
             if one.meaning == "date" and (cell := row.raw.cell(one.place).strip()):

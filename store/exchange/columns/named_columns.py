@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -16,6 +16,8 @@ from store.text import plain
 
 IGNORE = "ignore"
 _SEARCHED_LINES = 200
+_ROWS_UNDER = 3
+"""So many rows of data under a line of headings say that it is the one."""
 _KEY = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 _BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 
@@ -40,7 +42,8 @@ class SheetKind:
     """A kind of sheet: its name in the book, the roles of its columns, those it cannot do without.
 
     `extra` tells what a heading means that no role knows (a column for every parasite); such
-    columns may come more than once. `once` names answers that hold for one file alone.
+    columns may come more than once. `once` names answers that hold for one file alone, `above` the
+    roles that a line above the headings may state for every row.
     """
 
     name: str
@@ -48,6 +51,7 @@ class SheetKind:
     needed: tuple[str, ...] = ()
     extra: Callable[[str], str] | None = None
     once: frozenset[str] = frozenset()
+    above: frozenset[str] = frozenset()
 
     def label(self, role: str) -> str:
         """How a person calls a role."""
@@ -123,7 +127,7 @@ def meaning_of(title: str, kind: SheetKind) -> tuple[str, str]:
     text = " ".join(ORDER_SAID.sub(" ", plain(title, lines=True)).split())
     if not text or len(text) > 60:
         return "", ""
-    words = _words(kind)
+    words = words_of(kind)
     bracket = _BRACKETS.search(text)
     inside = bracket[1].strip() if bracket is not None else ""
     bare = " ".join(_BRACKETS.sub(" ", text).split())
@@ -145,12 +149,19 @@ def _unit(text: str, role: Role) -> str:
     return next((unit for unit in role.units if same(unit) == folded), "")
 
 
-def _words(kind: SheetKind) -> dict[str, str]:
+def words_of(kind: SheetKind) -> dict[str, str]:
+    """Every heading that a kind of sheet knows, folded by `same`, to its role.
+
+    Parameters
+    ----------
+    kind
+        The roles.
+    """
     return {same(word): name for name, role in kind.roles.items() for word in (name, *role.words)}
 
 
 def columns_under(
-    grid: Grid, place: int, kind: SheetKind, said: Said
+    grid: Grid, place: int, kind: SheetKind, said: Said, stated: Collection[str] = ()
 ) -> tuple[tuple[NamedColumn, ...], bool]:
     """The columns under a line of headings, and whether a line of units follows it.
 
@@ -164,6 +175,8 @@ def columns_under(
         The roles.
     said
         What a person said.
+    stated
+        Roles that need no column, as a line above the headings states them.
 
     Raises
     ------
@@ -176,10 +189,11 @@ def columns_under(
     start = place + 1
     united = _units_below(rows[start], columns, kind) if start < len(rows) else []
     columns = united or columns
-    if not any(one.meaning == "date" for one in columns) and "date" in kind.roles:
+    dated = "date" in stated or any(one.meaning == "date" for one in columns)
+    if not dated and "date" in kind.roles:
         columns = _day_by_cells(columns, rows[start + bool(united) :])
     _once(columns, kind)
-    _needed(columns, kind)
+    _needed(columns, kind, stated)
     return tuple(columns), bool(united)
 
 
@@ -249,15 +263,16 @@ def header_place(grid: Grid, kind: SheetKind, said: Said) -> int:
             "was brought in.",
             field="header_line",
         )
-    best, at = 1, -1
+    best, at, rows = 1, -1, 0
     for place, row in enumerate(grid.rows[:_SEARCHED_LINES]):
         if has_data(row):
+            rows += at >= 0
+            if rows >= _ROWS_UNDER:
+                break
             continue
         known = known_in(row, kind, said)
         if known > best:
-            best, at = known, place
-        elif at >= 0 and known < 2:
-            break
+            best, at, rows = known, place, 0
     if at < 0:
         raise BadInput(
             f"No line of the file has headings that {kind.name} are known by; nothing was brought "
@@ -268,7 +283,7 @@ def header_place(grid: Grid, kind: SheetKind, said: Said) -> int:
 
 
 def known_in(row: RawRow, kind: SheetKind, said: Said) -> int:
-    """How many cells of a row would do as headings.
+    """How many cells of a row would do as headings; none where no role is named among them.
 
     Parameters
     ----------
@@ -279,11 +294,11 @@ def known_in(row: RawRow, kind: SheetKind, said: Said) -> int:
     said
         What a person said of headings.
     """
-    return sum(
-        bool(meaning_of(cell, kind)[0] or said.column(cell, -1))
-        for cell in row.cells
-        if cell.strip()
-    )
+    meant = [
+        meaning_of(cell, kind)[0] or said.column(cell, -1) for cell in row.cells if cell.strip()
+    ]
+    # A row of words may name parasites and ponds as well; it does not name a column of fish.
+    return sum(map(bool, meant)) if any(one in kind.roles for one in meant) else 0
 
 
 def _units_below(row: RawRow, columns: Sequence[NamedColumn], kind: SheetKind) -> list[NamedColumn]:
@@ -328,8 +343,8 @@ def _once(columns: Sequence[NamedColumn], kind: SheetKind) -> None:
             )
 
 
-def _needed(columns: Sequence[NamedColumn], kind: SheetKind) -> None:
-    there = {one.meaning for one in columns}
+def _needed(columns: Sequence[NamedColumn], kind: SheetKind, stated: Collection[str]) -> None:
+    there = {*stated, *(one.meaning for one in columns)}
     missing = [kind.label(role) for role in kind.needed if role not in there]
     if missing:
         raise BadInput(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from store.exchange.columns.layout import LeftOut
 from store.exchange.columns.lines import DITTO, TOTAL, has_data, is_day, line_text
@@ -26,6 +26,8 @@ class NamedRow:
     """The nearest line above it that holds one cell of words; it may name a pond."""
     titled: int = 0
     """The line of `under` where it stands below the headings."""
+    stated: Mapping[str, str] = field(default_factory=dict)
+    """What a line above the headings says of every row, by role, where there is no column."""
 
     @property
     def line(self) -> int:
@@ -37,9 +39,9 @@ class NamedRow:
         return self.filled.get(column.place, self.raw.cell(column.place).strip())
 
     def text(self, role: str) -> str:
-        """The cells of a role in one text; empty where there is no such column."""
+        """The cells of a role in one text, or what is stated above; else empty."""
         held = [self.cell(one) for one in self.columns if one.meaning == role]
-        return "; ".join(cell for cell in held if cell)
+        return "; ".join(cell for cell in held if cell) or self.stated.get(role, "")
 
     def own(self, role: str) -> str:
         """As `text`, without what is carried from the row above."""
@@ -52,10 +54,10 @@ class Sorting:
 
     def __init__(
         self, grid: Grid, kind: SheetKind, columns: tuple[NamedColumn, ...], said: Said,
-        header: RawRow, *, loose: bool,
+        header: RawRow, stated: Mapping[str, str], *, loose: bool,
     ) -> None:  # fmt: skip
         self.grid, self.kind, self.columns, self.said = grid, kind, columns, said
-        self.header, self.loose = header, loose
+        self.header, self.stated, self.loose = header, stated, loose
         self.rows: list[NamedRow] = []
         self.astray: list[tuple[RawRow, str]] = []
         self.left_out: list[LeftOut] = []
@@ -96,7 +98,7 @@ class Sorting:
                 self.astray.append((row, reason))
             else:
                 filled = self._fill(row)
-                self.rows.append(NamedRow(row, filled, self.columns, under, titled))
+                self.rows.append(NamedRow(row, filled, self.columns, under, titled, self.stated))
 
     def _leave(self, row: RawRow, why: str) -> None:
         self.left_out.append(LeftOut(row.line, why, line_text(row)))

@@ -94,7 +94,8 @@ def deaths_kind(ponds: PondNames) -> SheetKind:
         except (NotFound, BadInput):
             return ""
 
-    return SheetKind(KIND, _ROLES, ("date",), extra, frozenset({"total", "others"}))
+    once, above = frozenset({"total", "others"}), frozenset({*WHOSE, "species"})
+    return SheetKind(KIND, _ROLES, ("date",), extra, once, above)
 
 
 def counted_columns(sheet: NamedSheet) -> tuple[NamedColumn, ...]:

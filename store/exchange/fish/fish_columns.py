@@ -86,8 +86,11 @@ def _extra(title: str) -> str:
     return f"{SLIDE}{site[0]}" + (f", {site[1]}" if site[1] else "")
 
 
+_ABOVE = frozenset({
+    *WHOSE, *DAY, "examiner", "purpose", "species", "magnification", "fields"
+})  # fmt: skip
 FISH = SheetKind(
-    KIND, _ROLES, ("date",), _extra, frozenset({"examiner", "purpose", "weight"})
+    KIND, _ROLES, ("date",), _extra, frozenset({"examiner", "purpose", "weight"}), _ABOVE
 )  # fmt: skip
 
 

@@ -70,6 +70,8 @@ class RowPonds:
         return self._known[texts]
 
     def _named(self, row: NamedRow, code: str, pond: str, client: str) -> UUID | None:
+        if self.given is not None and not any(map(row.own, _ROLES)) and row.stated:
+            return self.given  # a person's say goes before a line above the headings
         by_code = self.names.one(code) if code else None
         if pond:
             try:
