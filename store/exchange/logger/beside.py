@@ -26,7 +26,7 @@ from store.exchange.logger.keep import instant_of
 from store.exchange.logger.left import NO_TIME, REASONS, WORDS
 from store.exchange.logger.notes import row_pieces
 from store.exchange.logger.pieces import open_source
-from store.exchange.logger.read import Tell, refused_row, row_said
+from store.exchange.logger.read import Progress, Tell, refused_row, row_said
 from store.exchange.logger.rows import careful_row
 from store.exchange.logger.spool import Spool
 from store.exchange.plain.planned import LINE, REASON, Done, same
@@ -79,7 +79,7 @@ def save_and_list(
         Nothing was saved, and no new file stands beside.
     """
     # Beside the file first: if that cannot be written, nothing is in the book without its rest.
-    beside = write_beside(planned)
+    beside = write_beside(planned, progress)
     try:
         return save_logger(book, act, planned, progress), beside
     except BaseException:
@@ -87,13 +87,15 @@ def save_and_list(
         raise
 
 
-def write_beside(planned: LoggerPlan) -> Beside:
+def write_beside(planned: LoggerPlan, progress: Tell | None = None) -> Beside:
     """Write refused rows, and the list of what was left out or doubted, beside the file.
 
     Parameters
     ----------
     planned
         From `read_logger`.
+    progress
+        Is called after every piece; what it raises stops the work.
 
     Returns
     -------
@@ -110,8 +112,8 @@ def write_beside(planned: LoggerPlan) -> Beside:
     wanted = [
         (kind, lines)
         for kind, n, lines in (
-            ("refused", planned.tally.refused.n, _refused_lines(planned)),
-            ("left-out", planned.tally.listed.n, _left_lines(planned)),
+            ("refused", planned.tally.refused.n, _refused_lines(planned, progress)),
+            ("left-out", planned.tally.listed.n, _left_lines(planned, progress)),
         )
         if n
     ]
@@ -172,7 +174,7 @@ def _same(one: Path, other: Path) -> bool:
     return True
 
 
-def _refused_lines(planned: LoggerPlan) -> Iterator[str]:
+def _refused_lines(planned: LoggerPlan, tell: Tell | None) -> Iterator[str]:
     header = planned.plan.header
     keep = [at for at, title in enumerate(header) if same(title) not in ("", same(REASON), LINE)]
     # As many blank headings as the longest of the rows has cells more.
@@ -181,7 +183,7 @@ def _refused_lines(planned: LoggerPlan) -> Iterator[str]:
 
     def rows() -> Iterator[Sequence[str]]:
         yield [LINE, REASON, *(header[at] for at in keep), *[""] * max(more, 0)]
-        for found, line in _with_rows(planned, planned.tally.refused):
+        for found, line in _with_rows(planned, planned.tally.refused, tell):
             read = careful_row(line, planned.how)
             reason = "" if read is None else read.refused
             one = refused_row(int(found["at"]), reason, line, planned.how)
@@ -190,12 +192,12 @@ def _refused_lines(planned: LoggerPlan) -> Iterator[str]:
     yield from _as_lines(rows(), planned.plan.separator)
 
 
-def _left_lines(planned: LoggerPlan) -> Iterator[str]:
+def _left_lines(planned: LoggerPlan, tell: Tell | None) -> Iterator[str]:
     columns = [PARAMETERS[one.parameter] for one in planned.how.roles.columns]
 
     def rows() -> Iterator[Sequence[str]]:
         yield _HEADER
-        for found, line in _with_rows(planned, planned.tally.listed):
+        for found, line in _with_rows(planned, planned.tally.listed, tell):
             reason, when, value = REASONS[found["reason"]], int(found["when"]), found["value"]
             at = "" if when == NO_TIME else f"{instant_of(when):%Y-%m-%d %H:%M:%S}"
             said = ""
@@ -227,12 +229,12 @@ def _as_lines(rows: Iterable[Sequence[str]], separator: str) -> Iterator[str]:
     yield text.getvalue()
 
 
-def _with_rows(planned: LoggerPlan, spool: Spool) -> Iterator[tuple[Any, bytes]]:
+def _with_rows(planned: LoggerPlan, spool: Spool, tell: Tell | None) -> Iterator[tuple[Any, bytes]]:
     """Every row of a spool by its line, with that row as it stands in the file."""
     if not spool.n:
         return
     blocks = spool.in_order()
-    block, place = next(blocks), 0
+    block, place, done = next(blocks), 0, 0
     for piece, lines in row_pieces(planned.source, planned.how):
         if not len(lines):
             continue
@@ -243,6 +245,9 @@ def _with_rows(planned: LoggerPlan, spool: Spool) -> Iterator[tuple[Any, bytes]]
             for one, row in zip(block[place:upto], rows.tolist(), strict=True):
                 start = int(ends[row - 1]) + 1 if row else 0
                 yield one, piece.data[start : int(ends[row])]
+                done += 1
+                if tell is not None and not done % _AT_ONCE:
+                    tell(Progress("listing", done, spool.n, done))
             place = upto
             if place < len(block):
                 break

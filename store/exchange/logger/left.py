@@ -116,8 +116,11 @@ class Tally:
         if number <= 0:
             return
         self.n[reason] = self.n.get(reason, 0) + number
+        known = self.first.get(reason, [])
+        if len(known) >= LISTED and min(lines) > known[-1].line:
+            return
         found = [First(line, text) for line, text in zip(lines, texts, strict=True)]
-        both = dict.fromkeys((*self.first.get(reason, ()), *found))
+        both = dict.fromkeys((*known, *found))
         self.first[reason] = sorted(both, key=lambda one: one.line)[:LISTED]
 
     def keep(

@@ -25,6 +25,7 @@ from store.water.parameters import PARAMETERS
 
 MOST_REFUSED = 1_000
 """So many refused rows are held in memory to be shown; all of them go into the file."""
+_TELL_EVERY = 5_000
 # What probes and programs send when nothing was measured, in the unit of the file.
 _NEVER = np.array([-127.0, -196.6, -999.0, -999.9, -9999.0, -9999.9, -99999.0, -6999.0, -7999.0])
 _SELDOM = np.array([999.0, 999.9, 9999.0, 99999.0])
@@ -37,7 +38,7 @@ class Progress:
     """How far long work has come."""
 
     stage: str
-    """`reading`, `ordering` or `saving`."""
+    """`reading`, `ordering`, `listing` or `saving`."""
     done: int
     whole: int
     """Bytes of the file while it is read, else values."""
@@ -68,6 +69,7 @@ class Reading:
     level: dict[int, tuple[int, float]] = field(default_factory=dict)
     """How many numbers of a column were no sentinels, and their sum [stored unit]."""
     descends: bool = False
+    _odd_lines: dict[str, list[int]] = field(default_factory=dict)
     _before_at: int | None = None
     _before_values: Floats | None = None
 
@@ -87,12 +89,12 @@ class Reading:
         """
         self.spools = [Spool() for _ in self.how.roles.columns]
         for piece, lines in row_pieces(self.source, self.how, piece_bytes):
-            self._take(piece, lines, careful=careful)
+            self._take(piece, lines, tell, careful=careful)
             if tell is not None:
                 done = min(piece.done_bytes, self.source.size_bytes)
                 tell(Progress("reading", done, self.source.size_bytes, self.rows_read))
 
-    def _take(self, piece: Piece, lines: Ints, *, careful: bool) -> None:
+    def _take(self, piece: Piece, lines: Ints, tell: Tell | None, *, careful: bool) -> None:
         if not piece.data:
             return
         cut = fast_rows(piece.data, lines, self.how)
@@ -102,10 +104,18 @@ class Reading:
             cut.rows.marked[:] = False
         keep = np.ones(len(cut.odd), np.bool_)
         filled = len(cut.odd)
-        for row in np.flatnonzero(cut.odd):
+        for number, row in enumerate(np.flatnonzero(cut.odd), start=1):
+            if tell is not None and not number % _TELL_EVERY:
+                # A piece of nothing but odd rows takes seconds.
+                done = piece.done_bytes - len(piece.data) + int(cut.starts[row])
+                size = self.source.size_bytes
+                tell(Progress("reading", min(max(done, 0), size), size, self.rows_read + int(row)))
             kept = self._carefully(piece.data, cut, int(row))
             keep[row] = bool(kept)
             filled -= kept is None
+        for reason, numbers in self._odd_lines.items():
+            self.tally.keep(reason, numbers)
+        self._odd_lines.clear()
         self.rows_read += filled
         index = np.flatnonzero(keep)
         self._resolve(piece.data, cut, index)
@@ -123,7 +133,7 @@ class Reading:
                 return False
         if read.event:
             self.tally.add("event", 1, [number], [_text(line)])
-            self.tally.keep("event", number)
+            self._odd_lines.setdefault("event", []).append(number)
             return False
         rows = cut.rows
         rows.wall_ms[row], rows.offset_min[row] = read.wall_ms, read.offset_min
@@ -133,7 +143,7 @@ class Reading:
 
     def _refuse(self, number: int, line: bytes, reason: str) -> None:
         self.tally.add("refused", 1, [number], [reason])
-        self.tally.keep("refused", number)
+        self._odd_lines.setdefault("refused", []).append(number)
         if len(self.refused) >= MOST_REFUSED:
             return
         self.refused.append(refused_row(number, reason, line, self.how))
