@@ -368,8 +368,11 @@ class _Reader:
             return one
         if one.day != self.message.written_on:
             return one
-        why = f"{one.when_why} It names no hour: that of the message is proposed."
-        return replace(one, clock=at, clock_how="message", when_why=why.strip())
+        if one.day_how == "message":
+            why = "It names no day and no hour: those of the message."
+        else:
+            why = f"{one.when_why} It names no hour: that of the message is proposed.".strip()
+        return replace(one, clock=at, clock_how="message", when_why=why)
 
 
 def _less(how: How) -> How:
