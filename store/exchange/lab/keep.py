@@ -44,7 +44,7 @@ class Saving:
         self._items = items
         self._fresh: dict[int, Planned] | None = None
         self._keys: dict[int, UUID] = {}
-        self._order: list[Planned] = []
+        self._place: dict[int, int] = {}
 
     def add(self, writing: Writing, item: Planned, file: UUID) -> bool:
         """Save one result.
@@ -69,12 +69,12 @@ class Saving:
                 _samples(writing.connection),
                 writing.book.today(writing.act.at),
             )
-            self._order = list(settled.planned)
+            self._place = {id(one.result): at for at, one in enumerate(settled.planned)}
             self._fresh = {id(one.result): one for one in settled.planned}
         fresh = self._fresh.get(id(item.result))
         if fresh is None:
             return False
-        self._keys[self._order.index(fresh)] = self._save(writing, fresh)
+        self._keys[self._place[id(item.result)]] = self._save(writing, fresh)
         return True
 
     def _save(self, writing: Writing, one: Planned) -> UUID:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import NamedTuple
 
 from store.text import plain
@@ -35,6 +36,7 @@ class ReportNumber(NamedTuple):
         return number_folded(self.number)
 
 
+@lru_cache(maxsize=20_000)
 def report_number(text: str, version: str = "") -> ReportNumber:
     """The number of a report and its version, out of one cell or two.
 
@@ -71,6 +73,7 @@ def report_number(text: str, version: str = "") -> ReportNumber:
     return ReportNumber(shown, max(said, 1))
 
 
+@lru_cache(maxsize=20_000)
 def number_folded(text: str) -> str:
     """A number or label as it is compared: its letters and figures, whatever parts them.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -11,7 +11,6 @@ from uuid import UUID
 from store.book.act import Act
 from store.book.book import Book
 from store.errors import BadInput, NotFound
-from store.exams.specimens import LabSample
 from store.exchange.columns.above import facts_above
 from store.exchange.columns.named import NamedSheet, SheetKind, look_at
 from store.exchange.columns.said import Said
@@ -20,7 +19,7 @@ from store.exchange.lab.heads import headings, one_question_of_blanks, with_resu
 from store.exchange.lab.keep import Saving, all_samples
 from store.exchange.lab.resistance import Resistance, without_resistance
 from store.exchange.lab.rows import Result, ResultRows
-from store.exchange.lab.settled import Planned, awaited_for, settle
+from store.exchange.lab.settled import Planned, Samples, awaited_for, settle
 from store.exchange.lab.sheet_kind import DAYS, LONG
 from store.exchange.lab.told import told_of
 from store.exchange.lab.with_resistance import with_resistance
@@ -111,7 +110,7 @@ def look_at_lab(
         gathering.refuse(raw, reason)
     samples = all_samples(book)
     ponds = PondsAsked(book, found.said, pond)
-    placed = _placed(results, ponds, samples, gathering)
+    placed = _placed(results, ponds, Samples(samples), gathering)
     questions = (*found.questions, *reader.questions, *ponds.questions)
     if any(one.needed for one in questions):
         return Preview(found, fresh, questions, tuple(told), None, _names(file))
@@ -188,7 +187,7 @@ def _grids(file: SheetFile, said: Said, name: str | None) -> tuple[Grid, Resista
 def _placed(
     results: Iterable[Result],
     ponds: PondsAsked,
-    samples: Sequence[LabSample],
+    samples: Samples,
     gathering: Gathering,
 ) -> list[tuple[Result, UUID, str, str]]:
     """Each result with its pond, as far as that is known."""

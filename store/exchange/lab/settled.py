@@ -11,6 +11,7 @@ from store.exams.specimens import AMENDED, LabSample
 from store.exchange.lab.looked_for import words_folded
 from store.exchange.lab.report_number import number_folded, report_number
 from store.exchange.lab.rows import SHORT_NUMBER, Result
+from store.facts.hazards import hazards
 from store.text import day_said
 
 
@@ -46,7 +47,13 @@ class Planned:
 
     @property
     def how(self) -> str:
-        """What would be done with it, in words."""
+        """What would be done with it, in words; what opens a suspicion says so."""
+        hazard = hazards().get(self.result.hazard)
+        stop = hazard is not None and hazard.notifiable and self.result.result == "detected"
+        return f"{self._how}; STOP: notifiable, its suspicion opens" if stop else self._how
+
+    @property
+    def _how(self) -> str:
         if self.answers is not None:
             one = self.answers
             return f"the result of “{one.label}”, awaited since {day_said(one.taken_on)}"
@@ -67,9 +74,36 @@ class Settled:
     refused: tuple[tuple[Result, str], ...]
 
 
-def awaited_for(
-    result: Result, samples: Iterable[LabSample], *, here: bool = False
-) -> list[LabSample]:
+class Samples:
+    """The samples of a book, found by what is written on them and by their reports.
+
+    Parameters
+    ----------
+    samples
+        All of them, those struck through as well.
+    """
+
+    def __init__(self, samples: Iterable[LabSample]) -> None:
+        self._by_label: dict[str, list[LabSample]] = {}
+        self._by_report: dict[str, list[LabSample]] = {}
+        for one in samples:
+            self._by_label.setdefault(number_folded(one.label), []).append(one)
+            if one.report:
+                number = report_number(_report(one)).folded
+                self._by_report.setdefault(number, []).append(one)
+
+    def labelled(self, labels: Iterable[str]) -> list[LabSample]:
+        """The samples with one of these labels, folded."""
+        return [one for label in sorted(labels) for one in self._by_label.get(label, ())]
+
+    def reported(self, result: Result) -> list[LabSample]:
+        """The samples of the same report, of any version; without a number those of the label."""
+        if result.number.folded:
+            return self._by_report.get(result.number.folded, [])
+        return [one for one in self.labelled(_labels(result)) if not _report(one)]
+
+
+def awaited_for(result: Result, samples: Samples, pond: UUID | None = None) -> list[LabSample]:
     """The samples of the book that a result may be of, by what is written on them or its report.
 
     Parameters
@@ -78,8 +112,8 @@ def awaited_for(
         The result.
     samples
         Of the book; those struck through are passed over.
-    here
-        They are all of the pond that the result is of, so that a shorter label is enough.
+    pond
+        The pond that the result is of, where that is known: there a shorter label is enough.
 
     Returns
     -------
@@ -95,21 +129,14 @@ def awaited_for(
     whole = {number_folded(f"{result.case}-{result.sample}"),
              number_folded(f"{result.number.number}-{result.sample}")}  # fmt: skip
     wanted = {one for one in (own, *marks, *whole) if len(one.replace("-", "")) >= SHORT_NUMBER}
-    if here:
+    if pond is not None:
         wanted |= marks | (set() if own.isdigit() else {own})
     wanted.discard("")
-    report = result.number.folded
-    found = []
-    for one in samples:
-        if one.struck_at is not None:
-            continue
-        label = number_folded(one.label)
-        same_report = bool(report) and report_number(_report(one)).folded == report
-        if (one.result == "awaited" and label in wanted) or (
-            same_report and label in _labels(result)
-        ):
-            found.append(one)
-    return found
+    labels = _labels(result)
+    found = [one for one in samples.labelled(wanted) if one.result == "awaited"]
+    if result.number.folded:
+        found += [one for one in samples.reported(result) if number_folded(one.label) in labels]
+    return [one for one in found if one.struck_at is None and (pond is None or one.pond_id == pond)]
 
 
 def settle(
@@ -126,15 +153,13 @@ def settle(
     today
         The practice's calendar day.
     """
-    return _Settling(samples, today).all(results)
+    return _Settling(Samples(samples), today).all(results)
 
 
 class _Settling:
-    def __init__(self, samples: Sequence[LabSample], today: date) -> None:
+    def __init__(self, samples: Samples, today: date) -> None:
         self._today = today
-        self._samples: dict[UUID, list[LabSample]] = {}
-        for one in samples:
-            self._samples.setdefault(one.pond_id, []).append(one)
+        self._samples = samples
         self._taken: set[UUID] = set()
         self.planned: list[Planned] = []
         self.already = 0
@@ -154,7 +179,10 @@ class _Settling:
 
     def _one(self, one: Planned) -> str:
         result = one.result
-        known = [sample for sample in self._samples.get(one.pond, ()) if sample.result != "awaited"]
+        known = [
+            sample for sample in self._samples.reported(result)
+            if sample.pond_id == one.pond and sample.result != "awaited"
+        ]  # fmt: skip
         report = result.number.folded or str(result.reported_on)
         place = (one.pond, number_folded(result.label), report, result.key)
         before = self._here.get(place)
@@ -216,10 +244,21 @@ class _Settling:
 
     def _answer(self, one: Planned, place: tuple[UUID, str, str, str]) -> str:
         result = one.result
-        fits = [
-            each for each in awaited_for(result, self._samples.get(one.pond, ()), here=True)
-            if each.result == "awaited" and each.hazard in ("", result.hazard)
+        there = [
+            each for each in awaited_for(result, self._samples, one.pond)
+            if each.result == "awaited"
         ]  # fmt: skip
+        fits = [each for each in there if each.hazard in ("", result.hazard)]
+        if result.result == "awaited":
+            labelled = [
+                each for each in self._samples.labelled({place[1]})
+                if each.pond_id == one.pond and each.struck_at is None
+                and each.result == "awaited" and each.hazard in ("", result.hazard)
+            ]  # fmt: skip
+            if fits or labelled:
+                self.already += 1
+                return ""
+            return self._keep(one, place, None)
         open_ones = [each for each in fits if each.id not in self._taken]
         named = [each for each in open_ones if each.hazard and each.hazard == result.hazard]
         asked = [each for each in open_ones if _asks_for(each, result)]
@@ -230,25 +269,13 @@ class _Settling:
                 f"{len(chosen)} samples are awaited that it may be of: {labels}. Enter this "
                 "result by hand."
             )
-        if result.result == "awaited":
-            if fits or any(
-                each.struck_at is None and number_folded(each.label) == place[1]
-                and each.result == "awaited"
-                for each in self._samples.get(one.pond, ())
-            ):  # fmt: skip
-                self.already += 1
-                return ""
-            return self._keep(one, place, None)
         if chosen:
             last = max(filter(None, (chosen[0].taken_on, chosen[0].sent_on)))
             reason = self._keep(replace(one, answers=chosen[0]), place, last)
             if not reason:
                 self._taken.add(chosen[0].id)
             return reason
-        beside = fits or [
-            each for each in awaited_for(result, self._samples.get(one.pond, ()), here=True)
-            if each.result == "awaited"
-        ]  # fmt: skip
+        beside = fits or there
         return self._keep(replace(one, beside=beside[0] if beside else None), place, None)
 
     def _keep(
