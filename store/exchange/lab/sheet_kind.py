@@ -33,7 +33,9 @@ _ROLES = {
          "report type"), carried=True,
     ),
     "sample": Role(
-        ("sample number", "sample no", "sample id", "sample ref", "specimen", "specimen number",
+        ("sample number", "sample no", "sample id", "sample ref", "lab sample no",
+         "lab sample number", "lab sample id", "laboratory sample number", "specimen",
+         "specimen number",
          "specimen no", "specimen id", "tube", "tube no", "probe", "probennummer", "proben nr",
          "probe nr", "échantillon", "monster", "monsternummer", "muestra", "fish no",
          "fish number", "fish id"),
@@ -47,7 +49,8 @@ _ROLES = {
         carried=True, label="the sender's mark",
     ),
     "species": Role(
-        ("fish species", "fish", "animal", "host", "tierart", "fischart", "espèce", "diersoort",
+        ("fish species", "fish", "animal species", "animal", "host species", "host",
+         "tierart", "fischart", "espèce", "diersoort",
          "especie"), carried=True,
     ),
     "organ": Role(
@@ -63,7 +66,8 @@ _ROLES = {
         carried=True, many=True,
     ),
     "result": Role(
-        ("results", "finding", "findings", "outcome", "test result", "befund", "ergebnis",
+        ("results", "finding", "findings", "outcome", "test result", "result/finding", "befund",
+         "ergebnis",
          "ergebnisse", "résultat", "résultats", "resultaat", "uitslag", "resultado"),
     ),
     "verdict": Role(
@@ -73,8 +77,10 @@ _ROLES = {
     "ct": Role(("ct value", "ct-value", "ct wert", "cq", "cq value", "cp", "cp value"),
                label="Ct value"),
     "unit": Role(("units", "einheit", "unité", "eenheid")),
-    "method": Role(("technique", "methods", "test method", "procedure", "methode", "méthode"),
-                   carried=True),
+    "method": Role(
+        ("technique", "methods", "method/sop", "sop", "method used", "method code", "test method",
+         "procedure", "methode", "méthode"), carried=True,
+    ),
     "taken": Role(
         ("date taken", "taken on", "sampled", "sampled on", "date sampled", "sampling date",
          "sample date", "collected", "collected on", "date collected", "collection date",
