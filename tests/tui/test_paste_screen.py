@@ -16,11 +16,14 @@ from textual import events as textual_events
 from store.book.act import Act
 from store.book.book import Book
 from store.book.events import events
+from store.book.ponds import cards
 from store.exams.deaths import deaths_of
 from store.water.water_tests import list_tests
+from tui.screens.exchange.bring_in import BringInScreen
 from tui.screens.exchange.paste_in import PasteScreen
 from tui.screens.exchange.paste_when import WhenTold
 from tui.screens.parts.dialogs import Ask, Choose
+from tui.widgets.fields import Form
 
 MESSAGE = (
     "temp 12.5 this morning, ammonia 0.25, two koi flashing, did a 20 % change on Mon.\n"
@@ -95,6 +98,26 @@ async def test_a_message_is_pasted_ticked_and_kept(
     assert "salt_added" not in told
     assert [one.dead for one in deaths_of(sqlite_book, pond)] == [1]
     assert app.drafts.of("paste-in", pond).values == {}
+
+
+async def test_from_the_form_for_files_a_text_is_opened_or_pasted(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_one_pond(sqlite_book, act)
+    path = tmp_path / "diary.txt"
+    path.write_text("2 March 2026: pH 7.8\n3 March 2026: one koi dead\n", encoding="utf-8")
+    app = SmallApp(sqlite_book, act, lambda: BringInScreen("lower pond"), tmp_path / "drafts")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        form = (await _until(pilot, BringInScreen)).query_one(Form)
+        form.fill({"file": str(path), "kind": "messages"})
+        await pilot.press("f2")
+        await _until(pilot, PasteScreen, "2 parts 2 seen")
+        await pilot.press("escape")
+        await _until(pilot, BringInScreen)
+        form.fill({"file": "", "kind": "messages"})
+        await pilot.press("f2")
+        await _until(pilot, PasteScreen, "Paste or type what was told")
+    assert deaths_of(sqlite_book, cards(sqlite_book)[0].pond.id) == ()
 
 
 def test_the_command_lists_first_and_saves_what_is_named(own: Path, call: Call) -> None:

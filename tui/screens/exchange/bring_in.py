@@ -180,6 +180,9 @@ class BringInScreen(FormScreen):
         """Show what the file would bring; nothing is saved here, so nobody is asked who it is."""
         app, form = self.ponds_app, self.query_one(Form)
         form.clear_errors()
+        if texts["kind"] == "messages" and not texts["file"].strip():
+            await self._pasted(texts)
+            return
         try:
             path, pond, kind, found = await self._understood(texts)
         except BadInput as trouble:
@@ -194,6 +197,28 @@ class BringInScreen(FormScreen):
         left_with = await self.app.push_screen_wait(kind.screen(path, pond))
         if isinstance(left_with, PondroundError):
             form.show_error(BadInput(_and_what(left_with, kind, found), field="file"))
+        elif self._brought:
+            form.saved()
+            self.dismiss(None)
+
+    async def _pasted(self, texts: Mapping[str, str]) -> None:
+        """What was told is pasted: there is no file."""
+        from tui.screens.exchange.paste_in import PasteScreen
+
+        app, form = self.ponds_app, self.query_one(Form)
+        try:
+            typed = texts["pond"].strip()
+            pond = await app.ask_store(_pond, app.book, typed) if typed else None
+        except BadInput as trouble:
+            form.show_error(trouble)
+            return
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        self._brought = False
+        left_with = await self.app.push_screen_wait(PasteScreen(None, pond))
+        if left_with is not None:
+            app.tell(left_with)
         elif self._brought:
             form.saved()
             self.dismiss(None)

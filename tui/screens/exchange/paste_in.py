@@ -57,7 +57,7 @@ NOTHING = "Nothing in the text looks like a value. F2 keeps it in words."
 _LEAVE = -1
 
 
-class PasteScreen(Screen[None]):
+class PasteScreen(Screen["PondroundError | None"]):
     """An owner's text, and what could be taken from it.
 
     Parameters
@@ -165,9 +165,8 @@ class PasteScreen(Screen[None]):
                 begun, app.book, self._pond, app.now(), self._path
             )
         except PondroundError as trouble:
-            app.tell(trouble)
-            if self._path is not None:
-                self.dismiss(None)
+            # The form that asked for the file tells what is wrong with it.
+            self.dismiss(trouble)
             return
         self.query_one(Top).place = one_line(f"Told of {named}")
         kept = self._draft().values
