@@ -189,8 +189,9 @@ def test_columns_are_known_by_heading_or_by_what_stands_in_them() -> None:
             ["2", "Iris Rowan", "01632 960112", "iris@rowan.example"],
         ]
     )
-    assert [one.meaning for one in shape.columns] == ["unknown", "name", "phone", "email"]
-    assert shape.columns[1].why == "the first column of words: taken for the names"
+    assert [one.meaning for one in shape.columns] == ["unknown", "unknown", "phone", "email"]
+    assert [one.place for one in shape.names_among] == [1], "asked, never guessed"
+    assert shape.headings_asked == ("Who",)
     corrected = list_shape(
         [["Name", "Box"], ["Alder", "4000 l"]], {"Box": "volume", "A": "surname"}
     )

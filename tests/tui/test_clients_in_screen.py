@@ -98,6 +98,49 @@ async def test_what_was_answered_stands_there_the_next_time(
     assert answers == {key: answers[key]}
 
 
+async def test_columns_are_said_and_remembered(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
+    """Nothing says where the names are: that is asked; a column is corrected; both are kept."""
+    head = ["Lot", "Who", "Box"]
+    rows = [head, ["1", "Alder, Anne", "4000 l"], ["2", "Birch, Bert", "9000 l"]]
+    path = write_csv(tmp_path / "list.csv", rows)
+    looked = looked_at(sqlite_book, path)
+    app = SmallApp(sqlite_book, act, lambda: ClientsInScreen(*looked), tmp_path / "drafts")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await _until(pilot, ClientsInScreen)
+        await _shows(pilot, "2 open")
+        await pilot.press("enter")
+        await _until(pilot, Decide)
+        await _shows(pilot, "it says “Lot”, “Who”, “Box”")
+        await pilot.press("1")
+        await _until(pilot, ClientsInScreen)
+        await _shows(pilot, "1 open")
+        await pilot.press("a", "enter")
+        await _until(pilot, Decide)
+        await _shows(pilot, "column B “Who”: Alder, Anne, Birch, Bert")
+        await looks_as(pilot, "clients_in_names_80")
+        await pilot.press("1")
+        await _until(pilot, ClientsInScreen)
+        await _shows(pilot, "new: 2 clients, 2 sites, 0 ponds 2 open")
+        await pilot.press("c")
+        await _until(pilot, Choose)
+        await _shows(pilot, "3 Box: remarks")
+        await pilot.press("3")
+        await _shows(pilot, "What is Box?")
+        await pilot.press("down", "down", "enter")
+        screen = await _until(pilot, ClientsInScreen)
+        await _shows(pilot, "new: 2 clients, 2 sites, 2 ponds")
+        assert screen.answers["column Box"] == "volume"
+        await pilot.press("f2")
+        await _until(pilot, Ask)
+        await pilot.press("right", "enter")
+        await _shows(pilot, "Saved 2 clients.")
+    assert sorted(card.pond.volume_l or 0 for card in cards(sqlite_book)) == [4000.0, 9000.0]
+    write_csv(tmp_path / "next.csv", [head, ["3", "Rowan, Iris", "700 l"]])
+    _opened, found, _answers = looked_at(sqlite_book, tmp_path / "next.csv")
+    assert found.remembered.endswith("“Who” is name, “Box” is volume.")
+    assert found.counted() == (1, 1, 1)
+
+
 async def test_what_stands_twice_in_the_book_is_merged(
     sqlite_book: Book, act: Act, tmp_path: Path
 ) -> None:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
     from store.exchange.catch_up.clients_plan import CatchUp, PlannedClient
+    from store.exchange.out.rows import Progress
     from store.exchange.plain.planned import Done
 
 SUMMARY = "a list of clients with telephones, addresses and ponds, as another program writes it"
@@ -25,11 +26,13 @@ TELLS = (
     "or telephones lost a zero. The questions are written to FILE.answers.csv beside the list, one "
     "a row: put one of the choices into the column answer, and run again with --answers. Answers: "
     "same, other or open for doubles; take, leave or open for ponds; another, same or open for a "
-    "further address; zero, keep or open for zeros; us, uk or open for gallons. In a row whose key "
-    "begins with “column”, the answer is what the column means: number, name, surname, given, "
-    "title, firm, phone, email, address, town, county, postcode, remarks, pond, volume, depth, "
-    "species or ignore. Ends with 0 when all is in the book, 1 when rows were refused or questions "
-    "are open."
+    "further address; zero, keep or open for zeros; us, uk or open for gallons; where no heading "
+    "says it, the letter of the column with the names, and yes, no or open for whether the first "
+    "row are headings. In a row whose key begins with “column”, and behind --column, the answer is "
+    "what the column means: number, name, surname, given, title, firm, phone, email, address, "
+    "town, county, postcode, remarks, pond, volume, depth, species or ignore. What was said of "
+    "columns is remembered for the next list with the same headings, and told there. Ends with 0 "
+    "when all is in the book, 1 when rows were refused or questions are open."
 )
 _SHOWN = 5
 
@@ -55,6 +58,14 @@ def add_clients(kinds: Any, parents: Sequence[argparse.ArgumentParser] = ()) -> 
         "--answers", type=Path, metavar="FILE",
         help="the file of answers that an earlier run wrote; it is brought up to date",
     )  # fmt: skip
+    parser.add_argument(
+        "--column", metavar="HEADING=MEANING", action="append", default=[], dest="columns",
+        help="what a column means, by its heading or its letter: “Box=volume”, “B=name”",
+    )  # fmt: skip
+    parser.add_argument(
+        "--afresh", action="store_true",
+        help="do not take what was said of an earlier list with the same headings",
+    )  # fmt: skip
     parser.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
 
 
@@ -79,9 +90,12 @@ def bring_clients(args: argparse.Namespace, book: Book, act: Act) -> int:
     from store.exchange.catch_up.read_clients import read_clients
     from store.exchange.catch_up.save_clients import save_clients
     from store.exchange.plain.planned import write_refused
+    from tui.commands.export import watched_rows
 
     answers = {} if args.answers is None else read_answers(args.answers, args.file)
-    looked_at = read_clients(args.file, book, answers=answers, sheet=args.sheet)
+    answers |= _columns(args)
+    with watched_rows(telling) as told:
+        looked_at = read_clients(args.file, book, answers=answers, sheet=args.sheet, told=told)
     asked = None
     if looked_at.open_questions or args.answers is not None:
         asked = write_answers(looked_at, answers, args.answers)
@@ -90,7 +104,8 @@ def bring_clients(args: argparse.Namespace, book: Book, act: Act) -> int:
         # Beside the file first: when that cannot be written, nothing is in the book without it.
         beside = write_refused(looked_at.plan)
         try:
-            done = save_clients(book, act, looked_at)
+            with watched_rows(telling) as told:
+                done = save_clients(book, act, looked_at, told=told)
         except PondroundError:
             if beside is not None:
                 beside.unlink(missing_ok=True)
@@ -132,6 +147,14 @@ def summary(
     if plan.already:
         yield f"{_count(plan.already, 'client')} in the book already, passed over."
     yield from plan.told
+    if done is not None and done.added and looked_at.remembers is not None:
+        yield (
+            "What was said of the columns is remembered for the next list with these headings."
+            if looked_at.remembers[1]
+            else "What was said of the columns of an earlier list is forgotten."
+        )
+    if looked_at.remembered:
+        yield "To take the columns as they stand: --afresh."
     if plan.refused:
         yield f"{_count(len(plan.refused), 'row')} refused:"
         yield from _few([f"line {one.line}: {one.reason}" for one in plan.refused])
@@ -145,11 +168,40 @@ def summary(
         yield from _few(
             [
                 f"{one.asks} ({'' if one.score is None else f'{one.score} of 100: '}{one.reasons})"
+                + "".join(f"; {value} is {said}" for value, said in one.among)
                 for one in looked_at.open_questions
             ]
         )
     if asked is not None and looked_at.open_questions:
         yield f"Answer them in {asked}, then run again with --answers {asked}."
+
+
+def telling(progress: Progress) -> str:
+    """How far a list is, in a few words.
+
+    Parameters
+    ----------
+    progress
+        What the store tells.
+    """
+    what = {"comparing": "comparing", "saving": "saving"}.get(progress.table, "reading")
+    return f"{what} {progress.done:,} of {progress.whole:,} clients"
+
+
+def _columns(args: argparse.Namespace) -> dict[str, str]:
+    """What was said of columns on the command line, as answers."""
+    from store.errors import BadInput
+    from store.exchange.catch_up.asking import AFRESH, AFRESH_ANSWER, column_key
+
+    found = {AFRESH: AFRESH_ANSWER} if args.afresh else {}
+    for text in args.columns:
+        heading, mark, meaning = text.rpartition("=")
+        if not mark or not heading.strip() or not meaning.strip():
+            raise BadInput(
+                f"“{plain(text):.60}” does not say what a column means. Write “HEADING=MEANING”."
+            )
+        found[column_key(heading.strip())] = meaning.strip().casefold()
+    return found
 
 
 def _named(one: PlannedClient) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -354,9 +354,19 @@ def _say(text: str, file: Any = None) -> None:
     print(plain(text), file=file)
 
 
+def _watched(what: str) -> AbstractContextManager[Told]:
+    return watched_rows(lambda one: f"{what} {one.done:,} of {one.whole:,} rows ({one.table})")
+
+
 @contextmanager
-def _watched(what: str) -> Iterator[Told]:
-    """How far it is, on standard error where that is a terminal; the line is taken away again."""
+def watched_rows(said: Callable[[Progress], str]) -> Iterator[Told]:
+    """How far it is, on standard error where that is a terminal; the line is taken away again.
+
+    Parameters
+    ----------
+    said
+        What stands in the line.
+    """
     shows, last = sys.stderr.isatty(), 0.0
 
     def told(progress: Progress) -> None:
@@ -364,8 +374,7 @@ def _watched(what: str) -> Iterator[Told]:
         if not shows or time.monotonic() - last < _TICK_S:
             return
         last = time.monotonic()
-        said = f"{what} {progress.done:,} of {progress.whole:,} rows ({progress.table})"
-        sys.stderr.write(f"\r\x1b[2K{said}")
+        sys.stderr.write(f"\r\x1b[2K{said(progress)}")
         sys.stderr.flush()
 
     try:

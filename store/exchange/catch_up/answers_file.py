@@ -91,7 +91,9 @@ def write_answers(looked_at: CatchUp, given: Answers, place: Path | None = None)
         place, there = _free(listed, looked_at.plan.sha256)
         answers = {**there, **answers}
     columns = [(called(one), one.meaning, one.why) for one in looked_at.shape.columns]
-    text = answers_text(looked_at.questions, looked_at.plan.sha256, columns, answers)
+    text = answers_text(
+        looked_at.questions, looked_at.plan.sha256, columns, answers, looked_at.remembered
+    )
     beside = place.with_name(f".{place.name}.new")
     try:
         beside.touch(mode=0o600)

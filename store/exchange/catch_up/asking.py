@@ -15,7 +15,9 @@ from typing import Literal
 from store.errors import BadInput
 from store.text import plain
 
-Kind = Literal["double", "pond", "address", "postcodes", "telephones", "gallons", "column"]
+Kind = Literal[
+    "double", "pond", "address", "postcodes", "telephones", "gallons", "names", "heading"
+]
 CHOICES: Mapping[Kind, tuple[str, ...]] = {
     "double": ("same", "other", "open"),
     "pond": ("take", "leave", "open"),
@@ -23,18 +25,27 @@ CHOICES: Mapping[Kind, tuple[str, ...]] = {
     "postcodes": ("zero", "keep", "open"),
     "telephones": ("zero", "keep", "open"),
     "gallons": ("us", "uk", "open"),
+    "names": ("open",),
+    "heading": ("yes", "no", "open"),
 }
-"""What may be answered; `open` is the same as no answer: what hangs on it waits."""
+"""What may be answered, to `names` the letter of a column as well.
+
+`open` is the same as no answer: what hangs on it waits.
+"""
 MEANS = {
     "same": "the same client", "other": "two clients", "open": "not decided yet",
     "take": "take it as a pond", "leave": "leave it in the notes", "another": "one more site",
     "zero": "put the zero back", "keep": "leave them as they are", "us": "US gallons (3.785 L)",
-    "uk": "UK gallons (4.546 L)",
+    "uk": "UK gallons (4.546 L)", "yes": "it is the headings", "no": "it is a row like the others",
 }  # fmt: skip
 """Each answer in words."""
 _HEADER = ("answer", "choices", "question", "reasons", "key")
 _FILE = "file"
 _COLUMN = "column "
+AFRESH, AFRESH_ANSWER = "columns", "afresh"
+"""The answer by which nothing is taken that was said of an earlier list."""
+NAMES, HEADING = "names", "heading"
+"""Keys of the questions which column holds the names, and whether the first row are headings."""
 
 Answers = Mapping[str, str]
 
@@ -56,11 +67,17 @@ class Question:
     score: int | None = None
     left: tuple[tuple[str, str], ...] = ()
     right: tuple[tuple[str, str], ...] = ()
+    among: tuple[tuple[str, str], ...] = ()
+    """Choices of this one question alone, each with what it means, before those of its kind."""
 
     @property
     def choices(self) -> tuple[str, ...]:
         """What may be answered."""
-        return CHOICES[self.kind]
+        return (*(value for value, _said in self.among), *CHOICES[self.kind])
+
+    def means(self, choice: str) -> str:
+        """A choice in words."""
+        return dict(self.among).get(choice) or MEANS[choice]
 
     @property
     def waits(self) -> bool:
@@ -93,6 +110,17 @@ def answered(answers: Answers, key: str, kind: Kind) -> str:
     return answer
 
 
+def column_key(column: str) -> str:
+    """The key under which the answers say what a column means.
+
+    Parameters
+    ----------
+    column
+        Its heading, or its letter.
+    """
+    return _COLUMN + column
+
+
 def columns_said(answers: Answers) -> dict[str, str]:
     """What a person said of columns, out of all answers: heading or letter to meaning.
 
@@ -108,11 +136,35 @@ def columns_said(answers: Answers) -> dict[str, str]:
     }
 
 
+def afresh(answers: Answers) -> bool:
+    """Whether nothing is to be taken that was said of an earlier list.
+
+    Parameters
+    ----------
+    answers
+        All answers.
+
+    Raises
+    ------
+    BadInput
+        The answer is another one.
+    """
+    said = answers.get(AFRESH, "").strip().casefold()
+    if said not in ("", AFRESH_ANSWER):
+        raise BadInput(
+            f"“{plain(said):.40}” is no answer to “{AFRESH}”. It may be {AFRESH_ANSWER}, or empty. "
+            "Nothing was brought in.",
+            field="answers",
+        )
+    return bool(said)
+
+
 def answers_text(
     questions: Iterable[Question],
     sha256: str,
     columns: Iterable[tuple[str, str, str]] = (),
     given: Answers | None = None,
+    remembered: str = "",
 ) -> str:
     """The file of answers as text, to be filled in and read back.
 
@@ -126,6 +178,8 @@ def answers_text(
         Columns as heading, meaning and why; to correct one, its answer is another meaning.
     given
         Answers so far; those whose question is not asked any more stay in the file.
+    remembered
+        The sentence on what is taken from an earlier list; empty where nothing is.
 
     Returns
     -------
@@ -137,6 +191,11 @@ def answers_text(
     writer.writerow(_HEADER)
     writer.writerow((sha256, "", "The list these answers belong to; leave this line.", "", _FILE))
     left = dict(given or {})
+    said = left.pop(AFRESH, "")
+    if remembered or said:
+        writer.writerow(
+            (said, AFRESH_ANSWER, remembered or "Columns are taken afresh.", "", AFRESH)
+        )
     for heading, meaning, why in columns:
         said = left.pop(_COLUMN + heading, "")
         writer.writerow(

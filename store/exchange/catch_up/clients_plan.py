@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 from uuid import UUID
@@ -109,6 +110,10 @@ class CatchUp:
     shape: ListShape
     stamp: str
     """Of the book when it was read: saved is only what was looked at."""
+    remembered: str = ""
+    """The sentence on what was said of columns of an earlier list and taken; empty for nothing."""
+    remembers: tuple[str, Mapping[str, str]] | None = None
+    """What saving keeps for the next list: its source, and column to meaning; None for nothing."""
 
     @property
     def waiting(self) -> tuple[PlannedClient, ...]:

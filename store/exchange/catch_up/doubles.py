@@ -6,7 +6,7 @@ measured: they put the pairs in order, they decide nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -102,7 +102,11 @@ def compare(one: Somebody, other: Somebody) -> Pair:
     return Pair(one.key, other.key, round(100 * score), reasons, contrary, alone)
 
 
-def doubles(listed: Sequence[Somebody], known: Sequence[Somebody] = ()) -> tuple[Pair, ...]:
+def doubles(
+    listed: Sequence[Somebody],
+    known: Sequence[Somebody] = (),
+    told: Callable[[int, int], None] = lambda done, whole: None,
+) -> tuple[Pair, ...]:
     """Pairs that a person is to look at, the likeliest first.
 
     Parameters
@@ -111,6 +115,8 @@ def doubles(listed: Sequence[Somebody], known: Sequence[Somebody] = ()) -> tuple
         Those of the list, in its order; each is compared with the ones behind it.
     known
         Those of the book; they are not compared with each other.
+    told
+        Is told how many of the list have been compared, and how many there are.
 
     Returns
     -------
@@ -118,7 +124,7 @@ def doubles(listed: Sequence[Somebody], known: Sequence[Somebody] = ()) -> tuple
         `one` is always of the list; `other` is further up the list, or in the book.
     """
     found = []
-    for at, other in _candidates(listed, known):
+    for at, other in _candidates(listed, known, told):
         if isinstance(other, int):
             pair = compare(listed[max(at, other)], listed[min(at, other)])
         else:
@@ -144,7 +150,7 @@ def same_place(one: ListedAddress, other: ListedAddress) -> bool:
 
 
 def _candidates(
-    listed: Sequence[Somebody], known: Sequence[Somebody]
+    listed: Sequence[Somebody], known: Sequence[Somebody], told: Callable[[int, int], None]
 ) -> list[tuple[int, int | Somebody]]:
     """Who shares a number, a mail address or a place, or has a name like it."""
     everybody: list[tuple[int | None, Somebody]] = [
@@ -162,7 +168,7 @@ def _candidates(
         for at, first in enumerate(members):
             if first < len(listed):
                 pairs.update((first, second) for second in members[at + 1 :])
-    pairs.update(_like_names(everybody, len(listed)))
+    pairs.update(_like_names(everybody, len(listed), told))
     return [
         (first, second if second < len(listed) else everybody[second][1])
         for first, second in sorted(pairs)
@@ -185,7 +191,7 @@ def _marks(one: Somebody) -> Iterable[str]:
 
 
 def _like_names(
-    everybody: Sequence[tuple[int | None, Somebody]], listed: int
+    everybody: Sequence[tuple[int | None, Somebody]], listed: int, told: Callable[[int, int], None]
 ) -> Iterable[tuple[int, int]]:
     if not listed:
         return
@@ -193,6 +199,7 @@ def _like_names(
 
     texts = [one.name.compared for _place, one in everybody]
     for start in range(0, listed, _CHUNK):
+        told(start, listed)
         likeness = process.cdist(
             texts[start : min(start + _CHUNK, listed)], texts,
             scorer=fuzz.token_sort_ratio, score_cutoff=_CANDIDATE,

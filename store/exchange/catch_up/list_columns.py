@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -68,8 +69,13 @@ _UNIT = re.compile(
     re.IGNORECASE,
 )
 _MAIL = re.compile(r"[^\s@]+@[^\s@]+\.[^\s@]+")
+NAMING = ("name", "surname", "firm")
+"""Meanings of which one column at least holds the names."""
 _LOOKED_AT = 15
 """Rows at the top among which the heading is looked for."""
+_MOST_ASKED = 8
+"""Columns at the most of which it is asked whether they hold the names."""
+_FEWEST_HEADINGS = 2
 _FEWEST = 0.6
 """Share of the filled cells that must be of a kind for a column without a heading to mean it."""
 
@@ -94,6 +100,15 @@ class ListShape:
 
     header_at: int
     columns: tuple[ListColumn, ...]
+    names_among: tuple[ListColumn, ...] = ()
+    """Columns of words of which one may hold the names, where nothing says which."""
+    headings_asked: tuple[str, ...] = ()
+    """The cells of the first row, where nothing says whether they are headings."""
+
+    @property
+    def named(self) -> bool:
+        """Whether it is known which column holds the names."""
+        return not self.names_among and not self.headings_asked
 
     def places(self, meaning: Meaning) -> tuple[int, ...]:
         """The columns of a meaning, from left to right."""
@@ -114,7 +129,11 @@ class ListShape:
         return tuple(one for one in self.columns if one.meaning == "unknown")
 
 
-def list_shape(rows: Sequence[Sequence[str]], said: Mapping[str, str] | None = None) -> ListShape:
+def list_shape(
+    rows: Sequence[Sequence[str]],
+    said: Mapping[str, str] | None = None,
+    header_at: int | None = None,
+) -> ListShape:
     """What the columns of a client list mean.
 
     Parameters
@@ -124,16 +143,19 @@ def list_shape(rows: Sequence[Sequence[str]], said: Mapping[str, str] | None = N
     said
         What a person said of columns: heading, or letter of the column where it has none, to
         meaning. It goes before every guess.
+    header_at
+        The place of the headings, -1 for none; None to find them.
 
     Returns
     -------
     ListShape
-        With a reason for every column.
+        With a reason for every column. Where no column is known to hold names, with those that may
+        (`names_among`), and with the first row where it may be headings (`headings_asked`).
 
     Raises
     ------
     BadInput
-        No column holds names, two hold the same, or a person's meaning is none.
+        No column can hold names, or a person's meaning is none.
 
     Examples
     --------
@@ -143,7 +165,9 @@ def list_shape(rows: Sequence[Sequence[str]], said: Mapping[str, str] | None = N
     ([('surname', ''), ('phone', ''), ('volume', 'litres')], 1)
     """
     corrections = {_heading(name): meaning for name, meaning in (said or {}).items()}
-    header_at = _header_at(rows, corrections)
+    asked = header_at is None
+    if header_at is None:
+        header_at = _header_at(rows, corrections)
     header = [plain(cell).strip() for cell in rows[header_at]] if header_at >= 0 else []
     width = max((len(row) for row in rows), default=0)
     body = rows[header_at + 1 :]
@@ -154,10 +178,14 @@ def list_shape(rows: Sequence[Sequence[str]], said: Mapping[str, str] | None = N
         if not heading and not cells:
             continue
         columns.append(_column(place, heading, cells, corrections))
-    if not any(one.meaning in ("name", "surname", "firm") for one in columns):
-        columns = _with_name(columns, body)
     _once(columns)
-    return ListShape(header_at, tuple(columns))
+    named = any(one.meaning in NAMING for one in columns)
+    return ListShape(
+        header_at,
+        tuple(columns),
+        () if named else _may_name(columns, body),
+        _may_head(rows) if asked and header_at < 0 else (),
+    )
 
 
 def letter(place: int) -> str:
@@ -190,6 +218,20 @@ def called(column: ListColumn) -> str:
         The column.
     """
     return column.heading or letter(column.place)
+
+
+def column_named(shape: ListShape, column: ListColumn) -> str:
+    """By what a correction names a column: its heading where that is its own, else its letter.
+
+    Parameters
+    ----------
+    shape
+        Of the list.
+    column
+        One of its columns.
+    """
+    alike = [one for one in shape.columns if _heading(one.heading) == _heading(column.heading)]
+    return column.heading if _heading(column.heading) and len(alike) == 1 else letter(column.place)
 
 
 def is_heading(cells: Sequence[str], shape: ListShape) -> bool:
@@ -292,23 +334,68 @@ def _share(cells: Sequence[str], holds: Callable[[str], bool]) -> float:
     return sum(bool(holds(cell)) for cell in cells) / len(cells)
 
 
-def _with_name(columns: list[ListColumn], body: Sequence[Sequence[str]]) -> list[ListColumn]:
-    """The first column of words that means nothing yet holds the names."""
-    for at, one in enumerate(columns):
+def _may_name(
+    columns: Sequence[ListColumn], body: Sequence[Sequence[str]]
+) -> tuple[ListColumn, ...]:
+    """The columns of words that mean nothing yet: one of them holds the names."""
+    found = []
+    for one in columns:
         if one.meaning != "unknown":
             continue
         cells = [row[one.place] for row in body if one.place < len(row) and row[one.place].strip()]
         letters = [cell for cell in cells if len(words(cell)) >= 1 and not cell.strip().isdigit()]
-        if cells and len(letters) >= _FEWEST * len(cells) and len(set(cells)) > len(cells) // 2:
-            named = ListColumn(
-                one.place, one.heading, "name", "the first column of words: taken for the names"
-            )
-            return [*columns[:at], named, *columns[at + 1 :]]
-    raise BadInput(
-        "No column of the file holds the clients' names; nothing was brought in. Head one of them "
-        "“Name”, or “Surname”.",
-        field="columns",
-    )
+        if cells and len(letters) >= _FEWEST * len(cells):
+            found.append(one)
+    if not found:
+        raise BadInput(
+            "No column of the file holds the clients' names; nothing was brought in. Head one of "
+            "them “Name”, or “Surname”.",
+            field="columns",
+        )
+    return tuple(found[:_MOST_ASKED])
+
+
+def _may_head(rows: Sequence[Sequence[str]]) -> tuple[str, ...]:
+    """The first row that holds something, where it may be headings: words only, rows below it."""
+    for place, row in enumerate(rows[:_LOOKED_AT]):
+        filled = [cell.strip() for cell in row if cell.strip()]
+        if not filled:
+            continue
+        text = "".join(filled)
+        if place + 1 < len(rows) and not any(map(str.isdigit, text)) and "@" not in text:
+            return tuple(plain(cell) for cell in filled)
+        return ()
+    return ()
+
+
+def first_row(rows: Sequence[Sequence[str]]) -> int:
+    """The place of the first row that holds something; -1 where none does.
+
+    Parameters
+    ----------
+    rows
+        The cells of all rows.
+    """
+    return next((at for at, row in enumerate(rows) if any(cell.strip() for cell in row)), -1)
+
+
+def source_of(cells: Sequence[str]) -> str:
+    """What tells lists of one source apart from others: their headings, in any order.
+
+    Parameters
+    ----------
+    cells
+        The row of headings.
+
+    Returns
+    -------
+    str
+        A hash in 64 letters; empty for fewer than two headings.
+    """
+    titles = {_heading(cell) for cell in cells} - {"", "line", "why refused"}
+    if len(titles) < _FEWEST_HEADINGS:
+        return ""
+    return hashlib.sha256("\n".join(sorted(titles)).encode()).hexdigest()
 
 
 def _once(columns: list[ListColumn]) -> None:

@@ -16,11 +16,13 @@ from store.book.writing import Writing
 from store.errors import ChangedMeanwhile
 from store.exchange.catch_up.clients_plan import CatchUp, PlannedClient, PlannedPond, PlannedSite
 from store.exchange.catch_up.known_clients import TABLES
+from store.exchange.catch_up.said_columns import keep_said
+from store.exchange.out.rows import Progress, Told, quiet
 from store.exchange.plain.planned import Done, keep_file
 from store.water.volume import stated
 
 
-def save_clients(book: Book, act: Act, looked_at: CatchUp) -> Done:
+def save_clients(book: Book, act: Act, looked_at: CatchUp, *, told: Told = quiet) -> Done:
     """Save the clients of a list that need no answer, with their sites and ponds.
 
     Parameters
@@ -31,6 +33,8 @@ def save_clients(book: Book, act: Act, looked_at: CatchUp) -> Done:
         Who brings the list in, and when.
     looked_at
         From `read_clients`.
+    told
+        Is told how far it is.
 
     Returns
     -------
@@ -54,8 +58,11 @@ def save_clients(book: Book, act: Act, looked_at: CatchUp) -> Done:
                 "A client, site or pond was written since the list was looked at. Nothing was "
                 "saved; look at the list again."
             )
-        for one in plan.items:
+        for at, one in enumerate(plan.items):
             _save(writing, one, file, today)
+            told(Progress("saving", at + 1, len(plan.items)))
+        if looked_at.remembers is not None:
+            keep_said(writing, looked_at.remembers[0], file, looked_at.remembers[1])
         keep_file(writing, plan, sum(len(one.lines) for one in plan.items))
     return Done(len(plan.items), plan.already, len(plan.refused))
 

@@ -63,10 +63,8 @@ class Decide(Choose):
     )
 
     def __init__(self, question: Question) -> None:
-        from store.exchange.catch_up.asking import MEANS
-
         self._question = question
-        options = [Option(choice, MEANS[choice]) for choice in question.choices]
+        options = [Option(choice, question.means(choice)) for choice in question.choices]
         super().__init__(question.asks, options, start=question.answer or None)
 
     def content(self) -> ComposeResult:
@@ -104,7 +102,9 @@ class ClientsInScreen(Screen[None]):
     ABOUT = (
         "A line for each client: new is saved as it is, same is in the book and gets only what it "
         "lacks, ask waits for an answer. Enter decides: a pair side by side, a pond that a remark "
-        "seems to tell of, a zero that may be lost. No name alone makes two clients one. Every "
+        "seems to tell of, a zero that may be lost. No name alone makes two clients one. What a "
+        "column is taken for is corrected with c, remembered with F2 for the next list with the "
+        "same headings, and told there under t. Every "
         "answer stands at once in a file beside the list, which the command import clients reads "
         "too. F2 saves what waits for nothing, in one go; rows that cannot be read are written "
         "beside the list with the reason. The same list again adds nothing twice."
@@ -114,6 +114,8 @@ class ClientsInScreen(Screen[None]):
                 tooltip="Save what waits for no answer"),
         Binding("a", "next_open", "next asked", id="clients_in.next",
                 tooltip="To the next line with an open question"),
+        Binding("c", "columns", "columns", id="clients_in.columns",
+                tooltip="What the columns are taken for, and correcting it"),
         Binding("t", "told", "remarks", id="clients_in.told",
                 tooltip="What was supposed, passed over or refused in the list"),
         HELP,
@@ -215,6 +217,31 @@ class ClientsInScreen(Screen[None]):
         if isinstance(answer, str):
             await self._answer((one or asked[0]).key, answer)
 
+    @once("clients-in-act")
+    async def action_columns(self) -> None:
+        """What the columns are taken for; one of them corrected, or all taken afresh."""
+        from store.exchange.catch_up.asking import AFRESH, AFRESH_ANSWER, column_key
+        from store.exchange.catch_up.list_columns import MEANINGS, column_named
+
+        columns = {column_named(self.found.shape, one): one for one in self.found.shape.columns}
+        options = [Option(name, f"{name}: {one.meaning}", one.why) for name, one in columns.items()]
+        if self.found.remembered:
+            note = "without what was said of an earlier list"
+            options.insert(0, Option(AFRESH, "take the columns afresh", note))
+        elif self.answers.get(AFRESH):
+            options.insert(0, Option(AFRESH, "take again what was said of an earlier list"))
+        chosen = await self.app.push_screen_wait(Choose("Which column is something else?", options))
+        if chosen == AFRESH:
+            await self._answer(AFRESH, AFRESH_ANSWER if self.found.remembered else "")
+        elif chosen in columns:
+            one = columns[str(chosen)]
+            means = [Option(meaning, meaning) for meaning in MEANINGS if meaning != "unknown"]
+            meaning = await self.app.push_screen_wait(
+                Choose(f"What is {one_line(str(chosen))}?", means, start=one.meaning)
+            )
+            if meaning is not None:
+                await self._answer(column_key(str(chosen)), str(meaning))
+
     async def _answer(self, key: str, answer: str) -> None:
         answers = {**self.answers, key: answer}
         app = self.ponds_app
@@ -250,6 +277,7 @@ class ClientsInScreen(Screen[None]):
         if not sure:
             return
         try:
+            plan_keeps = self.found.remembers is not None and bool(self.found.remembers[1])
             done, beside = await app.ask_store(_saved, app.book, act, self.found)
             self.found = await app.ask_store(_looked, self._opened, self.answers)
         except PondroundError as trouble:
@@ -257,7 +285,8 @@ class ClientsInScreen(Screen[None]):
             return
         app.changed()
         refused = "" if beside is None else f" Refused rows are in {one_line(beside.name)}."
-        self.notify(f"Saved {done.added} clients.{refused}", markup=False)
+        kept = " What the columns are is remembered." if plan_keeps else ""
+        self.notify(f"Saved {done.added} clients.{refused}{kept}", markup=False)
         self._show()
 
 

@@ -27,7 +27,10 @@ COLUMNS = (
 FILE = "file"
 """Key of a line that asks something of the whole list, before that of its question."""
 _STYLES = {"ask": "watch", "new": "", "same": "quiet"}
-_OF_FILE = {"postcodes": "lost zeros", "telephones": "lost zeros", "gallons": "gallons"}
+_OF_FILE = {
+    "postcodes": "lost zeros", "telephones": "lost zeros", "gallons": "gallons",
+    "names": "the names", "heading": "headings",
+}  # fmt: skip
 
 
 def key_of(one: PlannedClient) -> tuple[str, int]:
@@ -63,7 +66,7 @@ def rows_of(found: CatchUp) -> list[Row]:
             (FILE, one.key),
             (
                 _styled("ask" if one.waits else "said", "watch" if one.waits else "quiet"),
-                one_line(f"the whole list: {_OF_FILE[one.kind]}"),
+                one_line(f"list: {_OF_FILE[one.kind]}"),
                 "", "", "", "1 open" if one.waits else one.answer,
             ),
         )
