@@ -37,7 +37,7 @@ def grid(*rows: str) -> Grid:
         ("Date", "date"), ("Datum/Uhrzeit", "date and time"), ("Teich", "pond"), ("Notes", "note"),
         ("Water temp (*F)", "temperature, in °F"), ("Temp (\ufffdC)", "temperature, in °C"),
         ("Temp degrees C", "temperature, in °C"), ("temp fahrenheit", "temperature, in °F"),
-        ("Sauerstoffsättigung %", "oxygen saturation, in %"), ("pH-Wert", "pH, no unit said"),
+        ("Sauerstoffsättigung %", "oxygen saturation, in %"), ("pH-Wert", "pH"),
         ("Leitfähigkeit [µS/cm]", "conductivity, in µS/cm"), ("Air temp", "ignore"),
         ("Water change", "ignore"), ("", "ignore"), ("why refused", "ignore"),
         ("NH3 / NH4 (ppm)", "total ammonia as N, in ppm"), ("ORP", "ignore"),
@@ -213,3 +213,24 @@ def test_any_shape_that_is_kept_can_be_read(kept: dict[str, object]) -> None:
     assert shape_from(shape.as_json()) == shape
     assert shape.over(Shape()) == shape
     assert (shape.lasting().year, shape.lasting().blocks) == (None, {})
+
+
+def test_every_meaning_that_can_be_chosen_is_understood() -> None:
+    from store.exchange.columns.meanings import meanings, units_of
+    from store.water.parameters import PARAMETERS
+    from store.water.understood import Doubt, KitForms
+
+    for meaning in meanings():
+        for unit in units_of(meaning.value):
+            key, what = column_said(f"x={unit.value}")
+            guess = guess_of("x", 0, Shape({key: what}))
+            if meaning.value not in PARAMETERS:
+                assert guess.meaning == meaning.value
+                continue
+            assert guess.heading is not None
+            assert guess.heading.parameter == meaning.value
+            read = guess.heading.read("50", KitForms())
+            # Whether 50 is likely does not matter, only that the unit is one.
+            said = read.question if isinstance(read, Doubt) else ""
+            assert "no unit" not in said
+            assert "does not suit" not in said

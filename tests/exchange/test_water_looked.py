@@ -132,7 +132,7 @@ def test_what_was_said_by_number_holds_for_the_same_order_alone(
         sheet(tmp_path, "date,fluid,pH\n2026-03-02,50,7.1\n"), sqlite_book, NOW, pond="P-1"
     )
     assert [one.meaning for one in turned.columns] == ["date", "ignore", "reading"]
-    assert turned.columns[2].words == "pH, no unit said"
+    assert turned.columns[2].words == "pH"
 
 
 @pytest.mark.parametrize("again", [False, True])

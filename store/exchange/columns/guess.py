@@ -11,7 +11,7 @@ from store.exchange.columns.shape import IGNORED, Shape
 from store.exchange.columns.words import OF_MANY, PASSED_OVER, ROLE_OF, mended, same
 from store.text import plain
 from store.water.parameters import PARAMETERS
-from store.water.words import UNIT, unit_of
+from store.water.words import UNIT, UNITS_OF, unit_of
 
 Sure = Literal["said", "sure", "likely", "unsure"]
 
@@ -36,7 +36,9 @@ class Guess:
             return {"taken_at": "date and time", "by": "taken by"}.get(self.meaning, self.meaning)
         unit = self.heading.unit
         label = PARAMETERS[self.heading.parameter].label
-        return f"{label}, in {unit}" if unit else f"{label}, no unit said"
+        if unit or not UNITS_OF[self.heading.parameter]:
+            return f"{label}, in {unit}" if unit else label
+        return f"{label}, no unit said"
 
 
 def guess_of(title: str, column: int, shape: Shape) -> Guess:

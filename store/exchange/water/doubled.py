@@ -146,9 +146,11 @@ def new_ones(
         place = (one.pond, _kept(one.test.taken_at))
         standing = [known for known in there.get(place, ()) if not known.struck]
         if standing:
+            line = standing[0].line
+            where = "This pond has" if line is None else f"Line {line} of this file gives this pond"
             reason = (
-                "This pond has a test of the same time with other values. Correct that one, or "
-                "the time here."
+                f"{where} a test of the same time with other values. Correct that one, or the "
+                "time here."
             )
             gathering.refused.append(Refused(one.line, reason, one.cells))
             continue
