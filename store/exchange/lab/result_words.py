@@ -19,13 +19,13 @@ Said = Literal["not detected", "detected", "unclear", "awaited", "not tested", "
 for, or a word that only a person can place."""
 ANSWERS: Mapping[str, str] = MappingProxyType(
     {
-        "not detected": "the laboratory did not find it",
-        "detected": "the laboratory found it",
         "unclear": "neither, the words are kept",
+        "detected": "the laboratory found it",
+        "not detected": "the laboratory did not find it",
         "not tested": "nothing was looked for, nothing is kept",
     }
 )
-"""What a person may answer of a word, and what that means."""
+"""What a person may answer of a word, and what that means; what claims least stands first."""
 
 _WORDS: dict[Said, tuple[str, ...]] = {
     "not detected": (

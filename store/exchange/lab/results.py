@@ -118,7 +118,7 @@ def look_at_lab(
     for result, reason in settled.refused:
         refuse(gathering, result.row, reason)
     items = settled.planned
-    told += told_of(items, reader, samples)
+    told = [*told_of(items, reader, samples), *told]  # what opens a suspicion stands first
     plan = plan_of(book, found, items, gathering, settled.already, told)
     rows = plan.rows_read + len(resistance.tested) + len(resistance.astray)
     plan = replace(plan, rows_read=rows)

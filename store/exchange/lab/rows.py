@@ -15,7 +15,7 @@ from store.exchange.columns.words import same
 from store.exchange.lab.looked_for import hazards_of, words_folded
 from store.exchange.lab.report_number import ReportNumber, report_number
 from store.exchange.lab.resistance import Tested, letter_of
-from store.exchange.lab.result_words import ANSWERS, ResultSaid, result_said
+from store.exchange.lab.result_words import ANSWERS, ResultSaid, folded, result_said
 from store.exchange.lab.sheet_kind import DAYS, RESISTANCE, TEST
 from store.facts.hazards import hazards
 from store.text import day_said, joined, plain
@@ -240,7 +240,7 @@ class ResultRows:
     def _placed(self, row: NamedRow, said: ResultSaid, test: str) -> bool:
         """Whether the words say a result; what has to be asked is noted."""
         if said.said == "asked":
-            shown = said.word if len(said.word) < len(said.words) else said.words
+            shown = said.words if folded(said.words) == said.word else said.word
             asked = self._words.setdefault(said.word, Asked(said.word, shown, []))
             asked.lines.append(row.line)
         elif said.said == "not tested":

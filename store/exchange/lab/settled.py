@@ -50,7 +50,7 @@ class Planned:
         """What would be done with it, in words; what opens a suspicion says so."""
         hazard = hazards().get(self.result.hazard)
         stop = hazard is not None and hazard.notifiable and self.result.result == "detected"
-        return f"{self._how}; STOP: notifiable, its suspicion opens" if stop else self._how
+        return f"STOP, notifiable: its suspicion opens; {self._how}" if stop else self._how
 
     @property
     def _how(self) -> str:
