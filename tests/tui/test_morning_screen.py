@@ -23,6 +23,7 @@ from store.water.line import understand
 from store.water.water_tests import NewTest, save_test
 from tui.app import PondroundApp
 from tui.screens.directory.directory import DirectoryScreen
+from tui.screens.exchange.wall import WallScreen
 from tui.screens.morning.explain import ExplainScreen
 from tui.screens.morning.morning import MorningScreen
 from tui.screens.morning.rest import RestScreen
@@ -225,7 +226,7 @@ async def test_every_key_of_the_footer_opens_its_page(
         await shows(pilot, "Alder Row")
         for pressed, page in (
             ("enter", PondScreen), ("e", ExplainScreen), ("r", RestScreen),
-            ("t", WaterTestScreen), ("f1", Help),
+            ("t", WaterTestScreen), ("f1", Help), ("R", WallScreen),
         ):  # fmt: skip
             await pilot.press(pressed)
             await comes(pilot, page)

@@ -210,13 +210,13 @@ async def test_how_far_it_is_stands_there(app_of: Callable[..., SmallApp]) -> No
     app = app_of()
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         screen = await fill(pilot)
-        screen._writing = True
+        screen.is_writing = True
         screen.post_message(OutScreen.Far(Progress("pond", 1204, 3000)))
         await shows(pilot, "writing 1,204 of 3,000 rows (pond)")
         await pilot.press("escape")
         await pilot.pause()
         assert app.screen is screen  # not while it is written
-        screen._writing = False
+        screen.is_writing = False
         await pilot.press("escape")
         await pilot.pause()
         assert app.screen is not screen

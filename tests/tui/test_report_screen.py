@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from courses_on_screen import kept, two_agents
 from diary_on_screen import on, quiet, words
 from one_pond import add_one_pond
 from screen_text import looks_as
@@ -19,15 +20,22 @@ from textual.widgets import Input
 from store.book.act import Act
 from store.book.book import Book
 from store.book.letterhead import practice_head
+from store.courses.feeding.stock import stock
+from store.courses.planning.course import PondWater, Product
+from store.courses.planning.feed_step import FeedWish, Medicine, plan_feed
 from tests.reports.report_book import SECRETS, add_day
 from tui.screens.exchange.letterhead import LetterheadScreen
 from tui.screens.exchange.report import (
     FOR_COLLEAGUES,
+    FOR_MIXING,
     FOR_OWNERS,
+    SHAPES,
     WITH_NOTES,
     ReportScreen,
+    paper_shape,
     write_report,
 )
+from tui.screens.exchange.wall import ON_THE_WALL, WallScreen
 from tui.screens.parts.dialogs import Ask
 from tui.screens.ponds.pond import PondScreen
 from tui.themes import DAY, NIGHT
@@ -97,12 +105,18 @@ async def test_it_looks_as_it_was_looked_at(
         await looks_as(pilot, f"report_{size[0]}")
 
 
+def test_every_shape_is_one_of_the_papers() -> None:
+    assert [paper_shape(shape) for shape, _ in SHAPES] == [
+        ("pdf", "A4"), ("pdf", "Letter"), ("text", "A4"), ("markdown", "A4")
+    ]  # fmt: skip
+    assert paper_shape("") == ("pdf", "A4")
+
+
 @pytest.mark.parametrize(
     ("shape", "begins", "ending"),
-    [("pdf A4", b"%PDF-", "pdf"), ("pdf Letter", b"%PDF-", "pdf"), ("text", b"What we", "txt"),
-     ("markdown", b"# What", "md")],
-)  # fmt: skip
-async def test_every_shape_is_written(
+    [("pdf Letter", b"%PDF-", "pdf"), ("text", b"What we", "txt")],
+)
+async def test_a_visit_report_is_written(
     app_of: Callable[..., SmallApp], pond: UUID, shape: str, begins: bytes, ending: str
 ) -> None:
     app = app_of(pond)
@@ -117,6 +131,44 @@ async def test_every_shape_is_written(
     assert str(path.resolve()) in said
     if ending != "pdf":
         assert not [secret for secret in SECRETS if secret in path.read_text()]
+
+
+async def test_a_course_that_runs_has_its_papers_here(
+    app_of: Callable[..., SmallApp], sqlite_book: Book, act: Act, pond: UUID
+) -> None:
+    """The owner's sheet of every open course; the label where one is given with the feed."""
+    key = kept(sqlite_book, act, pond, two_agents(act, sqlite_book, days_ago=0))
+    fed = plan_feed(
+        FeedWish(Medicine("florfenicol", 10.0, product=Product("premix", 50.0)), stock("45 kg"), 10,
+                 rate_percent=1.0),
+        hazards=(), reason="ulcers", water=PondWater(18_400.0, 16_000.0, 20_000.0, temperature_c=18.0),
+        first_day=sqlite_book.today(act.at),
+    )  # fmt: skip
+    feed_key = kept(sqlite_book, act, pond, fed, begin=False)
+    app = app_of(pond)
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await on(pilot, ReportScreen)
+        papers = dict(screen.query_one(Form)._fields["paper"].field.choices)
+        assert list(papers)[2:] == [f"course {key}", f"course {feed_key}", f"feed {feed_key}"]
+        screen.query_one(Form).fill({"paper": f"feed {feed_key}", "shape": "text"})
+        await quiet(pilot)
+        assert FOR_MIXING in words(app)
+        await saved(pilot)
+    (path,) = Path().iterdir()
+    assert path.name == "feed-2026-03-14-alder-row-lower-pond.txt"
+    assert "MEDICATED FISH FEED" in path.read_text()
+
+
+async def test_the_morning_list_for_the_wall(app_of: Callable[..., SmallApp], pond: UUID) -> None:
+    app = app_of(pond, first=lambda _: WallScreen())
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        screen = await on(pilot, WallScreen)
+        assert ON_THE_WALL in words(app)
+        screen.query_one(Form).fill({"ponds": "all", "shape": "text"})
+        await quiet(pilot)
+        await saved(pilot)
+    assert folder() == {"morning-2026-03-14.txt"}
+    assert "Alder Row, lower pond" in Path("morning-2026-03-14.txt").read_text()
 
 
 async def test_history_and_notes_are_told_apart(

@@ -12,18 +12,11 @@ from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
 from textual import on
-from textual.app import ComposeResult
 from textual.message import Message
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
-from tui.screens.parts.dialogs import Ask
-from tui.screens.parts.edit import FormScreen
-from tui.screens.parts.once import once
-from tui.widgets.fields import Field, Form
-from tui.widgets.foot import Foot
-from tui.widgets.literal import one_line
-from tui.widgets.top import Line, Top
+from tui.screens.parts.to_file import FileForm
+from tui.widgets.fields import Field
 
 if TYPE_CHECKING:
     from store.book.book import Book
@@ -49,8 +42,6 @@ CARE = {
     "json": "One object a line, for programs. It holds what clients told in confidence.",
 }
 _CELLS = 34
-_SAID_S = 20.0
-"""How long it stands there what was written [s]."""
 _TICK_S = 0.2
 _NO_NAME = re.compile(r"[^\w-]+")
 
@@ -66,7 +57,7 @@ class Wish:
     last: date | None
 
 
-class OutScreen(FormScreen):
+class OutScreen(FileForm):
     """What goes out, and where to.
 
     Parameters
@@ -77,9 +68,7 @@ class OutScreen(FormScreen):
         The present day of the practice, for names of files.
     """
 
-    CSS_PATH = [  # noqa: RUF012
-        "../sheets/edit.tcss", "../sheets/narrow.tcss", "../sheets/round_sheet.tcss",
-    ]  # fmt: skip
+    WHAT = "what leaves the book now"
     QUESTION = "What is to leave the book, and where is it to stand?"
     ABOUT = (
         "Nothing in the book is changed. CSV is UTF-8; a text that a spreadsheet would take for a "
@@ -110,66 +99,13 @@ class OutScreen(FormScreen):
         )
         super().__init__("Out of the book", fields, f"out-{day.isoformat()}-{pond}")
         self._day = day
-        self._writing = False
 
-    def compose(self) -> ComposeResult:
-        """Head, form, what will go out, keys."""
-        yield Top(self._title, id="edit-head")
-        yield Line()
-        yield Form(self._fields, draft=self._draft(), id="edit-form")
-        yield Line()
-        yield Static(CARE["water"], id="round-out-care", markup=False)
-        yield Foot()
+    def care(self, values: Mapping[str, str]) -> str:
+        """What will go out, and which of the fields it uses."""
+        return CARE.get(values["what"], CARE["book"])
 
-    def on_mount(self) -> None:
-        """A draft may have chosen already."""
-        self.call_after_refresh(self._tell)
-
-    @on(Form.Changed)
-    def _changed(self, changed: Form.Changed) -> None:
-        changed.stop()
-        self._tell()
-
-    def _tell(self) -> None:
-        if not self._writing:
-            self._say(CARE.get(self.query_one(Form).values["what"], CARE["book"]))
-
-    def _say(self, text: str) -> None:
-        self.query_one("#round-out-care", Static).update(text)
-
-    def action_back(self) -> None:
-        """Leave; not while a file is being written."""
-        if self._writing:
-            self.notify("It is being written; a moment.", markup=False)
-        else:
-            super().action_back()
-
-    @once("edit")
-    async def _saving(self, texts: dict[str, str]) -> None:
-        """Write it; the book is only read, so nobody is asked who does it."""
-        form = self.query_one(Form)
-        form.clear_errors()
-        self._writing = True
-        try:
-            said = await self._write(texts)
-        except BadInput as trouble:
-            form.show_error(trouble)
-            return
-        except PondroundError as trouble:
-            self.ponds_app.tell(trouble)
-            return
-        finally:
-            self._writing = False
-            self._tell()
-        form.saved()
-        self.notify(said, title="Written", timeout=_SAID_S, markup=False)
-        self.dismiss(None)
-
-    async def save(self, act: Any, texts: dict[str, str]) -> UUID:
-        """Nothing is put into the book."""
-        raise NotImplementedError
-
-    async def _write(self, texts: Mapping[str, str]) -> str:
+    async def write(self, texts: dict[str, str]) -> str:
+        """Write it, stretch by stretch; how far it is stands under the form."""
         wish = wish_of(texts)
         path = path_of(texts["file"], wish, self._day)
         app, told = self.ponds_app, self._teller()
@@ -180,14 +116,7 @@ class OutScreen(FormScreen):
         except BadInput as trouble:
             if not can_be_replaced(path, wish):
                 raise _said_here(trouble) from trouble
-        question = Ask(
-            f"{one_line(path.name)} is there already. Write over it?",
-            f"{path.resolve()} is replaced. What stands in it now is lost.",
-            yes="Write over it",
-            no="Leave it",
-        )
-        if not await self.app.push_screen_wait(question):
-            raise BadInput(f"{path} was left as it is. Please name another file.", field="file")
+        await self.ask_over(path)
         return await app.ask_store(written, app.book, wish, path, app.now(), over=True, told=told)
 
     def _teller(self) -> Told:
@@ -204,9 +133,9 @@ class OutScreen(FormScreen):
 
     @on(Far)
     def _is_so_far(self, far: Far) -> None:
-        if self._writing:
+        if self.is_writing:
             at = far.progress
-            self._say(f"writing {at.done:,} of {at.whole:,} rows ({at.table})")
+            self.tell(f"writing {at.done:,} of {at.whole:,} rows ({at.table})")
 
 
 def wish_of(texts: Mapping[str, str]) -> Wish:

@@ -82,6 +82,8 @@ class MorningScreen(Screen[None]):
         Binding("s", "sort", "sort", show=False, id="morning.sort", tooltip="Choose the order"),
         Binding("a", "all", "all", show=False, id="morning.all",
                 tooltip="All ponds, or only those that need somebody"),
+        Binding("R", "paper", "paper", show=False, id="morning.paper",
+                tooltip="The list as a paper for the wall, to a file"),
         Binding("f5", "again", "look again", show=False, id="morning.again",
                 tooltip="Look at every pond again"),
         Binding("escape", "back", "back", show=False, id="morning.back",
@@ -330,6 +332,13 @@ class MorningScreen(Screen[None]):
             self._look()
 
     # Going on
+
+    def action_paper(self) -> None:
+        """The list for the wall, to a file."""
+        from tui.screens.exchange.wall import WallScreen
+
+        if self.ponds_app.book_is_open:
+            self.app.push_screen(WallScreen())
 
     @on(LineGrid.Opened)
     def _opened(self, opened: LineGrid.Opened) -> None:

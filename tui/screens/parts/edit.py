@@ -39,8 +39,8 @@ SPOKEN: Mapping[RecordName, str] = {
 }  # fmt: skip
 
 
-class FormScreen(Screen[UUID | None], metaclass=AbstractScreen):
-    """A form over the whole screen; F2 saves, escape leaves and keeps what was typed.
+class FormPage(Screen[UUID | None], metaclass=AbstractScreen):
+    """A form over the whole screen; what F2 does is for its kind to say.
 
     Parameters
     ----------
@@ -54,11 +54,6 @@ class FormScreen(Screen[UUID | None], metaclass=AbstractScreen):
 
     CSS_PATH = ["../sheets/edit.tcss", "../sheets/narrow.tcss"]  # noqa: RUF012
     HORIZONTAL_BREAKPOINTS = NARROW
-    QUESTION = "What is to stand in the book?"
-    ABOUT = (
-        "F2 saves. Escape leaves; what was typed is kept and offered again the next time. A fault "
-        "is told under its field and loses nothing."
-    )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
         Binding("escape", "back", "back", key_display="esc", id="edit.back",
@@ -98,6 +93,20 @@ class FormScreen(Screen[UUID | None], metaclass=AbstractScreen):
     @on(Form.Submitted)
     def _submitted(self, submitted: Form.Submitted) -> None:
         self._saving(dict(submitted.values))
+
+    @abstractmethod
+    def _saving(self, texts: dict[str, str]) -> None:
+        """What F2 does with the texts; begins work and does not wait for it."""
+
+
+class FormScreen(FormPage):
+    """A form whose texts go into the book; F2 saves, escape leaves and keeps what was typed."""
+
+    QUESTION = "What is to stand in the book?"
+    ABOUT = (
+        "F2 saves. Escape leaves; what was typed is kept and offered again the next time. A fault "
+        "is told under its field and loses nothing."
+    )
 
     @once("edit")
     async def _saving(self, texts: dict[str, str]) -> None:

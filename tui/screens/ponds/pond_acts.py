@@ -68,7 +68,7 @@ class PondActs(Screen[None], metaclass=AbstractScreen):
         Binding("r", "rest", "rest", show=False, id="pond.rest",
                 tooltip="Put a concern to rest until a day"),
         Binding("R", "report", "paper", show=False, id="pond.report",
-                tooltip="A paper to a file: the visit report for the owner, the pond's history"),
+                tooltip="A paper to a file: visit report, history, a course's sheet, a feed label"),
         Binding("i", "bring", "bring in", show=False, id="pond.bring",
                 tooltip="A file of this pond into the book: water tests, a logger's, and more"),
         Binding("w", "rules", "rules", show=False, id="pond.rules",

@@ -78,10 +78,11 @@ class RoundOutScreen(FileForm):
         """For whom it is."""
         return _care(values["shape"])
 
-    async def save(self, act: Any, texts: dict[str, str]) -> UUID:
-        """Make it and write it; the book is only read."""
+    async def write(self, texts: dict[str, str]) -> str:
+        """Make it and write it."""
         app = self.ponds_app
-        made = await app.ask_store(_made, app.book, self._plan, self._whose(texts), texts, act.at)
+        whose = self._whose(texts)
+        made = await app.ask_store(_made, app.book, self._plan, whose, texts, app.now())
         return await self.written(texts["file"], made.name, made.data, made.said)
 
     def _whose(self, texts: Mapping[str, str]) -> UUID | None:
