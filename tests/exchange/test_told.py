@@ -199,6 +199,8 @@ def test_what_stays_words(text: str) -> None:
         ("KH and GH 6", "stands beside it"), ("is 0.5 ammonia bad?", "asks"),
         ("normally pH is 8", "habit"), ("pH 8 is not right", "denied"),
         ("lost 12 koi since Friday", "several days"), ("about 12 koi died", "no count"),
+        ("tap pH 7.2", "water of this pond"), ("heater set to 15 C", "what was done"),
+        ("lost 3 fish to the heron", "found dead"), ("topped up 300 l", "against chlorine"),
     ],
 )  # fmt: skip
 def test_what_is_doubtful_is_never_among_all(text: str, doubt: str) -> None:

@@ -21,10 +21,12 @@ from store.exchange.told.phrases import (
     SENTENCE_ENDS,
     SIGN_EVENTS,
     Phrase,
+    beside,
     denied,
     not_now,
     phrases_of,
     several_days,
+    taken_away,
 )
 from store.exchange.told.pieces import Piece, pieces_of
 from store.text import day_said, plain
@@ -171,9 +173,13 @@ class _Reader:
         understood = understand(
             left, kit=self.setting.kit, now=self.setting.now, zone=self.setting.zone
         )
-        beside = self._speaks_against(left, understood.doubts) or not_now(clause.raw)
+        against = (
+            self._speaks_against(left, understood.doubts)
+            or not_now(clause.raw)
+            or beside(clause.raw)
+        )
         for reading in understood.readings:
-            doubt = beside or weak(left, reading)
+            doubt = against or weak(left, reading)
             yield self._found(
                 "reading", clause, shown(reading), "Read as a line typed at the pond is.",
                 choices=(reading,), doubt=doubt,
@@ -187,11 +193,14 @@ class _Reader:
                     "reading", clause, " or ".join(shown(each) for each in choices),
                     one.question, choices=choices, doubt=one.question,
                 )  # fmt: skip
-            elif one.parameter or (choices and has_unit(one.typed)):
+            elif one.parameter or (choices and has_unit(one.typed)) or _bare(one, clause.raw):
                 taken = True
                 yield self._found("number", clause, "stays words", no_value(one))
         if not taken and (name := named(left)):
-            yield self._found("number", clause, "stays words", f"“{name}” has no number beside it.")
+            why = f"“{name}” has no number beside it."
+            if re.search("[0-9]", left):
+                why = f"Which number is meant by “{name}” is not certain."
+            yield self._found("number", clause, "stays words", why)
 
     @staticmethod
     def _speaks_against(left: str, doubts: Sequence[Doubt]) -> str:
@@ -219,6 +228,8 @@ class _Reader:
             if against or denied(clause.raw):
                 why = against or "It says that none was done."
                 return self._found("water change", clause, "stays words", why)
+            if phrase.topped_up:
+                return self._topped_up(phrase, clause)
             litres = "" if phrase.litres is None else f" {phrase.litres:g} L"
             why = "An event on that day. A share of the water stays in the note: how much that is "
             why += "hangs on the volume."
@@ -238,16 +249,26 @@ class _Reader:
             return self._found("deaths", clause, "stays words", against)
         fish = f" {phrase.species}" if phrase.species else ""
         span = several_days(clause.raw)
-        about = "“About” is no count. Were there as many?" if phrase.about else ""
+        doubt = "“About” is no count. Were there as many?" if phrase.about else ""
+        if went := taken_away(clause.raw):
+            doubt = f"“{went}”: were they found dead?"
         becomes = f"{phrase.number}{fish} dead" if phrase.number else "looked at, none dead"
         found = self._found(
             "deaths", clause, becomes, "A death count of that day.",
             dead=phrase.number, species=phrase.species,
-            doubt=f"“{span}”: several days. On which was it?" if span else about,
+            doubt=f"“{span}”: several days. On which was it?" if span else doubt,
         )  # fmt: skip
         if not span:
             return found
         return replace(found, day=None, day_how="asked", when_why=found.doubt)
+
+    def _topped_up(self, phrase: Phrase, clause: _Clause) -> Found:
+        litres = "" if phrase.litres is None else f" {phrase.litres:g} L"
+        return self._found(
+            "water change", clause, f"topped up untreated{litres}", "An event on that day.",
+            event="topped_up", litres=phrase.litres,
+            doubt="Was it mains water, and nothing in it against chlorine?",
+        )  # fmt: skip
 
     def _sign(self, phrase: Phrase, clause: _Clause, against: str) -> Found:
         from store.facts.signs import signs
@@ -321,7 +342,8 @@ class _Reader:
             clock, part = None, ""
         if clock is not None and part:
             clock_how = "reckoned"
-            why = f"{why} “{part}” has no hour: {clock:%H:%M} is supposed.".strip()
+            if found.needs_clock:
+                why = f"{why} No hour stands there: {clock:%H:%M} is supposed.".strip()
         elif clock is None:
             clock_how = "asked"
         return replace(
@@ -373,6 +395,11 @@ class _Reader:
         else:
             why = f"{one.when_why} It names no hour: that of the message is proposed.".strip()
         return replace(one, clock=at, clock_how="message", when_why=why)
+
+
+def _bare(one: Doubt, raw: str) -> bool:
+    """Whether a phrase is little more than a number that nobody named."""
+    return bool(re.fullmatch(r"[0-9.,]+", one.typed)) and len(raw.split()) <= 3
 
 
 def _less(how: How) -> How:

@@ -57,13 +57,24 @@ _LONG = re.compile(
 _TO_COME = re.compile(
     r"\b(?:will|i.?ll|we.?ll|going[ ]to|gonna|plan(?:ning)?[ ]to|tomorrow|next[ ](?:week|month|mon"
     r"|tue|wed|thu|fri|sat|sun)\w*|should|shall|want[ ]to|wanted[ ]to|ought|aim\w*|if|would|could"
-    r"|might|needs?[ ]to|about[ ]to|unless|when[ ]it)\b",
+    r"|might|needs?[ ]to|about[ ]to|unless|when|once|until|till)\b",
     re.IGNORECASE,
 )
 _HABIT = re.compile(
     r"\b(?:usually|normally|always|every|weekly|daily|typically|used[ ]to|last[ ](?:year|winter"
     r"|summer|month)|years?[ ]ago|months?[ ]ago|keep(?:ing)?|target|ideal(?:ly)?"
     r"|recommended|supposed[ ]to)\b",
+    re.IGNORECASE,
+)
+_ELSEWHERE = re.compile(
+    r"\b(?:tap|mains|well|borehole|rain(?:[ ]?water)?|q\.?t|quarantine|tank|aquarium|vat|bowl"
+    r"|bucket|stream|river|air|outside|outdoors|neighbou?r\w*|shop|dealer|filter"
+    r"|(?:other|another|top|bottom|upper|lower|small|big|front|back|second|main)[ ]pond)\b",
+    re.IGNORECASE,
+)
+_MADE = re.compile(
+    r"\b(?:rais(?:e|ed|ing)|lower(?:ed|ing)|increas(?:e|ed|ing)|bring(?:ing)?|brought|set|heater"
+    r"|thermostat|alarm|buffered|topped)\b",
     re.IGNORECASE,
 )
 _DENIED = re.compile(r"\b(?:no|not|never|without|haven.?t|didn.?t|hasn.?t|don.?t)\b", re.IGNORECASE)
@@ -81,8 +92,18 @@ _CHANGE = tuple(
         rf"\b(?:changed|swapped|replaced)[ ](?:about[ ]|around[ ])?(?:{_PER_CENT}|{_LITRES}"
         r"|(?P<part>half|a[ ]third|a[ ]quarter))"
         r"(?:[ ](?:of[ ])?(?:the[ ]|my[ ])?(?:pond[ ])?water)?",
+        rf"\b(?:let[ ]out|drained|emptied|took[ ]out)[ ](?:about[ ])?(?:{_PER_CENT}|{_LITRES})",
         r"\b(?:partial[ ])?(?:water[ ]change[ds]?|changed[ ](?:the[ ]|some[ ])?water|w/c)\b",
     )
+)
+_TOPPED = re.compile(
+    r"\b(?:topp?(?:ed|ing)?[ -](?:(?:it|the[ ]pond|pond)[ ])?up"
+    rf"|filled[ ](?:(?:it|the[ ]pond)[ ])?up|refilled)\b(?:[ ](?:with|by)?[ ]?(?:about[ ])?{_LITRES})?",
+    re.IGNORECASE,
+)
+_TAKEN_AWAY = re.compile(
+    r"\b(?:heron|otter|mink|cat|kingfisher|stolen|thie(?:f|ves)|sold|gave|given|moved|rehomed)\b",
+    re.IGNORECASE,
 )
 _DOSED = re.compile(
     r"\b(?:(?:re-?)?dos(?:e|ed|es|ing)|treat(?:ed|ing|ment|ments)?|medicat\w*|remedy)\b"
@@ -118,6 +139,8 @@ class Phrase:
     species: str = ""
     litres: float | None = None
     signs: tuple[str, ...] = ()
+    topped_up: bool = False
+    """Whether water came in and none is said to have gone out."""
     about: bool = False
     """Whether the number was told as about so many."""
 
@@ -149,6 +172,14 @@ def phrases_of(clause: str) -> tuple[Phrase, ...]:
         found.append(
             Phrase(
                 "water change", change.span(),
+                litres=float(litres.replace(",", "")) if litres else None,
+            )
+        )  # fmt: skip
+    elif (topped := _TOPPED.search(clause)) is not None:
+        litres = topped["litres"]
+        found.append(
+            Phrase(
+                "water change", topped.span(), topped_up=True,
                 litres=float(litres.replace(",", "")) if litres else None,
             )
         )  # fmt: skip
@@ -217,6 +248,42 @@ def not_now(clause: str) -> str:
         return f"“{found[0]}” tells of what is to come or asked, not of what was."
     found = _HABIT.search(clause)
     return "" if found is None else f"“{found[0]}” tells of a habit, a wish or long ago."
+
+
+def beside(clause: str) -> str:
+    """What in a clause makes a reading doubtful: other water than the pond's, or what was made.
+
+    Parameters
+    ----------
+    clause
+        A part of a sentence.
+
+    Returns
+    -------
+    str
+        The question for the person who decides; empty where nothing speaks against it.
+
+    Examples
+    --------
+    >>> beside("the tap is pH 7.2"), beside("pond is pH 7.2")
+    ('“tap”: was it measured in the water of this pond?', '')
+    """
+    if (found := _ELSEWHERE.search(clause)) is not None:
+        return f"“{found[0]}”: was it measured in the water of this pond?"
+    found = _MADE.search(clause)
+    return "" if found is None else f"“{found[0]}” tells of what was done. Was it measured?"
+
+
+def taken_away(clause: str) -> str:
+    """The word by which fish were not found dead but went: a heron, a sale; empty without any.
+
+    Parameters
+    ----------
+    clause
+        A part of a sentence.
+    """
+    found = _TAKEN_AWAY.search(clause)
+    return "" if found is None else found[0]
 
 
 def denied(clause: str) -> bool:
