@@ -97,6 +97,12 @@ def test_a_report_in_groups_with_a_table_of_resistance(
     assert [(one.line, one.reason) for one in preview.plan.refused] == [
         (15, "“?” is none of S, I, R.")
     ]
+    beside = write_refused(preview.plan)
+    assert beside is not None
+    assert beside.read_text().splitlines() == [
+        "line;why refused;Sample no;Antibiotic;S/I/R;MIC (mg/L);;;;;;",
+        "15;“?” is none of S, I, R.;;florfenicol;?;;;;;;;",
+    ]
     assert any(one.startswith("STOP: line 10 reports spring viraemia") for one in preview.told)
     assert any("Ct value, is kept as unclear" in one and "line 7" in one for one in preview.told)
     assert save_lab(book, act, preview) == Done(4, 0, 1)

@@ -27,6 +27,7 @@ from store.exchange.medicines.medicine_books import (
 )
 from store.exchange.named.planning import Preview
 from store.exchange.plain.planned import Done, Plan
+from tests.courses.treated_ponds import add_carp_pond, treat
 
 TEXT = """Medicine book 2026;;;;;;;;;;
 Date;Product;Batch;Expiry;Opened;In;Out (ml);Client;Withdrawal end;For;Remarks
@@ -127,6 +128,16 @@ def test_the_same_line_twice_was_given_twice(sqlite_book: Book, act: Act, tmp_pa
     with sqlite_book.writing(act) as writing:  # what a person wrote behind it changes nothing
         writing.change("pond_event", first.id, first.rev, note=f"{first.note}; fish were calm")
     assert save_medicines(sqlite_book, act, look(sqlite_book, two)) == Done(0, 2, 0)
+
+
+def test_a_dose_that_was_logged_is_told(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
+    pond = add_carp_pond(sqlite_book, act, use="ornamental")
+    treat(sqlite_book, act, pond, "trichlorfon", [date(2026, 2, 3)], use="ornamental")
+    rows = "2026-02-03,powder,9 g,carp pond\n2026-02-04,powder,9 g,carp pond\n"
+    plan = planned(sqlite_book, sheet(tmp_path, f"Date,Product,Out,Pond\n{rows}"))
+    assert len(plan.items) == 2
+    (said,) = (one for one in plan.told if one.startswith("Doses were logged"))
+    assert "under a course: line 2 (powder, logged as bottle first)" in said
 
 
 def test_one_column_of_amounts_is_asked_about(sqlite_book: Book, act: Act, tmp_path: Path) -> None:

@@ -66,6 +66,8 @@ class Resistance:
     tested: tuple[Tested, ...]
     astray: tuple[tuple[RawRow, str], ...]
     told: tuple[str, ...]
+    heads: tuple[RawRow, ...] = ()
+    """The lines of headings, where the tables stand in the sheet of the results."""
 
 
 def letter_of(cell: str) -> str:
@@ -129,7 +131,8 @@ def without_resistance(grid: Grid) -> tuple[Grid, Resistance]:
             if reason:
                 astray.append((row, reason))
     rest = tuple(row for place, row in enumerate(grid.rows) if place not in taken)
-    return replace(grid, rows=rest), Resistance(tuple(tested), tuple(astray), tuple(told))
+    headings = tuple(grid.rows[head] for head in heads)
+    return replace(grid, rows=rest), Resistance(tuple(tested), tuple(astray), tuple(told), headings)
 
 
 def is_head(grid: Grid, place: int, row: RawRow) -> bool:

@@ -121,7 +121,12 @@ def look_at_lab(
     told = [*told_of(items, reader, samples), *told]  # what opens a suspicion stands first
     plan = plan_of(book, found, items, gathering, settled.already, told)
     rows = plan.rows_read + len(resistance.tested) + len(resistance.astray)
-    plan = replace(plan, rows_read=rows)
+    heads = plan.heads
+    if resistance.heads:
+        # A line of a table of resistance is corrected under the headings of that table.
+        heads = heads or ((0, (found.header.cells,)),)
+        heads = (*heads, *((one.line, (one.cells,)) for one in resistance.heads))
+    plan = replace(plan, rows_read=rows, heads=heads)
     return Preview(found, fresh, questions, plan.told, plan, _names(file))
 
 
@@ -175,12 +180,13 @@ def _grids(file: SheetFile, said: Said, name: str | None) -> tuple[Grid, Resista
     holding = [(grid, tables) for grid, tables in parted if headings(grid, said) is not None]
     if len(holding) != 1:
         return without_resistance(file.grid(name))
-    grid, _ = holding[0]
+    grid, own = holding[0]
     tables = [each for _, each in parted]
     return grid, Resistance(
         tuple(one for each in tables for one in each.tested),
         tuple(one for each in tables for one in each.astray),
         tuple(one for each in tables for one in each.told),
+        own.heads,
     )
 
 

@@ -149,9 +149,12 @@ def look_at_medicines(
         return Preview(found, fresh, questions, tuple(told), None)
     with book.reading() as connection:
         there = _there(connection, given)
+        logged = _logged(connection, book, given)
     items = [one for one in given if not _is_there(one, there)]
     already = len(given) - len(items)
-    told += told_of(lines, [one.given for one in items], _eaten(book, items))
+    twice = [(one.given, logged[one.pond, one.given.on_day]) for one in items
+             if (one.pond, one.given.on_day) in logged]  # fmt: skip
+    told += told_of(lines, [one.given for one in items], _eaten(book, items), twice)
     plan = plan_of(book, found, items, gathering, already, told)
     return Preview(found, fresh, questions, plan.told, plan)
 
@@ -245,6 +248,26 @@ def _there(connection: Connection, given: Sequence[PlannedGiven]) -> dict[_Place
     found: dict[_Place, list[str]] = {}
     for pond, on_day, note in connection.execute(query):
         found.setdefault((pond, on_day), []).append(note)
+    return found
+
+
+def _logged(connection: Connection, book: Book, given: Sequence[PlannedGiven]) -> dict[_Place, str]:
+    """The products that were logged at these ponds under courses, by pond and day."""
+    if not given:
+        return {}
+    log, doses, steps, courses = (
+        table(name) for name in ("dose_given", "course_dose", "course_step", "course")
+    )
+    query = (
+        select(courses.c.pond_id, log.c.given_at, steps.c.agent, steps.c.product)
+        .join(doses, doses.c.id == log.c.dose_id)
+        .join(steps, steps.c.id == doses.c.step_id)
+        .join(courses, courses.c.id == steps.c.course_id)
+        .where(log.c.struck_at.is_(None), courses.c.pond_id.in_({one.pond for one in given}))
+    )
+    found: dict[_Place, str] = {}
+    for pond, at, agent, product in connection.execute(query):
+        found[pond, at.astimezone(book.zone).date()] = product or agent.replace("_", " ")
     return found
 
 

@@ -16,6 +16,7 @@ def told_of(
     lines: Sequence[BookLine],
     given: Sequence[BookLine],
     eaten: Sequence[tuple[BookLine, PondCard]],
+    twice: Sequence[tuple[BookLine, str]] = (),
 ) -> list[str]:
     """Everything there is to tell: what came in, food fish, amounts without a unit, expired.
 
@@ -27,8 +28,10 @@ def told_of(
         What is new of what went out.
     eaten
         Of it, what was given at ponds whose fish are food, or of which nobody said.
+    twice
+        Of it, what was given on a day on which a dose was logged at that pond, with its product.
     """
-    return [*_food(eaten), *_supposed(given), *_came_in(lines)]
+    return [*_food(eaten), *_logged(twice), *_supposed(given), *_came_in(lines)]
 
 
 def _food(eaten: Sequence[tuple[BookLine, PondCard]]) -> Iterator[str]:
@@ -45,6 +48,16 @@ def _food(eaten: Sequence[tuple[BookLine, PondCard]]) -> Iterator[str]:
     if not_asked:
         named = "; ".join(not_asked[:_FEW]) + (" …" if len(not_asked) > _FEW else "")
         yield f"Nobody has said whether fish of these ponds may be eaten: {named}."
+
+
+def _logged(twice: Sequence[tuple[BookLine, str]]) -> Iterator[str]:
+    if twice:
+        first, product = twice[0]
+        yield (
+            f"Doses were logged at the same pond on the same day under a course: "
+            f"{_lines([line.line for line, _ in twice])} ({first.product:.40}, logged as "
+            f"{product:.40} first). Look whether it is the same, and correct the file if it is."
+        )
 
 
 def _supposed(given: Sequence[BookLine]) -> Iterator[str]:
