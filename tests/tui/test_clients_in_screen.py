@@ -110,7 +110,7 @@ async def test_columns_are_said_and_remembered(sqlite_book: Book, act: Act, tmp_
         await _shows(pilot, "2 open")
         await pilot.press("enter")
         await _until(pilot, Decide)
-        await _shows(pilot, "it says “Lot”, “Who”, “Box”")
+        await _shows(pilot, "it says “Lot”, “Who”, “Box”; none")
         await pilot.press("1")
         await _until(pilot, ClientsInScreen)
         await _shows(pilot, "1 open")

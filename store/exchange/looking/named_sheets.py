@@ -27,7 +27,9 @@ from store.text import day_said
 LineOf = Callable[[Any, Names], PlanLine]
 
 
-def looked(preview: Preview[Any], save: Any, book: Book, line_of: LineOf) -> Looked:
+def looked(
+    preview: Preview[Any], save: Any, book: Book, line_of: LineOf, more: Iterable[Answer] = ()
+) -> Looked:
     """A preview of named columns as every kind hands it out.
 
     Parameters
@@ -40,6 +42,8 @@ def looked(preview: Preview[Any], save: Any, book: Book, line_of: LineOf) -> Loo
         The practice's book.
     line_of
         One record in words.
+    more
+        What a column may be beside the roles of its kind.
     """
     plan, names = preview.plan, Names(book)
     lines: Iterable[Any] = () if plan is None else plan.items
@@ -49,7 +53,7 @@ def looked(preview: Preview[Any], save: Any, book: Book, line_of: LineOf) -> Loo
         tuple(line_of(one, names) for one in lines),
         nothing if plan is None else lambda to, act: save(to, act, preview),
         columns_of(preview.sheet),
-        meanings_of(preview.sheet),
+        meanings_of(preview.sheet, more),
         preview.told,
     )
 
@@ -76,16 +80,18 @@ def columns_of(sheet: NamedSheet) -> tuple[SeenColumn, ...]:
     )
 
 
-def meanings_of(sheet: NamedSheet) -> tuple[Answer, ...]:
+def meanings_of(sheet: NamedSheet, more: Iterable[Answer] = ()) -> tuple[Answer, ...]:
     """What a person can say that a column of a sheet is.
 
     Parameters
     ----------
     sheet
         The sheet.
+    more
+        What it may be beside the roles of its kind.
     """
     roles = [Answer(name, sheet.kind.label(name)) for name in sheet.kind.roles]
-    return (*roles, Answer(IGNORE, "nothing: do not read it"))
+    return (*roles, *more, Answer(IGNORE, "nothing: do not read it"))
 
 
 def _deaths(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
@@ -124,7 +130,56 @@ def _lab(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
     return looked(preview, save_lab, book, line)
 
 
+def _medicines(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
+    from store.exchange.medicines.medicine_books import (
+        PlannedGiven,
+        look_at_medicines,
+        save_medicines,
+    )
+
+    def line(one: PlannedGiven, names: Names) -> PlanLine:
+        given = one.given
+        return PlanLine(
+            one.line, day_said(given.on_day), one.called, given.words,
+            facts({
+                "batch": given.batch, "expiry": given.expiry, "expired": given.expired,
+                "withdrawal": given.withdrawal, "not for eating until": given.until,
+                "client in the file": given.client, "note": given.note,
+            }),
+        )  # fmt: skip
+
+    preview = look_at_medicines(
+        path, book, now, said=asked.said, sheet=asked.sheet, pond=asked.pond
+    )
+    return looked(preview, save_medicines, book, line)
+
+
+def _fish(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
+    from store.exchange.fish.exams import PlannedExam, look_at_fish, save_fish
+    from store.exchange.fish.fish_words import all_parasites
+
+    def line(one: PlannedExam, names: Names) -> PlanLine:
+        exam = one.exam
+        at = exam.at.astimezone(book.zone)
+        many = f"{len(exam.fish)} fish" if len(exam.fish) > 1 else ""
+        return PlanLine(
+            one.line, day_said(at.date()), names.pond(one.pond),
+            ": ".join(filter(None, (many, one.words))),
+            facts({
+                "time": f"{at:%H:%M}" if one.timed else "not stated, noon supposed",
+                "by": exam.examiner, "for": exam.purpose, "note": exam.note,
+                "in the file": one.called,
+            }),
+        )  # fmt: skip
+
+    preview = look_at_fish(path, book, now, said=asked.said, sheet=asked.sheet, pond=asked.pond)
+    parasites = [Answer(one.plain, one.plain) for one in all_parasites()]
+    return looked(preview, save_fish, book, line, parasites)
+
+
 NAMED = {
+    "fish": Way("examination", "examinations", _fish),
+    "medicines": Way("medicine given", "medicines given", _medicines),
     "lab": Way("result", "results", _lab),
     "deaths": Way("count of deaths", "counts of deaths", _deaths),
 }

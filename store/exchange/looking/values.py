@@ -125,7 +125,13 @@ class Names:
 
 
 def nothing(book: Book, act: Act) -> Done:
-    """Nothing is saved while a question is open."""
+    """Nothing is saved while a question is open.
+
+    Parameters
+    ----------
+    book, act
+        Not used: as for every function that saves.
+    """
     return Done(0, 0, 0)
 
 

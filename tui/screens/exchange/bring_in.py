@@ -71,6 +71,8 @@ class BringInScreen(FormScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f4", "files", "files", key_display="F4", id="bring_in.files",
                 tooltip="Choose among the files and folders where the typed path leads"),
+        Binding("f3", "pond", "pond", key_display="F3", id="bring_in.pond",
+                tooltip="Find the pond of the whole file in the book"),
     ]  # fmt: skip
 
     def __init__(self, pond: str = "") -> None:
@@ -173,6 +175,18 @@ class BringInScreen(FormScreen):
         if chosen is not None:
             form.fill({"file": str(chosen)})
 
+    @once("edit")
+    async def action_pond(self) -> None:
+        """Find the pond of the whole file."""
+        from tui.screens.exchange.plan_answer import WhichPond
+
+        form = self.query_one(Form)
+        line = await self.app.push_screen_wait(
+            WhichPond("Of which pond is the file?", form.values["pond"])
+        )
+        if line is not None:
+            form.fill({"pond": line.code or ", ".join((line.client, line.site, line.pond))})
+
     # Opening
 
     @once("edit")
@@ -247,11 +261,9 @@ class BringInScreen(FormScreen):
         pond = None
         # The pond of the page it was asked for from says nothing where the rows say it themselves.
         only_proposed = texts["pond"] == self._pond and found.names_ponds
-        if kind is not None and kind.pond != "no" and not (kind.pond == "may" and only_proposed):
+        if kind is not None and kind.pond == "may" and not only_proposed:
             if texts["pond"].strip():
                 pond = await app.ask_store(_pond, app.book, texts["pond"])
-            elif kind.pond == "needs":
-                raise BadInput("Whose is it? Such a file names no pond.", field="pond")
         return typed_path(texts["file"]), pond, kind, found
 
     async def _which(self, chosen: BringKind, found: Recognised) -> BringKind | None:
@@ -314,16 +326,13 @@ def said_look(found: Recognised, chosen: BringKind | None, pond: str, *, own: bo
         said = f"It looks like {looks}: {found.why}."
     if chosen is None:
         return said
-    typed = bool(pond.strip())
-    use = {
-        "no": "It needs no pond." if typed else "",
-        "may": "Its rows say whose they are; the pond above is not used."
-        if own and typed
-        else ""
-        if found.names_ponds or typed
-        else "It seems to name no pond: say which.",
-        "needs": "" if typed else "Say of which pond.",
-    }[chosen.pond]
+    use = ""
+    if chosen.pond == "no":
+        use = "It needs no pond." if pond.strip() else ""
+    elif own and pond.strip():
+        use = "Its rows say whose they are; the pond above is not used."
+    elif not found.names_ponds and not pond.strip():
+        use = "It seems to name no pond: say which here, or where it is asked."
     return " ".join(filter(None, (said, chosen.about, use)))
 
 

@@ -19,15 +19,15 @@ class BringKind:
 
     `name` is the one of `store.exchange.recognised`, `word` what a person chooses by, `about` what
     such a file holds. `opens` is the screen as `module:Class`, imported when it is wanted and made
-    with the file and the pond of the whole file. `pond` tells whether one pond is asked for: it
-    `needs` one, `may` have one where the file names none, or has `no` use for it.
+    with the file and the pond of the whole file. `pond` tells whether one pond is of use: it `may`
+    have one where the file names none, or has `no` use for it.
     """
 
     name: str
     word: str
     about: str
     opens: str
-    pond: Literal["needs", "may", "no"] = "no"
+    pond: Literal["may", "no"] = "no"
 
     def screen(self, path: Path, pond: UUID | None) -> Screen[Any]:
         """The screen that shows what the file would bring.
@@ -46,6 +46,11 @@ class BringKind:
 
 KINDS = (
     BringKind(
+        "logger", "a logger's file",
+        "The series of one logger in one pond, as the logger or a weather station wrote it.",
+        f"{_HERE}.logger_in:LoggerInScreen", "may",
+    ),
+    BringKind(
         "clients", "clients and ponds, a list",
         "Any list of clients, as an accounts program or a spreadsheet has it: doubles are asked "
         "about.",
@@ -63,10 +68,26 @@ KINDS = (
         f"{_HERE}.plan_kinds:LabIn", "may",
     ),
     BringKind(
+        "fish", "parasite sheets, what was found on fish",
+        "A row a fish, or a row a finding: from where the scrape is, what was seen, how much.",
+        f"{_HERE}.plan_kinds:FishIn", "may",
+    ),
+    BringKind(
         "deaths", "a mortality book",
         "Dead fish by the day, as keepers and sites write them down, with what is thought of the "
         "cause.",
         f"{_HERE}.plan_kinds:DeathsIn", "may",
+    ),
+    BringKind(
+        "medicines", "a medicine book",
+        "A row a line: product, batch, what went out, to whom. What came in is told and not kept.",
+        f"{_HERE}.plan_kinds:MedicinesIn", "may",
+    ),
+    BringKind(
+        "messages", "what an owner told: messages, a diary",
+        "Running text. The words are kept whole; values are taken only where you tick them. "
+        "Without a file it is pasted.",
+        f"{_HERE}.paste_in:PasteScreen", "may",
     ),
     BringKind(
         "visits", "visits, planned and done",
@@ -100,7 +121,7 @@ LOOKS_LIKE = {
     "water": "water tests", "logger": "a logger's file", "clients": "a list of clients",
     "ponds": "ponds in our own shape", "staff": "people of the practice", "kits": "test kits",
     "visits": "visits", "events": "events", "drives": "drive times",
-    "fish": "examinations of fish", "deaths": "a mortality book",
+    "fish": "a parasite sheet", "deaths": "a mortality book",
     "lab": "results of a laboratory", "medicines": "a medicine book", "messages": "messages",
 }  # fmt: skip
 """What a file of each kind is called in a sentence."""

@@ -12,13 +12,14 @@ from textual.widgets import Button, Input, OptionList, Static
 from textual.widgets.option_list import Option as ListOption
 
 from store.errors import PondroundError
-from tui.screens.parts.dialogs import AskReason, Choose, Dialog, Option, Reason
+from tui.screens.parts.dialogs import Choose, Dialog, Option
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import literal, one_line
 from tui.widgets.reading import Reading
 
 if TYPE_CHECKING:
     from store.book.listing import ListLine
+    from store.book.people import Staff
     from store.exchange.columns import Question
     from tui.app import PondroundApp
 
@@ -122,6 +123,51 @@ def _ponds_like(book: object, text: str) -> tuple[ListLine, ...]:
     return tuple(one for one in found.lines if one.pond_id is not None)[:_SHOWN]
 
 
+class Words(Dialog[str | None]):
+    """An answer in a person's own words.
+
+    Parameters
+    ----------
+    title
+        What stands over it.
+    text
+        What is asked.
+    start
+        What was answered before.
+    """
+
+    QUESTION = "What does the file leave open?"
+    ABOUT = "What you type holds for the whole file; it can be changed until F2 saves."
+
+    def __init__(self, title: str, text: str, start: str = "") -> None:
+        super().__init__(title)
+        self._text, self._start = text, start
+
+    def content(self) -> ComposeResult:
+        """The question, and the line to type in."""
+        with Reading(id="message"):
+            yield Static(literal(self._text))
+        yield TextLine(self._start, id="reason")
+
+    def buttons(self) -> ComposeResult:
+        """Back and answer."""
+        yield Button(Content("Back"), id="back", compact=True)
+        yield Button(Content("Answer"), id="accept", compact=True)
+
+    def on_mount(self) -> None:
+        """Ready to type."""
+        self.query_one("#reason", Input).focus()
+
+    @on(Button.Pressed, "#back")
+    def _gone_back(self) -> None:
+        self.action_back()
+
+    @on(Input.Submitted, "#reason")
+    @on(Button.Pressed, "#accept")
+    def _accepted(self) -> None:
+        self.dismiss(self.query_one("#reason", Input).value.strip() or None)
+
+
 async def answer_to(
     app: PondroundApp, question: Question, start: str = "", title: str = TITLE
 ) -> tuple[str, str] | None:
@@ -169,8 +215,18 @@ async def answer_to(
         if line is None:
             return None
         return str(line.pond_id), f"{line.client}, {line.pond}"
-    typed = await app.push_screen_wait(AskReason(title, question.text, start=start))
-    return (typed.text, typed.text) if isinstance(typed, Reason) else None
+    if question.field == "examiner" and not start:
+        act = await app.acting()
+        people = {} if act is None else {one.id: one.name for one in await _people(app)}
+        start = "" if act is None else people.get(act.by, "")
+    typed = await app.push_screen_wait(Words(title, question.text, start))
+    return None if typed is None else (typed, typed)
+
+
+async def _people(app: PondroundApp) -> tuple[Staff, ...]:
+    from store.book.people import staff
+
+    return await app.ask_store(staff, app.book)
 
 
 class _Answers(Choose):

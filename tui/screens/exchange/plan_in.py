@@ -198,6 +198,13 @@ class PlanInScreen(Screen[PondroundError | None]):
         answered = [one for key, (one, _, _) in self._answered.items() if key not in keys]
         return (*open_ones, *answered)
 
+    @property
+    def _words(self) -> dict[str, str]:
+        """The answers that stand, in words, by `key_of`."""
+        open_ones = () if self.looked is None else self.looked.questions
+        keys = {key_of(one) for one in open_ones}
+        return {key: said for key, (_, _, said) in self._answered.items() if key not in keys}
+
     def _show(self) -> None:
         looked = self.looked
         assert looked is not None
@@ -213,7 +220,7 @@ class PlanInScreen(Screen[PondroundError | None]):
     def _explain(self) -> None:
         if self.looked is not None:
             key = self.query_one(LineGrid).cursor_key
-            self.query_one(BottomStrip).show(told(self.looked, self._questions, key))
+            self.query_one(BottomStrip).show(told(self.looked, self._questions, self._words, key))
 
     def action_told(self) -> None:
         """What was supposed and what was not read."""
@@ -299,11 +306,13 @@ class PlanInScreen(Screen[PondroundError | None]):
             self.ponds_app.tell(trouble)
             return
         self._answered[key_of(question)] = (question, value, words)
-        if not await self._look(asked):
-            if before is None:
-                self._answered.pop(key_of(question))
-            else:
-                self._answered[key_of(question)] = before
+        if await self._look(asked):
+            if self.looked is not None and self.looked.needed:
+                self.query_one(LineGrid).move_to((ASK, 0))
+        elif before is None:
+            self._answered.pop(key_of(question))
+        else:
+            self._answered[key_of(question)] = before
 
     # Saving
 

@@ -114,7 +114,9 @@ def state_said(looked: Looked, one: str, many: str, saved: str = "") -> str:
     return "   ".join(said)
 
 
-def told(looked: Looked, asked: tuple[Question, ...], key: object) -> Told | None:
+def told(
+    looked: Looked, asked: tuple[Question, ...], said: Mapping[str, str], key: object
+) -> Told | None:
     """What the strip tells of a line of the preview.
 
     Parameters
@@ -123,12 +125,18 @@ def told(looked: Looked, asked: tuple[Question, ...], key: object) -> Told | Non
         The file.
     asked
         What is asked, and what was answered.
+    said
+        The words of answers, by `key_of`.
     key
         Of the line.
     """
     match key:
         case (str() as kind, int(at)) if kind == ASK and at < len(asked):
             one = asked[at]
+            if answer := said.get(key_of(one)):
+                return Told(
+                    one_line(one.text), "", "", one_line(f"Said: {answer}. Enter changes it.")
+                )
             labels = "; ".join(each.label for each in one.answers)
             need = "" if one.needed else "It may stay open; then rows without it are left out."
             return Told(one_line(one.text), one_line(labels), need, "Next: enter answers.")

@@ -51,3 +51,15 @@ class LabIn(PlanInScreen):
     """Results of a laboratory."""
 
     KIND = "lab"
+
+
+class MedicinesIn(PlanInScreen):
+    """What went out of a medicine book."""
+
+    KIND = "medicines"
+
+
+class FishIn(PlanInScreen):
+    """Examinations of fish out of a parasite sheet."""
+
+    KIND = "fish"
