@@ -5,6 +5,7 @@ The shapes are those of common practice; case numbers and places are invented.
 
 from __future__ import annotations
 
+import random
 from datetime import date
 from pathlib import Path
 
@@ -403,3 +404,37 @@ def test_no_row_is_lost_and_nothing_is_guessed(
             assert one.result.raw == "pos"
         if one.result.result == "not detected":
             assert one.result.raw == "neg"
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_same_report_written_otherwise(
+    sqlite_book: Book, act: Act, tmp_path: Path, seed: int
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    dice = random.Random(seed)
+    rows = [
+        ["Case number", "Pond", "Sample no", "Organ", "Test", "Result", "Received", "Reported"],
+        ["26-1", "P-1", "A-10", "Kieme", "KHV", "négatif", "02.03.2026", "13.03.2026"],
+        ["26-1", "P-1", "A-11", "Kieme", "SVC", "Nachgewiesen", "02.03.2026", "13.03.2026"],
+        ["26-1", "P-1", "A-12", "µ", "CEV", "Ct 33,1", "02.03.2026", "13.03.2026"],
+    ]
+    order = list(range(len(rows[0])))
+    dice.shuffle(order)
+    cell = dice.choice([str, '"{}"'.format])
+    separator = dice.choice(";\t|")
+    text = "".join(
+        separator.join(cell(row[at]) for at in order) + dice.choice(["\n", "\r\n"]) for row in rows
+    )
+    title = dice.choice(["", "Laboratory report\n\n"])
+    encoding = dice.choice(["utf-8", "utf-8-sig", "utf-16", "cp1252"])
+    words = [dice.choice([title.upper(), title.lower()]) for title in rows[0]]
+    for plain, other in zip(rows[0], words, strict=True):
+        text = text.replace(plain, other, 1)
+    path = sheet(tmp_path, title + text, encoding=encoding)
+    plan = look(sqlite_book, path).plan
+    assert plan is not None
+    assert [(one.result.label, one.result.hazard, one.result.result) for one in plan.items] == [
+        ("A-10", "khv", "not detected"), ("A-11", "svc", "detected"),
+        ("A-12", "sleepy_disease", "unclear"),
+    ]  # fmt: skip
+    assert {one.result.reported_on for one in plan.items} == {date(2026, 3, 13)}
