@@ -261,9 +261,9 @@ class BringInScreen(FormScreen):
         pond = None
         # The pond of the page it was asked for from says nothing where the rows say it themselves.
         only_proposed = texts["pond"] == self._pond and found.names_ponds
-        if kind is not None and kind.pond == "may" and not only_proposed:
-            if texts["pond"].strip():
-                pond = await app.ask_store(_pond, app.book, texts["pond"])
+        wanted = kind is not None and kind.pond == "may" and not only_proposed
+        if wanted and texts["pond"].strip():
+            pond = await app.ask_store(_pond, app.book, texts["pond"])
         return typed_path(texts["file"]), pond, kind, found
 
     async def _which(self, chosen: BringKind, found: Recognised) -> BringKind | None:
