@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 from pathlib import Path
 
 import pytest
@@ -80,7 +81,7 @@ def test_a_sheet_that_leaves_questions_open(
     out, err = capsys.readouterr()
     assert "2  “Temp”: temperature, no unit said (by its heading)" in out
     for part in (
-        "--order dmy  day before month: “2/3” is 2 Mar 2024", "--year 2026  2026",
+        "--order dmy  day before month: “2/3” is 2 Mar\n", "--year 2026  2026",
         "--column “Temp=temperature °F”", "--pond POND", "Nothing was brought in",
     ):  # fmt: skip
         assert part in err, part
@@ -105,7 +106,7 @@ def test_a_sheet_that_leaves_questions_open(
     assert run(sqlite_book, act, "water", path, *answers, "--blank", "same") == 1
     said = capsys.readouterr().out
     assert "Saved 2 water tests." in said
-    assert "line 5: This pond has a test of the same time with other values." in said
+    assert "line 5: Line 4 of this file gives this pond a test of the same time with" in said
     again = ("water", path, "--year", "2026", "--pond", "P-1")
     assert run(sqlite_book, act, *again) == 1  # order, unit and blanks are remembered
     said = capsys.readouterr().out
@@ -198,3 +199,33 @@ def test_staff_kits_events_and_visits(book: Book, act: Act, tmp_path: Path) -> N
     assert [event.at is None for event in events(book, pond)] == [False, True]
     plan = read_visits(tmp_path / "visits.csv", book, NOW)
     assert (plan.already, len(plan.items)) == (2, 0)
+
+
+def test_a_preview_for_programs(
+    sqlite_book: Book, act: Act, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (pond,) = add_ponds(sqlite_book, act, "Upper pond")
+    path = sheet(tmp_path, "Date;Temp;pH am\n2/3/2026;50;7,2 ish\n3/3/2026;51;x\nTotal;;\n")
+    words = ("water", path, "--json", "--pond", "P-1")
+    assert run(sqlite_book, act, *words) == 1
+    asked = json.loads(capsys.readouterr().out)
+    assert asked["tests"] is None
+    assert [one["field"] for one in asked["questions"]] == ["order", "column"]
+    assert asked["questions"][1]["answers"][1]["value"] == "temperature °F"
+    said = ("--order", "dmy", "--column", "Temp=temperature °F")
+    assert run(sqlite_book, act, *words, *said, "--dry-run") == 1
+    seen = json.loads(capsys.readouterr().out)
+    assert (seen["saved"], seen["refused_file"]) == (None, None)
+    assert list_tests(sqlite_book, pond) == ()
+    by_hour = {one["taken_at"][11:13]: one for one in seen["tests"] if one["line"] == 2}
+    reading = by_hour["09"]["readings"][0]
+    assert {key: reading[key] for key in ("parameter", "value", "bound", "heading", "cell")} == {
+        "parameter": "ph", "value": 7.2, "bound": "~", "heading": "pH am", "cell": "7,2 ish",
+    }  # fmt: skip
+    assert by_hour["12"]["readings"][0]["unit"] == "°C"
+    assert [one["line"] for one in seen["refused"]] == [3]
+    assert [one["line"] for one in seen["no_tests"]] == [4]
+    assert run(sqlite_book, act, *words, *said) == 1
+    done = json.loads(capsys.readouterr().out)
+    assert done["saved"] == len(list_tests(sqlite_book, pond)) == 3
+    assert done["refused_file"] == str(tmp_path / "sheet.refused.csv")

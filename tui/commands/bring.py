@@ -160,6 +160,10 @@ def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
             from tui.commands.bring_days_off import bring_days_off
 
             return bring_days_off(args, book, act)
+        if args.kind == "water" and args.json:
+            from tui.commands.bring_water import bring_water_json
+
+            return bring_water_json(args, book, act)
         if args.kind == "logger":
             from tui.commands.bring_logger import bring_logger
 

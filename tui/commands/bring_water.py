@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 import sys
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from store.exchange.water.sheets import Preview
 
 _SHOWN = 5
+_BAR = 30
 _OPTION = {
     "order": "--order", "year": "--year", "blank": "--blank", "column": "--column",
     "block": "--block", "pond": "--pond",
@@ -71,6 +73,11 @@ def add_water(one: argparse.ArgumentParser) -> None:
         "--afresh", action="store_true",
         help="do not take what was said for an earlier file with the same headings",
     )  # fmt: skip
+    one.add_argument(
+        "--json", action="store_true",
+        help="print one JSON object: columns, what is asked, every test with its raw cells, what "
+        "is left out; with --dry-run a preview for programs",
+    )  # fmt: skip
 
 
 def planned_water(
@@ -94,12 +101,9 @@ def planned_water(
         that answer.
     """
     from store.errors import BadInput
-    from store.exchange.water.sheets import look_at_water, save_water
+    from store.exchange.water.sheets import save_water
 
-    preview = look_at_water(
-        args.file, book, act.at, shape=_shape(args), sheet=args.sheet, pond=args.pond,
-        use_remembered=not args.afresh,
-    )  # fmt: skip
+    preview = _looked(args, book, act)
     if args.dry_run:
         for line in preview_lines(preview):
             print(plain(line))
@@ -109,6 +113,74 @@ def planned_water(
             print(plain(line), file=sys.stderr)
         raise BadInput("Nothing was brought in: say what is asked above, and import again.")
     return plan, lambda: save_water(book, act, plan, preview)
+
+
+def bring_water_json(args: argparse.Namespace, book: Book, act: Act) -> int:
+    """Print one JSON object of the sheet, and save it unless it is a dry run.
+
+    Parameters
+    ----------
+    args
+        What the parser understood.
+    book
+        The practice's book.
+    act
+        Who brings the file in, and when.
+
+    Returns
+    -------
+    int
+        0 when every row was understood, 1 when some were refused, or something is asked first.
+
+    Raises
+    ------
+    BadInput
+        When the file cannot be read.
+    """
+    from store.errors import PondroundError
+    from store.exchange.plain.planned import write_refused
+    from store.exchange.water.sheets import save_water
+    from tui.commands.water_json import as_json
+
+    preview = _looked(args, book, act)
+    plan, done, beside = preview.plan, None, None
+    if plan is not None and not args.dry_run:
+        # Beside the file first: when that fails, nothing is in the book without its rest.
+        beside = write_refused(plan)
+        try:
+            done = save_water(book, act, plan, preview)
+        except PondroundError:
+            if beside is not None:
+                beside.unlink(missing_ok=True)
+            raise
+    print(json.dumps(as_json(preview, done, beside), indent=2, allow_nan=False))
+    return 1 if plan is None or plan.refused else 0
+
+
+def _looked(args: argparse.Namespace, book: Book, act: Act) -> Preview:
+    from store.exchange.water.sheets import look_at_water
+
+    shows = sys.stderr.isatty()
+    if shows:
+        print(f"\rreading {plain(args.file.name)} …", end="", file=sys.stderr, flush=True)
+    try:
+        return look_at_water(
+            args.file, book, act.at, shape=_shape(args), sheet=args.sheet, pond=args.pond,
+            use_remembered=not args.afresh, progress=_show if shows else None,
+        )  # fmt: skip
+    finally:
+        if shows:
+            print("\r" + " " * (_BAR + 50) + "\r", end="", file=sys.stderr, flush=True)
+
+
+def _show(done: int, whole: int) -> None:
+    """How far it is, where somebody looks."""
+    share = done / whole if whole else 1.0
+    full = round(_BAR * min(1.0, share))
+    print(
+        f"\rreading   {'#' * full}{'.' * (_BAR - full)} {share:4.0%} {done:,} of {whole:,} rows ",
+        end="", file=sys.stderr, flush=True,
+    )  # fmt: skip
 
 
 def preview_lines(preview: Preview) -> Iterable[str]:

@@ -274,7 +274,10 @@ def _ask(
     answers = []
     for way in ways:
         day = _good(shown, way)
-        label = f"“{shown.cell:.30}” is {day_said(day)}" if day is not None else ""
+        said = "" if day is None else day_said(day)
+        if not shown.year:
+            said = said.rpartition(" ")[0]  # a year was needed to look, and nobody wrote it
+        label = f"“{shown.cell:.30}” is {said}" if said else ""
         answers.append(Answer(way, f"{_NAMES[way]}: {label}" if label else _NAMES[way]))
     if spoken:
         here, there = (only[way][0].cell for way in spoken[:2])
