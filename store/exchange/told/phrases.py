@@ -98,7 +98,8 @@ _CHANGE = tuple(
 )
 _TOPPED = re.compile(
     r"\b(?:topp?(?:ed|ing)?[ -](?:(?:it|the[ ]pond|pond)[ ])?up"
-    rf"|filled[ ](?:(?:it|the[ ]pond)[ ])?up|refilled)\b(?:[ ](?:with|by)?[ ]?(?:about[ ])?{_LITRES})?",
+    rf"|filled[ ](?:(?:it|the[ ]pond)[ ])?up|refilled)\b"
+    rf"(?:[ ](?:with|by)?[ ]?(?:about[ ])?{_LITRES})?",
     re.IGNORECASE,
 )
 _TAKEN_AWAY = re.compile(

@@ -154,8 +154,9 @@ def word_parts(looked: Looked, today: date) -> tuple[tuple[date, str], ...]:
 def _short_enough(text: str) -> Iterator[str]:
     """The text in parts that a note holds, cut behind a line or a word."""
     while len(text) > _LONGEST_NOTE:
-        cut = max(text.rfind("\n", 1, _LONGEST_NOTE), 0) or text.rfind(" ", 1, _LONGEST_NOTE)
-        cut = cut + 1 if cut > 0 else _LONGEST_NOTE
+        half = _LONGEST_NOTE // 2
+        ends = [text.rfind(mark, half, _LONGEST_NOTE) + 1 for mark in ("\n", " ")]
+        cut = next((end for end in ends if end), _LONGEST_NOTE)
         yield text[:cut]
         text = text[cut:]
     yield text
