@@ -88,7 +88,7 @@ def happened(span: Span) -> HistoryTable:
     """
     rows = []
     for one in reversed(events(span.book, span.pond, since=span.first)):
-        if one.on_day > span.last:
+        if one.on_day > span.last or (one.kind == "note" and not span.notes):
             continue
         known = EVENT_KINDS.get(one.kind)
         what = one.kind if known is None else known.label
