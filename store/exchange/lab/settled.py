@@ -48,9 +48,15 @@ class Planned:
     @property
     def how(self) -> str:
         """What would be done with it, in words; what opens a suspicion says so."""
+        if self.opens_suspicion:
+            return f"STOP, notifiable: its suspicion opens; {self._how}"
+        return self._how
+
+    @property
+    def opens_suspicion(self) -> bool:
+        """Whether it reports a notifiable disease detected."""
         hazard = hazards().get(self.result.hazard)
-        stop = hazard is not None and hazard.notifiable and self.result.result == "detected"
-        return f"STOP, notifiable: its suspicion opens; {self._how}" if stop else self._how
+        return hazard is not None and hazard.notifiable and self.result.result == "detected"
 
     @property
     def _how(self) -> str:

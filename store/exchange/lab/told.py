@@ -33,12 +33,11 @@ def told_of(
 
 def _suspicions(items: Sequence[Planned]) -> Iterator[str]:
     for one in items:
-        hazard = hazards().get(one.result.hazard)
-        if hazard is not None and hazard.notifiable and one.result.result == "detected":
+        if one.opens_suspicion:
+            name = hazards()[one.result.hazard].plain_name
             yield (
-                f"STOP: line {one.line} reports {hazard.plain_name} detected at {one.called}. It "
-                "is notifiable: once this is saved, its suspicion opens there as if it had been "
-                "typed."
+                f"STOP: line {one.line} reports {name} detected at {one.called}. It is notifiable: "
+                "once this is saved, its suspicion opens there as if it had been typed."
             )
     unknown = [
         one for one in items if not one.result.hazard and one.result.result == "detected"
