@@ -31,6 +31,7 @@ from store.exchange.out.book_folder import export_book
 from store.exchange.out.cells import unsafe
 from store.exchange.out.described import table_names
 from store.exchange.out.folder import MANIFEST, file_of
+from store.exchange.out.json_lines import export_json
 from store.exchange.out.rows import Progress
 
 NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
@@ -89,8 +90,11 @@ def test_any_book_goes_from_one_database_to_the_other(
     export_book(book, tmp_path / "out", NOW)
     bring_back(tmp_path / "out", empty_address, NOW)
     assert tables_at(empty_address) == tables_of(book)
+    export_json(book, tmp_path / "out.jsonl", NOW)
     with open_book(empty_address, now=NOW) as again:
         export_book(again, tmp_path / "again", NOW)
+        export_json(again, tmp_path / "again.jsonl", NOW)
+    assert (tmp_path / "again.jsonl").read_bytes() == (tmp_path / "out.jsonl").read_bytes()
     assert files_of(tmp_path / "again") == files_of(tmp_path / "out")
 
 

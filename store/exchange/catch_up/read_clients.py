@@ -310,7 +310,7 @@ def _names_asked(grid: Grid, shape: ListShape, said: Answers) -> Iterable[Questi
         few = ", ".join(f"“{cell:.30}”" for cell in shape.headings_asked[:_SHOWN])
         yield Question(
             HEADING, "heading", line, f"Is line {line} the headings of the list?",
-            f"it says {few}, which no client list known so far has as headings",
+            f"it says {few}; none of these is known as a heading",
             answered(said, HEADING, "heading"),
         )  # fmt: skip
     if not shape.names_among:
