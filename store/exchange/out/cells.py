@@ -4,7 +4,9 @@ Spreadsheets take a cell that begins with = + - @ for a formula. Before such a t
 set, and one before every text that begins with an apostrophe or a blank, so that taking one away
 gives back exactly what stood there. The same mark stands behind a line feed, tab or semicolon
 within a text where one of those signs follows, since a spreadsheet that parts cells there would
-begin a new one. Numbers are never marked: a negative number stays a number.
+begin a new one. Blanks and quotes before the sign change nothing: some spreadsheets trim blanks,
+and one that parts a line at its semicolons takes the doubled quotes away. Numbers are never marked:
+a negative number stays a number.
 """
 
 from __future__ import annotations
@@ -27,11 +29,13 @@ from store.text import plain
 
 MARK = "'"
 _SIGNS = "=+\\-@＝＋－＠"
-_RISKY = re.compile(rf"\A(?:[{_SIGNS}{MARK}]|\s)|[;\t\r\n]{MARK}*[{_SIGNS}]")
-_FIRST = re.compile(rf"\A(?:[{_SIGNS}{MARK}]|\s)")
-_WITHIN = re.compile(rf"(?<=[;\t\r\n])(?={MARK}*[{_SIGNS}])")
-_MARKED = re.compile(rf"(?<=[;\t\r\n]){MARK}(?={MARK}*[{_SIGNS}])")
-_IN_JSON = re.compile(r";([=+\-@＝＋－＠])")
+_AHEAD = rf"(?:[{MARK}\"]|[^\S\t\r\n])*+[{_SIGNS}]"
+"""A sign, and what may stand before it without keeping it from being the first of a cell."""
+_FIRST = re.compile(rf"\A(?:[{MARK}\s]|{_AHEAD})")
+_RISKY = re.compile(rf"\A(?:[{MARK}\s]|{_AHEAD})|[;\t\r\n]{_AHEAD}")
+_WITHIN = re.compile(rf"(?<=[;\t\r\n])(?={_AHEAD})")
+_MARKED = re.compile(rf"(?<=[;\t\r\n]){MARK}(?={_AHEAD})")
+_IN_JSON = re.compile(r"(;(?:[\"']|[^\S\t\r\n])*+)([=+\-@＝＋－＠])")
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MILLISECOND = timedelta(milliseconds=1)
 _DAY_MS = 86_400_000
@@ -52,7 +56,7 @@ def safe(text: str) -> str:
     Examples
     --------
     >>> safe("=SUM(A1:A9)"), safe("'quoted'"), safe("koi; =1"), safe("koi;=1")
-    ("'=SUM(A1:A9)", "''quoted'", 'koi; =1', "koi;'=1")
+    ("'=SUM(A1:A9)", "''quoted'", "koi;' =1", "koi;'=1")
     """
     if _RISKY.search(text) is None:
         return text
@@ -138,7 +142,7 @@ def _in_order(value: Any) -> Any:
 
 def _json_cell(value: Any) -> str:
     text = json.dumps(value, ensure_ascii=False, allow_nan=False, sort_keys=True)
-    return _IN_JSON.sub(lambda found: f";\\u{ord(found[1]):04x}", text)
+    return _IN_JSON.sub(lambda found: f"{found[1]}\\u{ord(found[2]):04x}", text)
 
 
 def cell_of(column: Column[Any], *, sqlite: bool) -> Shown | None:

@@ -37,14 +37,16 @@ CELLS = """\
 A spreadsheet takes a cell that begins with `=`, `+`, `-` or `@` for a formula, and would run it.
 So that such a text does nothing, it is marked with an apostrophe:
 
-1. A text that begins with `=` `+` `-` `@` (or their wide forms `＝` `＋` `－` `＠`), with a
-   blank, a tab or a line end, or with an apostrophe, gets one apostrophe in front.
+1. A text that begins with `=` `+` `-` `@` (or their wide forms `＝` `＋` `－` `＠`), also where
+   quotes stand before that sign, with a blank, a tab or a line end, or with an apostrophe, gets one
+   apostrophe in front.
 2. Behind a tab, a line end or a semicolon within a text, one apostrophe is set where one of those
-   signs follows, with or without apostrophes before it: a spreadsheet that parts cells there would
-   begin a new cell.
+   signs follows, with or without blanks, quotes and apostrophes before it: a spreadsheet that parts
+   cells there would begin a new cell.
 
 To get the text back, take one apostrophe away in front of every text that begins with one, and one
-behind every tab, line end and semicolon where apostrophes and then one of those signs follow.
+behind every tab, line end and semicolon where one stands and then, behind any blanks, quotes and
+apostrophes, one of those signs.
 In JSON the sign behind a semicolon is written as `\\u003d` and the like, which every reader of JSON
 turns back by itself. Numbers are never marked: a negative number stays a number.
 
