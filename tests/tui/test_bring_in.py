@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 from uuid import UUID
 
+import pytest
 from screen_text import looks_as, screen_text
 from small_app import SmallApp
 from textual.widgets import Input
@@ -13,8 +15,11 @@ from textual.widgets import Input
 from store.book.act import Act
 from store.book.book import Book
 from store.book.events import events
+from store.exchange.looking.ways import WAYS
+from store.exchange.recognised import WORDS, Recognised
 from tui.screens.directory.directory import DirectoryScreen
-from tui.screens.exchange.bring_in import BringInScreen
+from tui.screens.exchange.bring_in import BringInScreen, gainsays, said_look, typed_path
+from tui.screens.exchange.bringing import KINDS, LOOKS_LIKE, kind_of
 from tui.screens.exchange.plan_kinds import EventsIn
 from tui.screens.parts.dialogs import Ask, Choose, Tell
 from tui.widgets.fields import Form
@@ -24,6 +29,49 @@ BRO-1,3/2/2026,fish added,4,from the spring show
 BRO-1,4/2/2026,power cut,2,
 NOT-1,5/2/2026,power cut,2,
 """
+
+
+def test_every_kind_opens_its_page_and_has_a_name() -> None:
+    for kind in KINDS:
+        assert kind.screen(Path("any.csv"), None).QUESTION
+        assert kind.name in LOOKS_LIKE
+    assert set(WORDS) | set(WAYS) <= set(LOOKS_LIKE)
+    assert {one.name for one in KINDS} >= set(WAYS)
+
+
+def test_what_is_said_of_a_file_fits_what_was_chosen() -> None:
+    deaths, staff = kind_of("deaths"), kind_of("staff")
+    assert deaths is not None
+    assert staff is not None
+    seen = Recognised("deaths", "its headings “Dead”", 9)
+    assert said_look(seen, None, "") == "It looks like a mortality book: its headings “Dead”."
+    assert "seems to name no pond" in said_look(seen, deaths, "")
+    named = replace(seen, names_ponds=True)
+    assert "not used" in said_look(named, deaths, "BRO-1", own=True)
+    assert "needs no pond" in said_look(seen, staff, "BRO-1")
+    assert said_look(seen, staff, "").startswith("It looks rather like a mortality book")
+    # A faint likeness says nothing against a person, nor do lists that are nearly the same.
+    assert not gainsays(replace(seen, weight=3), staff)
+    ponds = kind_of("ponds")
+    assert ponds is not None
+    assert not gainsays(Recognised("clients", "", 9), ponds)
+    assert said_look(Recognised("", "nothing is known"), None, "") == (
+        "Nothing is known. Please say what it is."
+    )
+
+
+@pytest.mark.parametrize(
+    ("typed", "path"),
+    [
+        ("  list.csv ", "list.csv"),
+        ('"/tmp/pond list.csv"', "/tmp/pond list.csv"),
+        ("/tmp/pond\\ list.csv ", "/tmp/pond list.csv"),
+        ("file:///tmp/pond%20list.csv", "/tmp/pond list.csv"),
+        ("it's.csv", "it's.csv"),
+    ],
+)
+def test_a_path_as_a_terminal_writes_it(typed: str, path: str) -> None:
+    assert typed_path(typed).as_posix() == path
 
 
 async def _until(pilot: Any, kind: type[Any]) -> Any:

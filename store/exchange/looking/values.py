@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -152,5 +152,12 @@ def _labelled(values: Values) -> Iterator[tuple[str, str]]:
     for name, value in values.items():
         if value is None or value == "" or value is False or name.endswith("_id"):
             continue
-        said = day_said(value) if isinstance(value, date) else plain(str(value))
-        yield name.replace("_", " "), "yes" if value is True else said
+        yield name.replace("_", " "), _said(value)
+
+
+def _said(value: object) -> str:
+    if value is True:
+        return "yes"
+    if isinstance(value, time):
+        return f"{value:%H:%M}"
+    return day_said(value) if isinstance(value, date) else plain(str(value))

@@ -151,8 +151,9 @@ class BringInScreen(FormScreen):
 
     def _tell(self) -> None:
         values = self.query_one(Form).values
+        chosen = kind_of(values["kind"])
         if self._look is None:
-            self._say(BEGIN)
+            self._say(chosen.about if chosen is not None and chosen.pasted else BEGIN)
             return
         found = self._look[1]
         if isinstance(found, PondroundError):
@@ -160,7 +161,7 @@ class BringInScreen(FormScreen):
         else:
             pond = values["pond"]
             kept = found.names_ponds and pond == self._pond
-            self._say(said_look(found, kind_of(values["kind"]), pond, own=kept))
+            self._say(said_look(found, chosen, pond, own=kept))
 
     def _say(self, text: str) -> None:
         self.query_one("#bring-in-said", Static).update(text)
@@ -239,11 +240,17 @@ class BringInScreen(FormScreen):
 
     async def _understood(
         self, texts: Mapping[str, str]
-    ) -> tuple[Path, UUID | None, BringKind | None, Recognised]:
+    ) -> tuple[Path | None, UUID | None, BringKind | None, Recognised]:
         """The file, the pond and the kind; of the kind none where a person went back."""
+        from store.exchange.recognised import Recognised
+
         app = self.ponds_app
         if not texts["file"].strip():
-            raise BadInput("Which file? Type its path.", field="file")
+            pasted = kind_of(texts["kind"])
+            if pasted is None or not pasted.pasted:
+                raise BadInput("Which file? Type its path.", field="file")
+            key = await app.ask_store(_pond, app.book, texts["pond"]) if texts["pond"] else None
+            return None, key, pasted, Recognised("", "")
         self._say(f"looking at {one_line(texts['file'].strip())} …")
         found = await self._looked(texts["file"])
         self._look = (texts["file"], found)

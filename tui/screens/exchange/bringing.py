@@ -20,7 +20,7 @@ class BringKind:
     `name` is the one of `store.exchange.recognised`, `word` what a person chooses by, `about` what
     such a file holds. `opens` is the screen as `module:Class`, imported when it is wanted and made
     with the file and the pond of the whole file. `pond` tells whether one pond is of use: it `may`
-    have one where the file names none, or has `no` use for it.
+    have one where the file names none, or has `no` use for it. What is `pasted` needs no file.
     """
 
     name: str
@@ -28,14 +28,15 @@ class BringKind:
     about: str
     opens: str
     pond: Literal["may", "no"] = "no"
+    pasted: bool = False
 
-    def screen(self, path: Path, pond: UUID | None) -> Screen[Any]:
+    def screen(self, path: Path | None, pond: UUID | None) -> Screen[Any]:
         """The screen that shows what the file would bring.
 
         Parameters
         ----------
         path
-            The file.
+            The file; None where a text is pasted.
         pond
             The pond of the whole file, where a person named one.
         """
