@@ -246,7 +246,9 @@ def test_the_whole_text_is_kept_in_words_and_values_only_where_taken(book: Book,
     assert {one: value.value for one, value in test.readings.items()} == {
         "temperature_c": 16.0, "ph": 8.1,
     }  # fmt: skip
-    assert "told by the owner (Ann Reed, 10 Mar 2026 19:02): “Temp 16”" in test.note
+    assert test.note == (
+        "told by the owner (Ann Reed, 10 Mar 2026 19:02): “Temp 16”, “pH 8.1”; hour of the message"
+    )
     assert test.way == "file"
     (dead,) = deaths_of(book, pond)
     assert (dead.dead, dead.species, dead.on_day) == (2, "koi", date(2026, 3, 13))

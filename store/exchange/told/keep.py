@@ -24,7 +24,7 @@ from store.errors import BadInput
 from store.exams.deaths import NewDeaths, doubts_of_deaths, record_deaths
 from store.exchange.plain.moments import read_moment
 from store.exchange.told.found import Found, Looked
-from store.exchange.told.texts import check_length, own_kit, quoted, word_parts
+from store.exchange.told.texts import check_length, own_kit, phrase, quoted, teller, word_parts
 from store.text import day_said, plain
 from store.water.parameters import PARAMETERS
 from store.water.understood import ReadingValue, shown
@@ -178,8 +178,8 @@ class _Test:
     """A test with the lines of its note by which each reading is known again."""
 
     test: NewTest
-    lines: dict[str, str]
-    """By parameter."""
+    lines: dict[str, tuple[str, str]]
+    """Who told it and the phrase, by parameter."""
 
 
 def _tests(looked: Looked, takes: Sequence[Take], book: Book, kit: UUID | None) -> list[_Test]:
@@ -197,13 +197,15 @@ def _tests(looked: Looked, takes: Sequence[Take], book: Book, kit: UUID | None) 
         moment = read_moment(f"{take.day} {(take.clock or NOON):%H:%M}", book.zone)
         supposed = _supposed(take)
         if moment.told == "twice":
-            supposed += "; the clock showed that hour twice, the first of them supposed"
+            twice = "the clock showed that hour twice, the first of them supposed"
+            supposed = f"{supposed}; {twice}" if supposed else twice
         by_instant.setdefault(moment.at, []).append((take, reading, supposed))
     tests = []
     for at, group in by_instant.items():
-        lines: dict[str, str] = {}
-        notes: dict[str, None] = {}
-        for take, reading, supposed in group:
+        lines: dict[str, tuple[str, str]] = {}
+        told: dict[str, dict[str, None]] = {}
+        hours: dict[str, None] = {}
+        for take, reading, of_hour in group:
             if reading.parameter in lines:
                 label = PARAMETERS[reading.parameter].label
                 local = at.astimezone(book.zone)
@@ -212,23 +214,26 @@ def _tests(looked: Looked, takes: Sequence[Take], book: Book, kit: UUID | None) 
                     f"{local:%H:%M}, the second {shown(reading)}; nothing was saved. Give "
                     "one of them another hour, or leave it."
                 )
-            lines[reading.parameter] = quoted(looked, take.found)
-            notes[lines[reading.parameter] + supposed] = None
+            who, words = teller(looked, take.found), phrase(take.found)
+            lines[reading.parameter] = who, words
+            told.setdefault(who, {})[words] = None
+            if of_hour:
+                hours[of_hour] = None
+        note = "; ".join([*(f"{who}: {', '.join(words)}" for who, words in told.items()), *hours])
         readings = tuple(reading for _, reading, _ in group)
-        test = NewTest(at, readings, "; ".join(notes), "file", kit_id=kit)
-        tests.append(_Test(test, lines))
+        tests.append(_Test(NewTest(at, readings, note, "file", kit_id=kit), lines))
     return tests
 
 
 def _supposed(take: Take) -> str:
     """What is supposed of the hour, for the note."""
     if take.clock is None:
-        return "; time of day not stated, noon supposed"
+        return "time of day not stated, noon supposed"
     if take.by_hand:
         return ""
     if take.found.clock_part:
-        return f"; {take.clock:%H:%M} supposed for “{take.found.clock_part}”"
-    return "; hour of the message" if take.found.clock_how == "message" else ""
+        return f"{take.clock:%H:%M} supposed for “{take.found.clock_part}”"
+    return "hour of the message" if take.found.clock_how == "message" else ""
 
 
 class _There:
@@ -278,7 +283,8 @@ class _There:
             reading
             for reading in one.test.readings
             if not any(
-                parameter == reading.parameter and one.lines[parameter] in note
+                parameter == reading.parameter
+                and all(part in note for part in one.lines[parameter])
                 for parameter, note in self._readings
             )
         )

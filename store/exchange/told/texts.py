@@ -177,13 +177,40 @@ def quoted(looked: Looked, found: Found) -> str:
     str
         Such as `told by the owner (Ann Reed, 30 Apr 2026 07:50): “temp 17.5”`.
     """
+    return f"{teller(looked, found)}: {phrase(found)}"
+
+
+def teller(looked: Looked, found: Found) -> str:
+    """Who told something, and when it was written.
+
+    Parameters
+    ----------
+    looked
+        The text.
+    found
+        What was found in it.
+
+    Returns
+    -------
+    str
+        Such as `told by the owner (Ann Reed, 30 Apr 2026 07:50)`.
+    """
     message = looked.of(found)
     who = f"written by {message.sender} of the practice" if message.own else "told by the owner"
-    raw = plain(found.raw)
-    if len(raw) > _LONGEST_QUOTE:
-        raw = f"{raw[:_LONGEST_QUOTE]} …"
     inside = ", ".join(filter(None, ["" if message.own else message.sender, _written(message)]))
-    return f"{who}{f' ({inside})' if inside else ''}: “{raw}”"
+    return f"{who}{f' ({inside})' if inside else ''}"
+
+
+def phrase(found: Found) -> str:
+    """The phrase as it stands in a note, in quotation marks; a very long one is cut.
+
+    Parameters
+    ----------
+    found
+        What was found.
+    """
+    raw = plain(found.raw)
+    return f"“{raw[:_LONGEST_QUOTE]} …”" if len(raw) > _LONGEST_QUOTE else f"“{raw}”"
 
 
 def _written(message: Message) -> str:
