@@ -119,9 +119,12 @@ def test_any_two_stand_beside_each_other_and_what_changed_since_is_not_merged(
         two_clients(sqlite_book, keys["iris"], keys["mill"])
     with pytest.raises(BadInput, match="given twice"):
         two_sites(sqlite_book, keys["mill"], keys["mill"])
+    with sqlite_book.writing(act) as writing:
+        writing.add("site", client_id=keys["iris"], name="Weir", address="9 Weir Road", town="Tarn")
     one = two_clients(sqlite_book, keys["iris"], keys["anne"])
     merged = merge_two(sqlite_book, act, one, "sisters", other_stays=True)
     assert (merged.kept, merged.emptied) == (keys["anne"], keys["iris"])
+    assert "The sites Weir and Works may be one: the address is the same." in merged.told
     ponds_pair = two_ponds(sqlite_book, keys["upper"], keys["again"])
     assert ponds_pair in pond_doubles(sqlite_book)
     assert ("water tests", "0") in ponds_pair.left

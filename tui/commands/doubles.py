@@ -135,7 +135,7 @@ def _asked(pair: BookDouble) -> str:
         return ""
     try:
         said = input(
-            f"By what are they known to be one {pair.kind}? Nothing typed merges nothing: "
+            f"By what are they known to be one {pair.kind}? (Enter alone merges nothing.) "
         )
     except EOFError:
         return ""

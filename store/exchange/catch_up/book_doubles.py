@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 from uuid import UUID
 
@@ -16,7 +16,7 @@ from store.exchange.catch_up.grouped import side
 from store.exchange.catch_up.known_clients import KnownClient, known_clients
 
 Kind = Literal["client", "site", "pond"]
-KINDS: tuple[Kind, ...] = ("client", "site", "pond")
+_FEW = 3
 NOTHING = "nothing that is compared speaks for it"
 
 
@@ -123,7 +123,7 @@ def merge_two(
     Returns
     -------
     Merged
-        What moved.
+        What moved, and which sites of the kept client may be one now.
 
     Raises
     ------
@@ -138,7 +138,17 @@ def merge_two(
     kept, emptied = (pair.one_id, pair.rev), (pair.other_id, pair.other_rev)
     if other_stays:
         kept, emptied = emptied, kept
-    return merge(book, act, kept[0], emptied[0], why, kept_rev=kept[1], emptied_rev=emptied[1])
+    done = merge(book, act, kept[0], emptied[0], why, kept_rev=kept[1], emptied_rev=emptied[1])
+    if pair.kind != "client":
+        return done
+    from store.exchange.catch_up.place_doubles import site_doubles
+
+    sites = tuple(
+        f"The sites {one.name} and {one.other_name} may be one: {one.said}."
+        for one in site_doubles(book, kept[0])
+        if done.moved.get("site")
+    )
+    return replace(done, told=(*done.told, *sites[:_FEW]))
 
 
 def _standing(known: Mapping[str, KnownClient], key: UUID) -> KnownClient:
