@@ -33,7 +33,8 @@ HEADS = (
     "parameter", "value", "unit", "form", "place", "Temp", "Temp °F", "water temp (*C)", "pH", "PH",
     "NH3", "NH4-N mg/L", "ammonia", "NO2", "NO2-N [mg/l]", "NO3 ppm", "KH", "KH dKH", "GH", "DO %",
     "DO mg/L", "EC µS/cm", "salt", "Upper pH", "Lower pH", "pH pond 2", "air temp", "", "  ", "x",
-    "line", "why refused", "Date (dd/mm/yyyy)", "Average", "=1+1", "\N{REPLACEMENT CHARACTER}",
+    "pH am", "pH pm", "Morning temp °C", "NO2 (evening)", "Upper pH am", "pH 8am", "Temp min °C",
+    "DO %Sat", "SPC µS/cm", "pH mV", "Type", "Temp F", "Baro mmHg", "line", "why refused", "Date (dd/mm/yyyy)", "Average", "=1+1", "\N{REPLACEMENT CHARACTER}",
 )  # fmt: skip
 DAYS = (
     "2026-03-01", "2026-03-01 09:00", "1/3/2026", "13/2/2026", "2/13/2026", "1.3.", "1/3/26", "Sat am",
@@ -45,7 +46,7 @@ CELLS = (
     "7.4", "7,4", "8.2 ish", "7.4(morn)", "0-.25", "80+", "trace", "<0.1", "-", "n/a", "ND", "19*",
     "66*F", "12.1 Â°C", "OVR", "----", "0", "-999", "1,234", "1.234", "1e400", "nan", "inf", "-0",
     "0.25/0.5", "7..4", "none", "ok", "\"", "ditto", "9" * 120, "९", "①", "½", "7\0", "\x1b[2J", "[/]",
-    "<", ">", "~", "<<1", "< 0,05 mg/l", "5 mmol/L", "3 %", "#N/A", "=SUM(A1)", "cal", "🐟", "\u202e7",
+    "<", ">", "~", "<<1", "< 0,05 mg/l", "5 mmol/L", "3 %", "#N/A", "=SUM(A1)", "cal", "pH 7.01 buffer", "CHK", "over range", "+++", "7.2*", "🐟", "\u202e7",
 )  # fmt: skip
 GOOD = (("7.4", "5", "7,2", "<5", "6 ish", ""), ("2026-03-01", "13/2/2026", "2 Mar", "1/3/26 am"))
 PONDS = ("P-1", "P-2", "Upper pond", "lower pond", "", "nowhere", '"', "Upper pond, x", "-")
@@ -177,6 +178,7 @@ def hold_good(preview: Preview, path: Path, shape: Shape, sheet_width: int) -> N
     plan = preview.plan
     assert plan is not None
     for one in plan.items:
+        assert len(one.raw) == len(one.test.readings)
         for reading in one.test.readings:
             parameter = PARAMETERS[reading.parameter]
             assert parameter.possible_low <= reading.value <= parameter.possible_high
@@ -185,12 +187,14 @@ def hold_good(preview: Preview, path: Path, shape: Shape, sheet_width: int) -> N
                 assert reading.bound == "<", reading
     assert all(one.reason.strip() for one in plan.refused)
     told = {one.line for one in plan.items} | {one.line for one in plan.refused}
+    told |= {one.test.line for one in preview.doubled}
+    assert len(preview.doubled) == plan.already
     layout = lay_out(read_file(path).grid(), preview.shape)
     data = {row.line for section in layout.sections for row in section.rows}
     assert told <= data
     assert plan.rows_read == len(data)
     lost = data - told
-    if not plan.already and not any(section.blocks for section in layout.sections):
+    if not any(section.blocks for section in layout.sections):
         grouped = any(one.meaning == "parameter" for one in preview.columns)
         assert grouped or not lost, (lost, plan)
 

@@ -193,7 +193,7 @@ def _heads(grid: Grid, shape: Shape) -> list[int]:
         first = [
             place
             for place, row in enumerate(rows[:_SEARCHED_LINES])
-            if _known(row, shape) >= 2 and not _has_data(row)
+            if not _has_data(row) and _known(row, shape) >= 2
         ][:1]
         if not first:
             words = [
@@ -205,7 +205,7 @@ def _heads(grid: Grid, shape: Shape) -> list[int]:
     later = [
         place
         for place in range(first[0] + 1, len(rows))
-        if _known(rows[place], shape) >= 2 and not _has_data(rows[place])
+        if not _has_data(rows[place]) and _known(rows[place], shape) >= 2
     ]
     return first + later
 

@@ -123,7 +123,7 @@ def _units(section: Section) -> Iterator[Question]:
             continue
         usual = UNITS_OF[heading.parameter][0]
         cells = [row.cell(one.column).strip() for row in section.rows]
-        bare = [cell for cell in cells if is_bare(cell)]
+        bare = [cell for cell in dict.fromkeys(cells) if is_bare(cell)]
         unlike = [cell for cell in bare if isinstance(heading.read(cell, KitForms()), Doubt)]
         if unlike:
             said = f"and “{plain(unlike[0]):.20}” is unusual for the usual one"

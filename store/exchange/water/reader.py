@@ -40,6 +40,7 @@ _MOST_CELL = 100
 _AHEAD = timedelta(hours=1)
 _MOST_WORDS = 500
 _MOST_NOTE = 10_000
+_MOST_KEPT = 20_000
 IGNORE = "ignore"
 _CARRIED = ("pond", "date", "taken_at")
 
@@ -141,6 +142,7 @@ class RowReader:
         """Values that are unusual and possible, in words, with the first line of each."""
         self.commas = False
         self._kits: dict[UUID, tuple[KitForms, UUID | None]] = {}
+        self._cells: dict[tuple[Heading, str, KitForms], ReadingValue | Doubt | None] = {}
         self._people: dict[str, UUID | None] = {}
         self._named: dict[tuple[str, str], UUID] = {}
         self._years: dict[int, YearRun] = {}
@@ -302,12 +304,21 @@ class RowReader:
         if len(text) > _MOST_CELL:
             raise BadInput(f"The cell for {label} holds {len(text)} characters.")
         read, aside = as_reading(text, commas=self.commas)
-        answer = heading.read(read, self.kit(pond)[0])
+        answer = self._read(heading, read, self.kit(pond)[0])
         if isinstance(answer, Doubt):
             answer = self._right_all_the_same(answer, line)
         if answer is not None and not heading.unit and is_bare(read):
             self.unit_supposed.setdefault(answer.parameter, f"{answer.unit} {answer.form}".strip())
         return answer, f"{label}: {aside}" if aside else ""
+
+    def _read(self, heading: Heading, cell: str, kit: KitForms) -> ReadingValue | Doubt | None:
+        """One cell; the same values come again and again in a long sheet."""
+        key = (heading, cell, kit)
+        if key not in self._cells:
+            if len(self._cells) > _MOST_KEPT:
+                self._cells.clear()
+            self._cells[key] = heading.read(cell, kit)
+        return self._cells[key]
 
     def _right_all_the_same(self, doubt: Doubt, line: int) -> ReadingValue:
         """The value as typed, where a person has said that unusual ones are right.

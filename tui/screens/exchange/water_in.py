@@ -41,7 +41,7 @@ from tui.screens.parts.dialogs import Ask, Choose, Option, Tell
 from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.once import once
 from tui.widgets.foot import Foot
-from tui.widgets.grid import LineGrid
+from tui.widgets.grid import LineGrid, Row
 from tui.widgets.literal import one_line
 from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
@@ -124,6 +124,7 @@ class WaterInScreen(Screen[PondroundError | None]):
         self._page: str | None = None
         self._remember = True
         self._columns = False
+        self._rows: list[Row] = []
         self._answered: dict[tuple[str, str], Answered] = {}
         self._busy = ""
 
@@ -192,6 +193,10 @@ class WaterInScreen(Screen[PondroundError | None]):
                 _looked, file, app.book, app.now(), self.said, self._page, self.pond,
                 self._remember, lambda done, whole: self.post_message(self.Progressed(done, whole)),
             )  # fmt: skip
+            open_ones = {(one.field, one.about) for one in preview.questions}
+            answered = tuple(one for key, one in self._answered.items() if key not in open_ones)
+            sheet = Sheet(preview, ponds, app.book.zone, answered)
+            self._rows = await app.ask_store(rows_of, sheet, columns=False)
         except PondroundError as trouble:
             self._busy = ""
             if self.sheet is None:
@@ -201,11 +206,9 @@ class WaterInScreen(Screen[PondroundError | None]):
                 self._show()
             return False
         self._busy = ""
-        open_ones = {(one.field, one.about) for one in preview.questions}
-        answered = tuple(one for key, one in self._answered.items() if key not in open_ones)
         if self.sheet is None and preview.trouble is not None:
             self._columns = True
-        self.sheet = Sheet(preview, ponds, app.book.zone, answered)
+        self.sheet = sheet
         self.refresh_bindings()
         self._show()
         return True
@@ -236,7 +239,7 @@ class WaterInScreen(Screen[PondroundError | None]):
         grid = self.query_one(LineGrid)
         grid.empty = NO_TESTS
         grid.show_columns(columns_shown(sheet, columns=self._columns))
-        grid.show(rows_of(sheet, columns=self._columns))
+        grid.show(rows_of(sheet, columns=True) if self._columns else self._rows)
         self._state(state_said(sheet))
         self._explain()
 
@@ -280,8 +283,8 @@ class WaterInScreen(Screen[PondroundError | None]):
         if self.sheet is None:
             return
         grid = self.query_one(LineGrid)
-        keys = [cast("tuple[str, int]", row.key) for row in rows_of(
-            self.sheet, columns=self._columns)]  # fmt: skip
+        rows = rows_of(self.sheet, columns=True) if self._columns else self._rows
+        keys = [cast("tuple[str, int]", row.key) for row in rows]
         here = cast("tuple[str, int]", grid.cursor_key)
         at = keys.index(here) if here in keys else -1
         for key in [*keys[at + 1 :], *keys[: at + 1]]:
