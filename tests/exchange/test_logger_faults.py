@@ -110,7 +110,7 @@ def test_every_row_that_was_left_out_is_listed(sqlite_book: Book, act: Act, tmp_
         ["5", "the same instant, another value", "2026-01-01 00:20:00", "",
          '2026-01-01 00:20,5.2,"twice, says he"'],
         ["7", "what happened to the logger", "", "", "2026-01-01 00:30,,Logged"],
-        ["9", "a gap before this row", "2026-01-01 00:40:00", "nothing up to 2026-01-02 00:40:00",
+        ["9", "a gap before this row", "2026-01-01 00:40:00", "no value up to 2026-01-02 00:40:00",
          "2026-01-02 00:40,5.5,"],
     ]  # fmt: skip
     assert write_beside(planned) == type(beside)(None, beside.left, ())
@@ -138,6 +138,18 @@ def test_a_weather_stations_air_is_told_and_not_taken(
     told = " ".join(planned.plan.told)
     assert "“outdoor temp °C” was named, and goes in as what the pond had" in told
     assert "Not read, as the book keeps no such thing: “dew point °C”, “rain mm”" in told
+
+
+def test_what_stands_beside_the_column_that_was_named_is_told(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    text = "time,temp top C,temp deep C,pH,lux\n2026-01-01 00:00,5,4,7.9,3\n"
+    with pytest.raises(BadInput, match="Two columns"):
+        brought(sqlite_book, act, tmp_path, text)
+    _, planned = brought(sqlite_book, act, tmp_path, text, column="temp deep C")
+    told = " ".join(planned.plan.told)
+    assert "as another column was named: “temp top C”, “pH”." in told
+    assert "as the book keeps no such thing: “lux”." in told
 
 
 def test_events_are_told_and_no_values_are_lost(

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from store.errors import BadInput
 from store.exchange.logger.asks import offset_said
-from store.exchange.logger.columns import roles_of
+from store.exchange.logger.columns import parameter_of, roles_of
 from store.exchange.logger.head import Head, read_head
 from store.exchange.logger.pieces import open_source
 from store.exchange.logger.rows import number_of
@@ -79,7 +79,13 @@ def _columns(head: Head, name: str) -> tuple[ColumnSaid, ...]:
     try:
         roles = roles_of(head.header, taken, parameter=None, unit="", column="", file_name=name)
     except BadInput:
+        # Which column is meant has to be said: each is told by its own heading.
         roles = None
+        said |= {
+            place: f"{PARAMETERS[code].label}, by its heading"
+            for place, heading in enumerate(head.header)
+            if place not in taken and (code := parameter_of(heading))
+        }
     if roles is not None:
         said |= {
             one.place: ", ".join(filter(None, (PARAMETERS[one.parameter].label, one.unit)))

@@ -203,7 +203,7 @@ def _left_lines(planned: LoggerPlan, tell: Tell | None) -> Iterator[str]:
             said = ""
             if reason == "gap":
                 until = instant_of(when + int(value))
-                said = f"nothing up to {until:%Y-%m-%d %H:%M:%S}"
+                said = f"no value up to {until:%Y-%m-%d %H:%M:%S}"
             elif found["column"] >= 0:
                 of = columns[found["column"]]
                 said = of.label

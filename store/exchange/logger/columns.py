@@ -140,6 +140,18 @@ def is_name(title: str) -> bool:
     )
 
 
+def parameter_of(title: str) -> str:
+    """The code of the parameter that a heading names, or nothing.
+
+    Parameters
+    ----------
+    title
+        The cell, cleaned.
+    """
+    heading = _heading(title)
+    return "" if heading is None else heading.parameter
+
+
 def _heading(title: str) -> Heading | None:
     if _AIR.search(title):
         return None
@@ -247,6 +259,25 @@ def air_told(header: Sequence[str], roles: Roles) -> tuple[str, ...]:
     if taken:
         told.append(f"{_titles(header, taken)} was named, and goes in as what the pond had.")
     return tuple(told)
+
+
+def others_told(header: Sequence[str], roles: Roles) -> tuple[str, ...]:
+    """What is to be told of columns that the book could keep and that were not named.
+
+    Parameters
+    ----------
+    header
+        Cleaned headings.
+    roles
+        What the columns are.
+    """
+    places = [at for at in roles.left if at not in roles.air and parameter_of(header[at])]
+    if not places:
+        return ()
+    return (
+        f"Not read, as another column was named: {_titles(header, places)}. Bring the file in "
+        "again with that one named; nothing is doubled.",
+    )
 
 
 def _titles(header: Sequence[str], places: Sequence[int]) -> str:

@@ -29,7 +29,7 @@ from store.exchange.logger.asks import (
 )
 from store.exchange.logger.clean import Clean, Lift, clean_series
 from store.exchange.logger.clock import Clock
-from store.exchange.logger.columns import air_told, roles_of, supposed
+from store.exchange.logger.columns import air_told, others_told, parameter_of, roles_of, supposed
 from store.exchange.logger.days import add_days, days_between, renew_days
 from store.exchange.logger.head import Head, read_head
 from store.exchange.logger.keep import add_values, has_values, instant_of, only_new, values_there
@@ -186,7 +186,11 @@ def read_logger(
         *(one.sentence for one in left if one.reason not in ("refused", "gap")),
         *cleaned_told,
         *air_told(head.header, roles),
-        *unread(head.header, [place for place in roles.left if place not in roles.air]),
+        *others_told(head.header, roles),
+        *unread(head.header, [
+            place for place in roles.left
+            if place not in roles.air and not parameter_of(head.header[place])
+        ]),
     )  # fmt: skip
     plan = Plan(
         "logger", path, source.sha256, _header(head), reading.rows_read,

@@ -23,6 +23,8 @@ from tui.screens.exchange.logger_in_answer import answer_to
 from tui.screens.exchange.logger_in_lines import (
     COLUMNS,
     SETTINGS,
+    before_saving,
+    capital,
     chart_of,
     everything_of,
     groups_of,
@@ -294,7 +296,7 @@ class LoggerInScreen(Screen[PondroundError | None]):
         lines = [
             f"{one.n:,} values from {said_at(one.first)} to {said_at(one.last)} on the clock of "
             f"{self.looked.zone}.",
-            f"{said_series(one)[:1].upper()}{said_series(one)[1:]}.",
+            f"{capital(said_series(one))}.",
         ]
         gone = [f"{said_at(each.at)}: {each.word}, {each.n:,}" for each in one.gone[:200]]
         self.app.push_screen(
@@ -303,7 +305,10 @@ class LoggerInScreen(Screen[PondroundError | None]):
 
     @once("logger-in-act")
     async def _answer(self, field: str) -> None:
-        if self.looked is None or self.saved:
+        if self.looked is None:
+            return
+        if self.saved:
+            self.notify("It is saved. Esc goes back.", markup=False)
             return
         if field == "pond":
             line = await self.app.push_screen_wait(WhichPond("In which pond did the logger hang?"))
@@ -338,7 +343,7 @@ class LoggerInScreen(Screen[PondroundError | None]):
         if act is None:
             return
         sure = await self.app.push_screen_wait(
-            Ask(f"Save to {one_line(looked.pond)}?", f"{state_said(looked)}.", yes="Save")
+            Ask(f"Save to {one_line(looked.pond)}?", before_saving(looked), yes="Save")
         )
         if sure:
             await self._save(act)

@@ -109,7 +109,9 @@ def _options(
             for one in looked.about.columns
             if one.numbers and one.heading
         ]
-        return [Option(_FOUND, "those that the headings name"), *found], said.column or _FOUND
+        if open_of(looked, "column") is None:
+            found.insert(0, Option(_FOUND, "those that the headings name"))
+        return found, said.column
     if field == "dates":
         orders = choices or tuple(ORDERS)
         found = [Option(one, ORDERS[one]) for one in orders]

@@ -173,6 +173,19 @@ def state_said(looked: Looked) -> str:
     return "   ".join(parts)
 
 
+def before_saving(looked: Looked) -> str:
+    """What saving will do, before it is done."""
+    lines = [state_said(looked), *(capital(said_series(one)) for one in looked.series)]
+    if groups_of(looked):
+        lines.append("What is left out, doubted or refused is written beside the file")
+    return "\n".join(f"{line}." for line in lines)
+
+
+def capital(text: str) -> str:
+    """A text with a capital letter at its beginning, where it is not pH."""
+    return text if text.startswith("pH") else f"{text[:1].upper()}{text[1:]}"
+
+
 def progress_said(progress: Progress, doing: str) -> str:
     """A bar, how much is done, and how to stop.
 
@@ -282,10 +295,9 @@ def chart_of(one: SeriesSeen | None) -> ChartData | None:
 
 def _marked(one: SeriesSeen) -> list[Gone]:
     """What is marked: the largest of every reason, the weighty reasons first."""
-    words = sorted(
-        {gone.word for gone in one.gone},
-        key=lambda word: _FIRST.index(word) if word in _FIRST else len(_FIRST),
-    )
+    there = {gone.word for gone in one.gone}
+    # Doubles and empty cells are marked where there is nothing else: their names would hide others.
+    words = [word for word in _FIRST if word in there] or sorted(there)
     # Where values were left out there is a gap as well: the reason says more.
     near = (one.last - one.first) / 40
     others = [gone.at for gone in one.gone if gone.word in _FIRST[1:]]
@@ -305,11 +317,13 @@ def _marked(one: SeriesSeen) -> list[Gone]:
 
 
 def _series(one: SeriesSeen, points: tuple[tuple[datetime, float], ...]) -> Series:
-    label = one.label[:1].upper() + one.label[1:] if one.label != "pH" else one.label
     return Series(
-        label, one.unit, tuple(at for at, _ in points), tuple(value for _, value in points),
+        capital(one.label),
+        one.unit,
+        tuple(at for at, _ in points),
+        tuple(value for _, value in points),
         one.decimals,
-    )  # fmt: skip
+    )
 
 
 def open_of(looked: Looked, field: str) -> Open | None:
