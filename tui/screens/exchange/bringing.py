@@ -47,6 +47,11 @@ class BringKind:
 
 KINDS = (
     BringKind(
+        "water", "water tests, any sheet",
+        "Any owner's sheet: a row a test or a row a reading, in whatever units and words.",
+        f"{_HERE}.water_in:WaterInScreen", "may",
+    ),
+    BringKind(
         "logger", "a logger's file",
         "The series of one logger in one pond, as the logger or a weather station wrote it.",
         f"{_HERE}.logger_in:LoggerInScreen", "may",
