@@ -132,9 +132,10 @@ def test_a_column_a_parasite(sqlite_book: Book, act: Act, tmp_path: Path) -> Non
     preview = look_at_fish(path, sqlite_book, NOW, pond="P-1", said=Said({**WHO, "dash": "none"}))
     assert preview.plan is not None
     assert preview.plan.items[0].words == (
-        "fish 1: skin scrape skin flukes ++ (2 of 3) + costia looked for, none, "
-        "gill clip skin flukes looked for, none + costia + (1 of 3); "
-        "fish 2: not looked under the microscope"
+        "fish 1, 42 cm: skin scrape skin flukes ++ (2 of 3) + costia looked for, none, "
+        "gill clip skin flukes looked for, none + costia + (1 of 3) "
+        "(thin one); fish 2, 38 cm: not looked under the microscope (skin: nothing is written in "
+        "the sheet)"
     )
     blank = findings(sqlite_book, tmp_path, WIDE, {**WHO, "dash": "blank"})
     assert (1, "gill clip", Found("skin_flukes", score=0)) not in blank
@@ -224,6 +225,8 @@ def test_unknown_columns_sites_words_and_marks_are_asked_once(
     assert asked(sqlite_book, path, WHO, "P-1") == [
         "column:epi", "site:operculum", "inexact", "score:few",
     ]  # fmt: skip
+    (first, *_) = look_at_fish(path, sqlite_book, NOW, said=Said(WHO), pond="P-1").questions
+    assert first.answers[0].value == "words"  # nothing is near: no parasite is proposed
     said = {
         **WHO, "column:epi": "words", "site:operculum": "skin scrape", "inexact": "words",
         "score:few": "1",
@@ -334,7 +337,7 @@ def test_the_command_asks_saves_and_tells(
     words = ("--pond", "P-1", "--dash", "none", "--examiner", "Ada", "--purpose", "routine")
     assert run(sqlite_book, act, "fish", path, *words, "--dry-run") == 0
     said = capsys.readouterr().out
-    assert "line 2: fish 1: skin scrape skin flukes ++ (2 of 3)" in said
+    assert "line 2: fish 1, 42 cm: skin scrape skin flukes ++ (2 of 3)" in said
     assert "Would save 1 examination; nothing was saved." in said
     assert examinations_of(sqlite_book, pond) == ()
     assert run(sqlite_book, act, "fish", path, *words) == 0

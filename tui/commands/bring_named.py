@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from store.exchange.plain.planned import Plan
 
 _SHOWN = 5
-_MOST = 6
-"""So many answers are listed line by line; of more the first and the last two."""
+_MOST, _FIRST = 6, 3
+"""So many answers are listed line by line; of more the first three, the others in one line."""
 _SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
 _WHOLE_FILE = ("order", "year", "header_line", "separator")
 
@@ -189,11 +189,11 @@ def _asked(questions: Iterable[Question]) -> Iterable[str]:
     for one in questions:
         yield one.text
         flag = f"--{one.field.replace('_', '-')}"
-        shown = one.answers if len(one.answers) <= _MOST else (one.answers[0], *one.answers[-2:])
+        shown = one.answers if len(one.answers) <= _MOST else one.answers[:_FIRST]
         for answer in shown:
             yield f"  {flag} {_typed(one, answer.value)}  {answer.label}"
         if len(shown) < len(one.answers):
-            others = ", ".join(answer.value for answer in one.answers[1:-2])
+            others = ", ".join(answer.value for answer in one.answers[_FIRST:])
             yield f"  or in its place one of: {others}"
         if not one.answers:
             yield f"  {flag} {one.field.upper()}"

@@ -21,7 +21,6 @@ from store.book.writing import Writing
 from store.errors import BadInput, PondroundError
 from store.exams.examinations import KeptExam, read_examinations
 from store.exams.examining import CLOCK_SLACK, add_fish, record_examination
-from store.exams.line_said import say
 from store.exams.values import Exam, ExamFish
 from store.exchange.columns.dates import clock_said
 from store.exchange.columns.question import AskFirst
@@ -55,16 +54,6 @@ class PlannedExam:
     def words(self) -> str:
         """The examination in one line, as it was understood."""
         return said_of_exam(self.exam)
-
-    @property
-    def facts(self) -> tuple[tuple[str, str], ...]:
-        """Everything of it, each with its label: one a fish, who looked, for what, the note."""
-        fish = tuple((f"fish {one.nth}", say(one)) for one in self.exam.fish)
-        told = (
-            ("looked at by", self.exam.examiner), ("purpose", self.exam.purpose),
-            ("note", self.exam.note), ("in the file", self.called),
-        )  # fmt: skip
-        return fish + tuple(one for one in told if one[1])
 
 
 def look_at_fish(

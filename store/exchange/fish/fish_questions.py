@@ -60,17 +60,10 @@ def open_in_fish(sheet: NamedSheet, ponds: RowPonds) -> Iterator[Question]:
 
 def _columns_asked(sheet: NamedSheet) -> Iterator[Question]:
     for column, cell in unknown_columns(sheet):
-        meant = parasites_named(column.title) or parasites_like(column.title)
-        answers = [Answer(one.plain, one.plain) for one in meant]
-        answers += [Answer(one.plain, one.plain) for one in all_parasites() if one not in meant]
         yield Question(
             "column",
             f"Which parasite is “{column.title:.40}”, with cells such as “{cell:.20}”?",
-            (
-                *answers,
-                Answer(IN_WORDS, "none of these: keep it in words"),
-                Answer(IGNORE, "do not read this column"),
-            ),
+            _parasites_for(column.title, Answer(IGNORE, "do not read this column")),
             about=column.title,
         )
 
@@ -86,18 +79,26 @@ def _names_asked(sheet: NamedSheet, pieces: list[tuple[int, Piece]]) -> Iterator
                     field="word",
                 )
             continue
-        meant = parasites_named(name)
-        if len(meant) == 1:
+        if len(parasites_named(name)) == 1:
             continue
-        like = meant or parasites_like(name)
-        answers = [Answer(one.plain, one.plain) for one in like]
-        answers += [Answer(one.plain, one.plain) for one in all_parasites() if one not in like]
         yield Question(
             "word",
             f"Which parasite is “{plain(name):.40}” (line {line} first)?",
-            (*answers, Answer(IN_WORDS, "none of these: keep it in words")),
+            _parasites_for(name),
             about=name,
         )
+
+
+def _parasites_for(name: str, *more: Answer) -> tuple[Answer, ...]:
+    """What a name may be, the nearest first; without any that is near, to keep it in words."""
+    like = parasites_named(name) or parasites_like(name)
+    others = [one for one in all_parasites() if one not in like]
+    return (
+        *(Answer(one.plain, one.plain) for one in like),
+        Answer(IN_WORDS, "no parasite of the list: keep it in words"),
+        *more,
+        *(Answer(one.plain, one.plain) for one in others),
+    )
 
 
 def _answers_word(said: str) -> bool:

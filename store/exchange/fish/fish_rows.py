@@ -165,7 +165,8 @@ class FishRows:
         return "" if self.said.get("fish") == "day" else row.line
 
     def _called(self, row: NamedRow) -> str:
-        return row.text("code") or row.text("pond") or row.under
+        titled = row.under if self.ponds.given is None else ""
+        return row.text("code") or row.text("pond") or titled
 
     def _row(self, row: NamedRow, fish: ReadFish) -> None:
         self._say_fish(row, fish)
