@@ -199,7 +199,7 @@ def test_what_stays_words(text: str) -> None:
         ("KH and GH 6", "stands beside it"), ("is 0.5 ammonia bad?", "asks"),
         ("normally pH is 8", "habit"), ("pH 8 is not right", "denied"),
         ("lost 12 koi since Friday", "several days"), ("about 12 koi died", "no count"),
-        ("tap pH 7.2", "water of this pond"), ("heater set to 15 C", "what was done"),
+        ("tap pH 7.2", "water of this pond"), ("ammonia is 0 - 2 koi flash", "count fish"), ("heater set to 15 C", "what was done"),
         ("lost 3 fish to the heron", "found dead"), ("topped up 300 l", "against chlorine"),
     ],
 )  # fmt: skip
@@ -362,6 +362,41 @@ def test_any_text_is_kept_whole_and_never_breaks(bits: Sequence[str], seed: int)
             assert one.raw in " ".join(looked.text.split())
     pieces = pieces_of(looked.text)
     assert all(one.end == after.start for one, after in pairwise(pieces))
+
+
+_NAMED = {
+    "temperature_c": (("temp", "water temp"), ("4.5", "17,5", "12")),
+    "ph": (("pH", "ph"), ("7", "7.8", "8,1")),
+    "tan_mg_l": (("ammonia", "NH3-N"), ("0", "0.25", ".5")),
+    "nitrite_mg_l": (("nitrite", "NO2"), ("0", "0.1")),
+    "nitrate_mg_l": (("nitrate", "NO3"), ("5", "40")),
+}
+_BESIDE = (
+    "2 koi flashing", "fed 3 scoops", "added 2 kg salt", "did a 20 % change", "lost 1 koi",
+    "12 fish in 5000 l", "on 2 March", "at 7:40", "yesterday", "5 bags of carbon",
+    "call 01632 960123", "filter 2 cleaned", "30 min later", "3/4 of the pond", "10 days ago",
+)  # fmt: skip
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.randoms(use_true_random=False))
+def test_a_reading_beyond_doubt_is_what_was_written(chance: random.Random) -> None:
+    truth: dict[str, float] = {}
+    parts: list[str] = []
+    for code in chance.sample(sorted(_NAMED), chance.randint(1, 4)):
+        names, values = _NAMED[code]
+        name, value = chance.choice(names), chance.choice(values)
+        truth[code] = float(value.replace(",", "."))
+        between = chance.choice((" ", ": ", " is ", " was ", " = "))
+        parts.append(f"{name}{between}{value}" if chance.random() < 0.8 else f"{value} {name}")
+    for more in chance.sample(_BESIDE, chance.randint(0, 3)):
+        parts.insert(chance.randint(0, len(parts)), more)
+    ends = (", ", " and ", ". ", "\n", " - ", "; ", " ", " but ")
+    text = "".join(part + chance.choice(ends) for part in parts)
+    for one in look(text, setting(ammonia="n", nitrite="no2", nitrate="no3"), sent=THURSDAY).found:
+        if one.choices and not one.doubt:
+            (reading,) = one.choices
+            assert reading.value == pytest.approx(truth[reading.parameter]), text
 
 
 def test_ticks_are_known_again_when_the_text_grows() -> None:

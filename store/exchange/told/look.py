@@ -22,6 +22,7 @@ from store.exchange.told.phrases import (
     SIGN_EVENTS,
     Phrase,
     beside,
+    counts_fish,
     denied,
     not_now,
     phrases_of,
@@ -180,6 +181,8 @@ class _Reader:
         )
         for reading in understood.readings:
             doubt = against or weak(left, reading)
+            if counts_fish(left, reading.typed):
+                doubt = f"“{reading.typed}” seems to count fish. Was it measured?"
             yield self._found(
                 "reading", clause, shown(reading), "Read as a line typed at the pond is.",
                 choices=(reading,), doubt=doubt,

@@ -275,6 +275,25 @@ def beside(clause: str) -> str:
     return "" if found is None else f"“{found[0]}” tells of what was done. Was it measured?"
 
 
+def counts_fish(clause: str, typed: str) -> bool:
+    """Whether a number of a clause counts fish, so that it is no reading (`2 koi`).
+
+    Parameters
+    ----------
+    clause
+        A part of a sentence.
+    typed
+        The number as it stands there.
+
+    Examples
+    --------
+    >>> counts_fish("ammonia 0 - 2 koi flash", "0 - 2"), counts_fish("ammonia 0.25", "0.25")
+    (True, False)
+    """
+    pattern = rf"(?<![\d.,]){re.escape(typed)}[ ]+(?:[a-z]+[ ])?{_FISH}\b"
+    return re.search(pattern, clause, re.IGNORECASE) is not None
+
+
 def taken_away(clause: str) -> str:
     """The word by which fish were not found dead but went: a heron, a sale; empty without any.
 
@@ -311,7 +330,8 @@ def several_days(clause: str) -> str:
 
 
 CLAUSE_ENDS: Final = re.compile(
-    r",[ ]+(?=[^\d\s])|[;|]\s*|[ ]-[ ](?=[^\W\d])|(?P<and>[ ](?:and|but|&|then|plus|also)[ ](?=\S))"
+    rf",[ ]+(?=[^\d\s]|\d+[ ](?:\w+[ ])?{_FISH}\b)|[;|]\s*|[ ]-[ ](?=[^\W\d])"
+    r"|(?P<and>[ ](?:and|but|&|then|plus|also)[ ](?=\S))"
 )
 """Where one clause of a sentence ends; at an `and` only where a number stands before it."""
 SENTENCE_ENDS: Final = re.compile(
