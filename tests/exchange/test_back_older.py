@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
 import random
 import shutil
@@ -14,18 +13,18 @@ from typing import Any
 
 import pytest
 from any_book import a_book, tables_of
-from sqlalchemy import Connection, inspect, text
+from sqlalchemy import Column, Connection, MetaData, Table, inspect, text
 
 from store.book import schema
 from store.book.columns import Base
 from store.book.engines import sqlite_engine
 from store.book.opening import open_book
 from store.errors import BadInput, BookTrouble
-from store.exchange.back.back import bring_back, check_folder, try_back
+from store.exchange.back.back import bring_back, check_folder
 from store.exchange.back.older import tables_of_then
 from store.exchange.out.described import kind_of
 from store.exchange.out.folder import MANIFEST, Manifest, file_of, manifest_text, read_manifest
-from store.exchange.out.rows import Progress, written_columns
+from store.exchange.out.rows import Progress
 from store.exchange.out.table_csv import Lines, Written, add_rows, header_of
 
 NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
@@ -81,12 +80,18 @@ def _write_folder(connection: Connection, folder: Path, number: int) -> None:
     tables: dict[str, Written] = {}
     for name in _names(connection):
         table = Base.metadata.tables[name]
+        if name == "client":  # only its models knew in which order a version wrote columns
+            table = Table(name, MetaData(), *(one._copy() for one in _turned(table)))
         with (folder / file_of(name)).open("wb") as file:
             lines = Lines(file, header_of(table))
             add_rows(lines, connection, table)
             tables[name] = lines.written()
     manifest = Manifest("Test practice", number, NOW, "0.1", tables, {})
     (folder / MANIFEST).write_text(manifest_text(manifest), encoding="utf-8")
+
+
+def _turned(table: Table) -> list[Column[Any]]:
+    return [table.c["id"], *(one for one in reversed(table.columns) if one.name != "id")]
 
 
 def migrated(book: Path, place: Path) -> dict[str, list[tuple[Any, ...]]]:
@@ -117,6 +122,7 @@ def test_an_older_folder_comes_in_as_its_book_would(
     assert all(found[name] for name in written)
     assert len(written) < len(found)
     assert said.manifest.schema == number
+    assert check_folder(folder) == said
     assert f"tables of number {number}" in said.told[-1]
     assert [one.done for one in told] == sorted(one.done for one in told)
     assert told[-1].done == told[-1].whole == 3 * said.manifest.rows
@@ -136,27 +142,6 @@ def test_an_older_folder_goes_to_a_server(
     assert brought(folder, address) == migrated(book, tmp_path)
     with pytest.raises(BookTrouble, match="There is a book"):
         bring_back(folder, address, NOW)
-
-
-def test_a_trial_looks_and_leaves_nothing(older: Older, tmp_path: Path) -> None:
-    folder = older(4)[1]
-    assert check_folder(folder) == try_back(folder, NOW)
-    assert list(tmp_path.iterdir()) == []
-
-
-def test_the_order_of_the_columns_of_then_is_that_of_the_file(older: Older, tmp_path: Path) -> None:
-    """Which an older version wrote as its models had it, and nobody knows any more."""
-    folder = Path(shutil.copytree(older(4)[1], tmp_path / "turned"))
-    path = folder / file_of("client")
-    table = Base.metadata.tables["client"]
-    turned = ["id", *(one.name for one in reversed(written_columns(table)) if one.name != "id")]
-    with path.open(encoding="utf-8", newline="") as file:
-        rows = list(csv.DictReader(file))
-    with path.open("wb") as file:
-        lines = Lines(file, turned)
-        lines.add([[row[one] for one in turned] for row in rows])
-    _sealed(folder, client=lines.written())
-    assert brought(folder, str(tmp_path / "back.pondround")) == migrated(older(4)[0], tmp_path)
 
 
 def _sealed(folder: Path, **tables: Written) -> None:
