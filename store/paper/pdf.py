@@ -281,6 +281,7 @@ def _part(sheet: FPDF, part: Part, by: _Print, under: Part | None) -> None:
             continue
         if part.shape == "label":
             sheet.set_x(sheet.l_margin + _INDENT_MM)
+            sheet.set_font(_FAMILY, "B" if number == 1 else "", by.text_pt)
         elif part.shape not in _PARAGRAPHS:
             mark = {"points": "•", "checks": "☐", "steps": f"{number}."}[part.shape]
             sheet.cell(_INDENT_MM, by.line_mm, mark)

@@ -103,6 +103,7 @@ def _short(facts: VisitFacts, include: Set[Piece]) -> Iterator[str]:
 
 
 def _water(tests: tuple[TestSaid, ...], include: Set[Piece]) -> Iterator[Part]:
+    said: set[str] = set()
     for test in tests:
         title = "Water" if len(tests) == 1 else f"Water at {test.at:%H:%M}"
         rows = tuple(
@@ -115,7 +116,9 @@ def _water(tests: tuple[TestSaid, ...], include: Set[Piece]) -> Iterator[Part]:
             yield Part(title, ("Looked at, and nothing measured.",), "words")
         told = sorted(test.readings, key=lambda one: one.verdict not in BEYOND)
         lines = [f"{one.name}: {one_line(one.means)}" for one in told]
-        yield Part("What that means", (*lines, *map(one_line, test.lacking)), level=2)
+        lines = [one for one in (*lines, *map(one_line, test.lacking)) if one not in said]
+        said |= set(lines)  # of a day with several tests each is said once
+        yield Part("What that means", tuple(lines), level=2)
         if "notes" in include and test.note:
             yield Part("Our note", (one_line(test.note),), "words", level=2)
 

@@ -100,6 +100,11 @@ def test_what_every_dose_asks_for_is_said_once() -> None:
     assert not part(owner_sheet(fewer, HEAD, WRITTEN), "Each time")
 
 
+def test_a_reason_is_told_as_a_sentence() -> None:
+    sheet = owner_sheet(replace(PLAN, hazards=(), reason="ulcers on three koi"), HEAD, WRITTEN)
+    assert part(sheet, "What it is for") == ("Ulcers on three koi.",)
+
+
 def test_the_control_examination_is_told_once() -> None:
     control_on = PLAN.control_on
     assert control_on is not None

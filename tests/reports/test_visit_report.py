@@ -377,6 +377,8 @@ def test_many_tests_of_a_day_and_no_reading(sqlite_book: Book, act: Act) -> None
         save_test(sqlite_book, act, keys.pond, typed(f"{hour + 4}C", at(TODAY, hour)))
     paper = paper_of(sqlite_book, keys.pond, TODAY)
     titles = [one.title for one in paper.parts]
+    assert titles.count("What that means") == 1  # what a reading means is said once a day
+    assert not [one for one in paper.parts if one.chart]  # one morning is no course of anything
     assert [one for one in titles if one.startswith("Water")] == [
         "Water at 04:00",
         "Water at 05:00",

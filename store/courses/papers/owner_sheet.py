@@ -89,5 +89,9 @@ def owner_sheet(
 def _purpose(plan: Plan) -> tuple[str, ...]:
     known = hazards()
     names = [known[one].plain_name if one in known else one_line(one) for one in plan.hazards]
-    reason = one_line(plan.reason)
+    reason = _sentence(one_line(plan.reason))
     return (f"Against {listed(names)}.",) if names else (reason,) if reason else ()
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:].rstrip('.')}." if text else ""

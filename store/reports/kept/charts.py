@@ -16,7 +16,8 @@ CHARTED = (
     "temperature_c", "ph", NH3, "nitrite_mg_l", "oxygen_mg_l", "alkalinity_mg_l"
 )  # fmt: skip
 """What is charted in any case where there are readings of it, in this order."""
-LEAST_READINGS = 2
+LEAST_DAYS = 2
+"""Readings of one day alone make no course of anything."""
 _MARKED = ("water changed", "salt added", "fish added", "dose", "filter washed or rebuilt")
 _WORDS = {"un-ionised ammonia": "harmful (un-ionised) ammonia"}
 _LEVEL_WORDS = {"act": "urgent", "watch": "take care"}
@@ -57,7 +58,7 @@ def paper_charts(
     return tuple(
         _chart(series[code], chart, marks, below)
         for code in wanted
-        if code in series and len(series[code].values) >= LEAST_READINGS
+        if code in series and len({at.date() for at in series[code].times}) >= LEAST_DAYS
     )
 
 
