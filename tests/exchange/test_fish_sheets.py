@@ -260,6 +260,20 @@ def test_rows_without_fish_carried_cells_and_two_measures(
     assert plan.items[0].exam.at == datetime(2025, 5, 2, 11, tzinfo=UTC)
 
 
+def test_a_sheet_without_days_asks_for_its_day(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    path = sheet(tmp_path, '"Beck End, 22 April 2025, 100x",,\nFish,Gill Gyro,Note\n1,++,\n')
+    (question,) = look_at_fish(path, sqlite_book, NOW, said=Said(WHO), pond="P-1").questions
+    assert question.field == "date"
+    assert "“22 April 2025”" in question.text
+    said = Said(WHO).answering(question, "22 April 2025")
+    (item,) = read_fish(path, sqlite_book, NOW, said=said, pond="P-1").items
+    assert item.exam.at == datetime(2025, 4, 22, 11, tzinfo=UTC)
+    assert said.lasting().get("date") == ""
+    with pytest.raises(BadInput, match="is no day"):
+        read_fish(path, sqlite_book, NOW, said=Said({**WHO, "date": "spring"}), pond="P-1")
+
+
 def test_a_form_of_one_visit_says_day_pond_and_examiner_above(
     sqlite_book: Book, act: Act, tmp_path: Path
 ) -> None:
@@ -309,7 +323,7 @@ def test_what_is_refused(
 def test_what_is_no_parasite_sheet(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
     add_ponds(sqlite_book, act, "Upper pond")
     for text in ("date,pH\n2025-05-02,7\n", "date,fish,Gyro,Gyrodactylus\n2025-05-02,1,+,+\n",
-                 "fish,Gyro\n1,+\n", "date,length,fl,Gyro\n2025-05-02,1,1,+\n"):  # fmt: skip
+                 "date,length,fl,Gyro\n2025-05-02,1,1,+\n"):  # fmt: skip
         with pytest.raises(BadInput):
             read_fish(sheet(tmp_path, text), sqlite_book, NOW, said=Said(WHO), pond="P-1")
 

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from store.exchange.plain.planned import Done, Plan
 
 _OPTIONS = (
+    AnswerOption("date", "DAY", "on which day the fish were looked at, where the file has none"),
     AnswerOption("examiner", "NAME", "who looked at the fish, where the file does not say it"),
     AnswerOption(
         "purpose", "PURPOSE", "for what: first look, routine, control, losses",

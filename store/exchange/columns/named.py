@@ -19,7 +19,7 @@ from store.errors import BadInput
 from store.exchange.columns.above import facts_above
 from store.exchange.columns.dates import DayCell, Order, YearRun, day_cell, order_of, resolved
 from store.exchange.columns.layout import LeftOut
-from store.exchange.columns.lines import order_said
+from store.exchange.columns.lines import is_day, order_said
 from store.exchange.columns.named_columns import (
     DAY,
     IGNORE,
@@ -46,6 +46,7 @@ __all__ = [
 ]  # fmt: skip
 
 _MOST_YEARS = 4
+_PARTS = re.compile(r"[,;|]|\s[-–]\s")
 _MIDNIGHT = re.compile(r"0?0:00(?::00)?")
 _YEAR = re.compile(r"(?<![0-9])(?:19|20)[0-9]{2}(?![0-9])")
 
@@ -146,9 +147,13 @@ def look_at(file: SheetFile, grid: Grid, kind: SheetKind, said: Said, today: dat
     header = grid.rows[place]
     words = {word: role for word, role in words_of(kind).items() if role in kind.above}
     stated: Mapping[str, str] = facts_above([row.cells for row in grid.rows[:place]], words)
-    columns, united = columns_under(grid, place, kind, said, stated)
+    may_ask = {"date"} & kind.above
+    columns, united = columns_under(grid, place, kind, said, {*stated, *may_ask})
     there = {one.meaning for one in columns}
     stated = {role: text for role, text in stated.items() if role not in there}
+    if may_ask - there and (day := said.get("date")):
+        day_cell(day)  # said anew where it is none
+        stated["date"] = day
     start = place + 1 + united
     head = grid.rows[:start]
     found = Sorting(grid, kind, columns, said, header, stated, loose=file.workbook)
@@ -163,6 +168,8 @@ def look_at(file: SheetFile, grid: Grid, kind: SheetKind, said: Said, today: dat
         above = ", ".join(f"{kind.label(role)} “{plain(one):.40}”" for role, one in stated.items())
         told.append(f"Taken for every row from above the headings: {above}.")
     questions = [] if order.question is None else [order.question]
+    if may_ask - there - set(stated):
+        questions.append(_which_day(head))
     questions += _years(days, said, order.order, head, today)
     questions += found.blanks()
     year = said.get("year")
@@ -171,6 +178,18 @@ def look_at(file: SheetFile, grid: Grid, kind: SheetKind, said: Said, today: dat
         tuple(found.astray), tuple(found.left_out), order.order, tuple(told), tuple(questions),
         YearRun(int(year) if year.isdigit() else None), stated,
     )  # fmt: skip
+
+
+def _which_day(head: Sequence[RawRow]) -> Question:
+    """On which day it was, with the day that a title names, where one does."""
+    named = next(
+        (part for row in head for cell in row.cells for part in _PARTS.split(cell) if is_day(part)),
+        "",
+    )
+    said = f" A line above the headings names “{plain(named).strip():.30}”." if named else ""
+    return Question(
+        "date", f"The file has no column of days, so on which day was it?{said} Type the day."
+    )
 
 
 def _days(rows: Sequence[NamedRow], stated: str) -> list[DayCell]:

@@ -43,7 +43,8 @@ class SheetKind:
 
     `extra` tells what a heading means that no role knows (a column for every parasite); such
     columns may come more than once. `once` names answers that hold for one file alone, `above` the
-    roles that a line above the headings may state for every row.
+    roles that a line above the headings may state for every row; a day among them is asked for
+    where the file has none.
     """
 
     name: str

@@ -12,7 +12,7 @@ from store.exchange.columns.question import Question
 from store.exchange.columns.words import same
 from store.text import plain
 
-ONE_FILE = frozenset({"year", "header_line", "pond"})
+ONE_FILE = frozenset({"year", "header_line", "pond", "date"})
 """Answers that hold for one file alone and are never remembered."""
 
 

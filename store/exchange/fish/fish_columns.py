@@ -90,7 +90,7 @@ _ABOVE = frozenset({
     *WHOSE, *DAY, "examiner", "purpose", "species", "magnification", "fields"
 })  # fmt: skip
 FISH = SheetKind(
-    KIND, _ROLES, ("date",), _extra, frozenset({"examiner", "purpose", "weight"}), _ABOVE
+    KIND, _ROLES, (), _extra, frozenset({"examiner", "purpose", "weight"}), _ABOVE
 )  # fmt: skip
 
 
