@@ -238,6 +238,27 @@ def test_rows_are_refused_with_their_reason(sqlite_book: Book, act: Act, tmp_pat
     assert len(beside.read_text().splitlines()) == 8
 
 
+def test_what_cannot_be_kept_is_refused_before_saving(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    text = (
+        f"{PLAIN},P-1,,KHV,neg,2026-03-02,2026-03-05\n"
+        f"26-1,P-1,{'x' * 501},KHV,neg,2026-03-02,2026-03-05\n"
+        "٣,P-1,1,KHV,neg,2026-03-02,2026-03-05\n"
+    )
+    path = sheet(tmp_path, text)
+    answers = {("blank", ""): "none"}
+    plan = look(sqlite_book, path, answers).plan
+    assert plan is not None
+    assert [one.result.label for one in plan.items] == ["٣/1"]
+    assert [(one.line, one.reason[:33]) for one in plan.refused] == [
+        (2, "The row names neither sample nor "), (3, "Label is longer than 500 characte"),
+    ]  # fmt: skip
+    assert brought(sqlite_book, act, path, answers) == Done(1, 0, 2)
+    assert brought(sqlite_book, act, path, answers) == Done(0, 1, 2)
+
+
 def test_an_awaited_sample_says_which_pond(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
     upper, lower = add_ponds(sqlite_book, act, "Upper pond", "Lower pond")
     with sqlite_book.writing(act) as writing:

@@ -15,7 +15,7 @@ _VERSION = re.compile(
 )
 _GLUED = re.compile(r"(?<=[0-9])[ ]?v(?P<number>[0-9]{1,2})$", re.IGNORECASE)
 _AMENDED = re.compile(r"[ ,;/_-]*[(\[]?\b(?:amended|corrected|revised)\b(?: report)?[)\]]?$", re.I)
-_PARTS = re.compile(r"[^\W\d_]+|[0-9]+")
+_PARTS = re.compile(r"[^\W\d_]+|\d+")
 _ALONE = re.compile(r"(?:[a-z ]+)?\.?[ ]?(?P<number>[0-9]{1,2})(?:\.0)?", re.IGNORECASE)
 
 

@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 from datetime import date
 from uuid import UUID
 
+from store.errors import BadInput
 from store.exams.specimens import AMENDED, LabSample
 from store.exchange.lab.looked_for import words_folded
 from store.exchange.lab.report_number import number_folded, report_number
 from store.exchange.lab.rows import SHORT_NUMBER, Result
+from store.exchange.plain.cells import cell_value
 from store.facts.hazards import hazards
 from store.text import day_said
 
@@ -94,8 +96,8 @@ class Samples:
         self._by_report: dict[str, list[LabSample]] = {}
         for one in samples:
             self._by_label.setdefault(number_folded(one.label), []).append(one)
-            if one.report:
-                number = report_number(_report(one)).folded
+            number = report_number(_report(one)).folded
+            if number:
                 self._by_report.setdefault(number, []).append(one)
 
     def labelled(self, labels: Iterable[str]) -> list[LabSample]:
@@ -106,7 +108,8 @@ class Samples:
         """The samples of the same report, of any version; without a number those of the label."""
         if result.number.folded:
             return self._by_report.get(result.number.folded, [])
-        return [one for one in self.labelled(_labels(result)) if not _report(one)]
+        found = self.labelled(_labels(result))
+        return [one for one in found if not report_number(_report(one)).folded]
 
 
 def awaited_for(result: Result, samples: Samples, pond: UUID | None = None) -> list[LabSample]:
@@ -178,7 +181,7 @@ class _Settling:
             results, key=lambda one: (one[0].number.version, not one[0].hazard, one[0].line)
         )
         for result, pond, called, said in first_by_hazard:
-            reason = self._one(Planned(result, pond, called, said))
+            reason = _cannot_be_kept(result, said) or self._one(Planned(result, pond, called, said))
             if reason:
                 self.refused.append((result, reason))
         return Settled(tuple(self.planned), self.already, tuple(self.refused))
@@ -336,6 +339,21 @@ def _wrong_days(one: Planned, not_before: date | None, today: date) -> str:
             f"The sample cannot have been sent on {day_said(result.sent_on)}: it was taken on "
             f"{day_said(taken)}."
         )
+    return ""
+
+
+def _cannot_be_kept(result: Result, said: str) -> str:
+    """What the book would refuse, found out before anything is saved."""
+    if not number_folded(result.label):
+        return "The row names neither sample nor report. Fill in one."
+    try:
+        for column, text in (
+            ("label", result.label), ("material", result.material), ("asked", result.named),
+            ("laboratory", result.laboratory), ("report", result.number.shown), ("said", said),
+        ):  # fmt: skip
+            cell_value("lab_sample", column, text)
+    except BadInput as error:
+        return error.message
     return ""
 
 

@@ -39,6 +39,7 @@ from store.exchange.medicines.told import told_of
 from store.exchange.named.day_roles import with_days_of
 from store.exchange.named.planning import Preview, plan_of, refuse, save_plan, sheet_of
 from store.exchange.named.ponds_asked import PondsAsked, Whose
+from store.exchange.plain.cells import cell_value
 from store.exchange.plain.planned import Done, Gathering
 from store.text import day_said
 
@@ -226,6 +227,7 @@ def _placed(
             refuse(gathering, one.row, "The row does not say at which pond, or to whom, it went.")
             continue
         try:
+            cell_value("pond_event", "note", one.note)
             pond = ponds.of(whose, one.line)
         except (BadInput, NotFound) as error:
             refuse(gathering, one.row, error.message)
