@@ -47,8 +47,8 @@ def test_time_and_value_on_both_databases(book: Book, act: Act, tmp_path: Path) 
         "temperature_c": 3, "oxygen_mg_l": 2
     }  # fmt: skip
     told = " ".join(planned.plan.told)
-    assert "1 missing values" in told
-    assert "1 rows of the same instant" in told
+    assert "1 missing value" in told
+    assert "1 row of the same instant" in told
     assert "“battery”" in told
     assert values_of(book, pond) == []
     assert save_logger(book, act, planned).added == 5
@@ -90,7 +90,7 @@ def test_what_measures_nothing_is_dropped_and_counted(
     assert "4 values left out that a probe sends" in told
     assert "4 missing" in told
     assert "2 values left out that water cannot have" in told
-    assert "1 rows left out whose time lies ahead" in told
+    assert "1 row left out whose time lies ahead" in told
     assert "names no unit; it was taken as temperature in °C" in told
     assert [(one.line, one.reason) for one in planned.plan.refused] == [
         (14, "“warm” is no number.")
@@ -123,7 +123,7 @@ def test_days_when_the_clock_changes(sqlite_book: Book, act: Act, tmp_path: Path
     )
     spring = "".join(f"2025-03-30 {hour:02}:00,8\n" for hour in range(24))
     planned = read_logger(sheet(tmp_path, f"time,value\n{spring}{autumn}"), sqlite_book, NOW, pond)
-    assert any("1 rows left out in the hour" in sentence for sentence in planned.plan.told)
+    assert any("1 row left out in the hour" in sentence for sentence in planned.plan.told)
     save_logger(sqlite_book, act, planned)
     assert [(day, n) for day, n, *_ in days_of(sqlite_book, pond)] == [
         ("2025-03-30", 23), ("2025-10-26", 25)

@@ -225,7 +225,7 @@ def test_daily_files_of_a_weather_station(sqlite_book: Book, act: Act, tmp_path:
     assert [value for _, value in kept(sqlite_book, pond)] == [5.1, -1.2, 4.8]
     told = " ".join(planned.plan.told)
     assert "4 rows with a day and no time, taken as of noon" in told
-    assert "1 values left out that a probe sends" in told
+    assert "1 value left out that a probe sends" in told
 
 
 def test_air_is_not_taken_for_water(sqlite_book: Book, act: Act, tmp_path: Path) -> None:

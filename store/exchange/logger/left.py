@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -31,7 +32,7 @@ SENTENCES: Mapping[str, str] = MappingProxyType(
             "values doubted: a jump and a jump back, as when a logger is lifted out of the water; "
             "they are left out unless --lifted keep is said"
         ),
-        "jump": "jumps of the temperature without a way back, kept as they are",
+        "jump": "jumps of the temperature without a way back, kept all the same",
         "twice": "rows of the same instant as the row before, of which the first counts",
         "other": "of them with another value than the first",
         "again": "further values of an instant that the file has already; the first counts",
@@ -43,10 +44,11 @@ SENTENCES: Mapping[str, str] = MappingProxyType(
             "clock all year needs its offset in the file, as 01:30+00:00, or --clock +00:00"
         ),
         "doubled": "rows in an hour that the clock showed twice, told apart by their order",
-        "gap": "gaps: times without a value for more than three of the logger's steps",
+        "gap": "gaps without a value, longer than three of the logger's steps",
         "refused": "rows that cannot be read, or only in part",
     }
 )
+_MANY = re.compile(r"\b(?:values|rows|jumps|gaps)\b")
 REASONS = tuple(SENTENCES)
 WORDS: Mapping[str, str] = MappingProxyType(
     {
@@ -87,7 +89,12 @@ class LeftOut:
     @property
     def sentence(self) -> str:
         """The count with its reason, as a sentence."""
-        return f"{self.n} {SENTENCES[self.reason]}."
+        said = SENTENCES[self.reason]
+        if self.n == 1:
+            said = _MANY.sub(lambda found: found[0][:-1], said, count=1).replace(
+                "they are", "it is"
+            )
+        return f"{self.n:,} {said}."
 
 
 @dataclass(slots=True)

@@ -27,6 +27,7 @@ from tui.screens.exchange.logger_in_lines import (
     capital,
     chart_of,
     everything_of,
+    first_of,
     groups_of,
     progress_said,
     rows_of,
@@ -284,8 +285,7 @@ class LoggerInScreen(Screen[PondroundError | None]):
     def _tell_group(self, reason: str) -> None:
         assert self.looked is not None
         group = next(one for one in groups_of(self.looked) if one.reason == reason)
-        lines = [sentence_of(group), ""]
-        lines += [f"{f'line {one.line}: ' if one.line else ''}{one.text}" for one in group.first]
+        lines = [sentence_of(group), "", *first_of(group)]
         if group.n > len(group.first):
             lines.append(f"and {group.n - len(group.first):,} more")
         self.app.push_screen(Tell(word_of(group).capitalize(), "\n".join(lines)))

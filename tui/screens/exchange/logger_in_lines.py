@@ -218,11 +218,9 @@ def told_of(looked: Looked, key: object) -> tuple[str, str]:
         )
     if kind == "left":
         group = next(each for each in groups_of(looked) if each.reason == of)
-        first = group.first[0] if group.first else None
-        where = (
-            "" if first is None else f"{f'line {first.line}: ' if first.line else ''}{first.text}"
-        )
-        return f"{sentence_of(group)} First: {where}", _LEFT_NEXT[word_of(group)]
+        first = first_of(group)
+        where = f" First: {first[0]}" if first else ""
+        return f"{sentence_of(group)}{where}", _LEFT_NEXT[word_of(group)]
     if kind == "set":
         return _ABOUT[str(of)], "Enter changes it."
     return said_file(looked), "Enter shows every column and what it was taken for."
@@ -242,6 +240,15 @@ _ABOUT = {
     "unit": "In what the values stand. They are kept in the unit of the book.",
     "lifted": "A jump to the warmth of the air and back, as when it is lifted out of the water.",
 }  # fmt: skip
+
+
+def first_of(one: LeftOut) -> list[str]:
+    """The first rows of a group, each with its line; of a refused one the reason."""
+    return [
+        f"{f'line {row.line}: ' if row.line else ''}"
+        f"{here(row.text) if one.reason == 'refused' else row.text}"
+        for row in one.first
+    ]
 
 
 def sentence_of(one: LeftOut) -> str:
