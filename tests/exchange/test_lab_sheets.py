@@ -392,6 +392,7 @@ def test_numbers_of_reports() -> None:
     ):  # fmt: skip
         assert report_number(text).version == version, text
     assert report_number("26-1188 v2").folded == number_folded("26/1188")
+    assert report_number("", "amended").version == 1
     assert number_folded("26-1/11") != number_folded("26-11/1")
 
 

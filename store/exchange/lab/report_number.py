@@ -70,7 +70,8 @@ def report_number(text: str, version: str = "") -> ReportNumber:
         said = max(said, int(alone["number"]))
     elif re.match(r"amended|corrected|revised", word, re.IGNORECASE):
         said = max(said, 2)
-    return ReportNumber(shown, max(said, 1))
+    # A version of nothing finds no report again, so it is none.
+    return ReportNumber(shown, max(said, 1) if number_folded(shown) else 1)
 
 
 @lru_cache(maxsize=20_000)
