@@ -142,7 +142,7 @@ def test_a_workbook_as_it_would_be_typed(tmp_path: Path) -> None:
     assert grid.struck == {(4, 2)}
     assert [(one.first_column, one.last_column) for one in grid.merged] == [(0, 2), (0, 0)]
     told = " ".join(grid.remarks)
-    for part in ("Hidden columns: H", "1 hidden rows", "C4", "1 formulas", "colour", "comments"):
+    for part in ("Hidden columns: H", "1 hidden rows", "C4", "1 formula has", "colour", "comments"):
         assert part in told, part
     assert "old" in found.remarks[0]
     assert cells(found.grid("OLD")) == [("day", "pH")]

@@ -15,15 +15,17 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.ponds import cards
 from store.errors import PondroundError
+from store.exchange.water.sheets import look_at_water
 from store.water.water_tests import list_tests
 from tui.screens.exchange.plan_answer import WhichPond
 from tui.screens.exchange.water_in import WaterInScreen
 from tui.screens.exchange.water_in_ask import Answers
+from tui.screens.exchange.water_in_lines import Sheet, in_full, rows_of, told
 from tui.screens.parts.dialogs import Ask, Choose, Tell
 
 sys.path.append(str(Path(__file__).parents[1] / "exchange"))
 
-from sheets import add_ponds, sheet
+from sheets import NOW, add_ponds, sheet
 
 LOG = (
     "Garden log 2026;;;;;\nDatum;Temp;pH am;pH pm;NO2;notes\n"
@@ -164,3 +166,28 @@ async def test_sheets_of_a_workbook_and_columns_that_are_none(
             if app.left:
                 break
     assert isinstance(app.left[0], PondroundError)
+
+
+def test_lines_name_ponds_as_shortly_as_they_can(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    upper, lower = add_ponds(sqlite_book, act, "Upper pond", "Lower pond")
+    text = "date,pond,pH\n2026-03-01,P-1,7.1\n2026-03-01,P-2,7.2\n2026-03-01,P-1,7.1\n"
+    preview = look_at_water(sheet(tmp_path, text), sqlite_book, NOW)
+    names = {upper: "Brook House, Upper pond", lower: "Brook House, Lower pond"}
+    shown = Sheet(preview, names, sqlite_book.zone)
+    lines = [[str(cell) for cell in row.cells] for row in rows_of(shown, columns=False)]
+    assert [(one[0], one[1], one[3], one[4]) for one in lines] == [
+        ("new", "2", "Upper pond", "pH 7.1"), ("new", "3", "Lower pond", "pH 7.2"),
+        ("there", "4", "Upper pond", "pH 7.1"),
+    ]  # fmt: skip
+    other = {upper: "Brook House, Pond", lower: "Mill Lane, Pond"}
+    assert Sheet(preview, other, sqlite_book.zone).short_ponds == other
+    told_of = told(shown, ("there", 0))
+    assert told_of is not None
+    assert told_of.arithmetic == "the same as line 2 of this file"
+    assert in_full(shown, ("new", 1)) == (
+        "Line 3",
+        "Brook House, Lower pond, 1 Mar 2026 12:00?\n\npH 7.2 ← pH “7.2”\n\n"
+        "Note: time of day not stated, noon supposed",
+    )

@@ -151,17 +151,25 @@ class _Seen:
             places = [f"{_letters({place})[0]}{line}" for line, place in sorted(self.struck)]
             told.append(f"Crossed out in the sheet: {_few(places)}.")
         if self.unreckoned:
+            formulas = (
+                "1 formula has" if self.unreckoned == 1 else f"{self.unreckoned} formulas have"
+            )
             told.append(
-                f"{self.unreckoned} formulas have no result in the file and stand as they are "
-                "written. Save the file in the spreadsheet once."
+                f"{formulas} no result in the file and stand as written. Save the file in the "
+                "spreadsheet once."
             )
         if self.coloured:
+            figures = "1 figure stands" if self.coloured == 1 else f"{self.coloured} figures stand"
             told.append(
-                f"{self.coloured} figures stand on a colour; what colours mean is not read. Write "
-                "it into the notes."
+                f"{figures} on a colour; what colours mean is not read. Write it into the notes."
             )
         if self.noted:
-            told.append(f"{self.noted} comments hang on cells; they are not read.")
+            notes = (
+                "1 comment hangs on a cell"
+                if self.noted == 1
+                else (f"{self.noted} comments hang on cells")
+            )
+            told.append(f"{notes}; what comments say is not read.")
         return told
 
 

@@ -42,6 +42,10 @@ _MOST_WORDS = 500
 _MOST_NOTE = 10_000
 _MOST_KEPT = 20_000
 IGNORE = "ignore"
+_FORMS = {
+    "n": "as N", "nh3": "as NH3", "nh4": "as NH4", "no2": "as NO2", "no3": "as NO3",
+    "caco3": "CaCO3", "hco3": "HCO3",
+}  # fmt: skip
 _CARRIED = ("pond", "date", "taken_at")
 
 
@@ -308,7 +312,8 @@ class RowReader:
         if isinstance(answer, Doubt):
             answer = self._right_all_the_same(answer, line)
         if answer is not None and not heading.unit and is_bare(read):
-            self.unit_supposed.setdefault(answer.parameter, f"{answer.unit} {answer.form}".strip())
+            form = "" if answer.form == "unknown" else _FORMS.get(answer.form, answer.form)
+            self.unit_supposed.setdefault(answer.parameter, f"{answer.unit} {form}".strip())
         return answer, f"{label}: {aside}" if aside else ""
 
     def _read(self, heading: Heading, cell: str, kit: KitForms) -> ReadingValue | Doubt | None:

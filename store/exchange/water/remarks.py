@@ -132,7 +132,7 @@ def supposed(kept: Sequence[PlannedTest], reader: RowReader) -> tuple[str, ...]:
     told = []
     if reader.unit_supposed:
         units = ", ".join(
-            f"{PARAMETERS[code].short} in {unit}" if unit else PARAMETERS[code].short
+            f"{PARAMETERS[code].short} in {unit}"
             for code, unit in reader.unit_supposed.items()
             if unit
         )

@@ -19,6 +19,7 @@ from tui.widgets.reading import Reading
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from store.book.book import Book
     from store.exchange.columns import Guess, Question, Shape
     from tui.app import PondroundApp
 
@@ -115,7 +116,7 @@ async def answer_to(
         options.insert(0, Option("proposed", named, f"as for {proposed[1]}"))
         start = "proposed" if start is None else start
     if of_a_pond:
-        options.insert(min(1, len(options)), Option(_POND, _POND))
+        options.insert(0 if proposed is None else 1, Option(_POND, _POND))
     if question.field == "year":
         options.append(Option(_YEAR, _YEAR))
     chosen: Hashable | None = _POND
@@ -128,7 +129,7 @@ async def answer_to(
         case "proposed" if proposed is not None:
             return proposed[0], _named(ponds, proposed[0]), ""
         case str() if chosen == _POND:
-            begin = "" if question.about.isdigit() else question.about
+            begin = await app.ask_store(_begins, app.book, question.about)
             line = await app.push_screen_wait(WhichPond(question.text, begin))
             if line is None:
                 return None
@@ -142,6 +143,15 @@ async def answer_to(
             one = question.answers[at]
             return one.value, one.label, one.about
     return None
+
+
+def _begins(book: Book, about: str) -> str:
+    """What stands in the line at first: the file's own name, where it finds a pond."""
+    from store.book.find import find
+
+    if about.isdigit() or not any(one.kind == "pond" for one in find(book, about)):
+        return ""
+    return about
 
 
 def _named(ponds: Mapping[UUID, str], said: str) -> str:

@@ -69,12 +69,24 @@ class Sheet:
     answered: tuple[Answered, ...] = ()
 
     @property
-    def one_pond(self) -> str:
-        """The pond that every test is of, by its name; empty where there are several, or none."""
+    def ponds_met(self) -> dict[UUID, str]:
+        """The ponds that tests of the file are of, with client and pond."""
         plan = self.preview.plan
         tests = [*(() if plan is None else plan.items), *(one.test for one in self.preview.doubled)]
-        names = {self.pond(one) for one in tests}
-        return names.pop() if len(names) == 1 else ""
+        return {one.pond: self.pond(one) for one in tests}
+
+    @property
+    def one_pond(self) -> str:
+        """The pond that every test is of, by its name; empty where there are several, or none."""
+        met = list(self.ponds_met.values())
+        return met[0] if len(met) == 1 else ""
+
+    @property
+    def short_ponds(self) -> dict[UUID, str]:
+        """The ponds of the file as a line shows them: without the client where that is enough."""
+        met = self.ponds_met
+        short = {key: name.rpartition(", ")[2] for key, name in met.items()}
+        return short if len(set(short.values())) == len(short) else met
 
     @property
     def lines(self) -> list[tuple[int, Key]]:
@@ -154,7 +166,8 @@ def rows_of(sheet: Sheet, *, columns: bool) -> list[Row]:
             Row(key, (_styled(state), "", "", one_line(whose), one_line(text), ""))
             for key, state, whose, text in asked
         ]
-        rows += [_row(sheet, line, key) for line, key in sheet.lines]
+        ponds = sheet.short_ponds
+        rows += [_row(sheet, line, key, ponds) for line, key in sheet.lines]
         if not sheet.one_pond:
             return rows
         place = [one.key for one in TESTS].index("pond")
@@ -224,12 +237,12 @@ def first_cells(preview: Preview, one: Guess) -> str:
     return one_line(" · ".join([cell.strip() for cell in held if cell.strip()][:_FIRST]))
 
 
-def _row(sheet: Sheet, line: int, key: Key) -> Row:
+def _row(sheet: Sheet, line: int, key: Key, ponds: Mapping[UUID, str]) -> Row:
     kind, at = key
     if (test := sheet.test_of(key)) is not None:
         style = "quiet" if kind == DOUBLE else ""
         raw = " · ".join(cell for _, cell in test.raw)
-        texts = (sheet.when(test), sheet.pond(test), test.words, raw)
+        texts = (sheet.when(test), ponds[test.pond], test.words, raw)
         cells = tuple(_cell(text, style) for text in texts)
         return Row(key, (_styled(kind), str(line), *cells))
     refused = sheet.refused_of(key)
