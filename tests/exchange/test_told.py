@@ -215,6 +215,8 @@ def test_what_is_doubtful_is_never_among_all(text: str, doubt: str) -> None:
         ("two goldfish died", 2, "goldfish"), ("found one dead", 1, ""), ("lost another", 1, ""),
         ("lost a koi", 1, "koi"), ("3 dead fish this morning", 3, ""), ("no deaths", 0, ""),
         ("deaths: 4", 4, ""), ("two of my big koi were found dead", 2, "koi"),
+        ("both goldfish died", 2, "goldfish"), ("one died in the night", 1, ""),
+        ("a dead koi by the skimmer", 1, "koi"), ("2 dead this morning", 2, ""),
     ],
 )  # fmt: skip
 def test_dead_fish_by_number(text: str, number: int, species: str) -> None:
@@ -222,7 +224,18 @@ def test_dead_fish_by_number(text: str, number: int, species: str) -> None:
     assert (found.kind, found.dead, found.species, found.doubt) == ("deaths", number, species, "")
 
 
-@pytest.mark.parametrize("text", ["lost 2 kg", "found 3 koi at the shallow end", "lost 200 litres"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "lost 2 kg",
+        "found 3 koi at the shallow end",
+        "lost 200 litres",
+        "a dead frog",
+        "3 dead leaves",
+        "the 3 year old koi died",
+        "one dead spot by the inlet",
+    ],
+)
 def test_no_fish_died(text: str) -> None:
     assert [one for one in look(text, setting(), sent=THURSDAY).found if one.dead is not None] == []
 

@@ -14,9 +14,9 @@ from store.diary.calling.typed import signs_in
 
 Kind = Literal["deaths", "water change", "dose", "feed", "sign"]
 _NUMBERS: Final = {
-    "no": 0, "none": 0, "zero": 0, "a": 1, "an": 1, "another": 1, "one": 1, "two": 2, "three": 3,
-    "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11,
-    "twelve": 12,
+    "no": 0, "none": 0, "zero": 0, "a": 1, "an": 1, "another": 1, "one": 1, "two": 2, "both": 2,
+    "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
+    "eleven": 11, "twelve": 12,
 }  # fmt: skip
 _VAGUE: Final = "a few|few|several|some|many|lots|a couple|couple|dozens?"
 _NUMBER = (
@@ -27,20 +27,28 @@ _FISH = (
     r"(?:fish|koi|goldfish|shubunkins?|comets?|orfes?|tench|carp|sturgeons?|sterlets?|rudd|roach|"
     r"trout|fry|minnows?|sticklebacks?|ghosties|guppies|fantails?)"
 )
-_LOOKS = r"(?:(?!few|couple|lot|dozen|handful)[a-z-]{2,12}[ ]){0,2}?"
+_LOOKS = (
+    r"(?:(?!few|couple|lot|dozen|handful|year|yr|month|week|day|inch|foot"
+    r"|cm|kg|lb|old)[a-z-]{2,12}[ ]){0,2}?"
+)
 _GONE = r"(?:dead|died|gone[ ]belly[ ]up|belly[ ]up|floating[ ]dead)"
+# Behind `dead` no other thing may be named: a dead frog is no fish.
+_NO_THING = (
+    r"(?![ ](?!in|on|at|by|this|today|tonight|yesterday|last|over|so|now|again|and|but|since|when"
+    r"|floating|from|the|i|we|fish)[a-z])"
+)
 _VERB = r"(?:(?:were|was|is|are|have|has|had|found|lying|just|now|also|sadly)[ ]){0,3}"
 _DEAD = tuple(
     re.compile(pattern, re.IGNORECASE)
     for pattern in (
         rf"\b{_NUMBER}[ ]dead[ ]{_LOOKS}(?P<fish>{_FISH})\b",
         rf"\b{_NUMBER}[ ](?:more[ ])?(?:of[ ](?:my|the|our)[ ])?(?:{_LOOKS}(?P<fish>{_FISH})[ ])?"
-        rf"{_VERB}{_GONE}(?![ ](?:leaves|plants|weed))\b",
+        rf"{_VERB}{_GONE}\b{_NO_THING}",
         rf"\b(?:lost|found|buried|scooped[ ]out)[ ]{_NUMBER}(?:[ ]more)?(?:[ ]of[ ](?:my|the|our))?"
         rf"[ ](?:dead[ ])?{_LOOKS}(?P<fish>{_FISH})\b(?P<then>[ ](?:dead|floating))?",
         rf"\blost[ ]{_NUMBER}(?:[ ](?:more|overnight|last[ ]night))?(?=[ ]*(?:$|[.,!;]))",
         rf"\b(?:dead|deaths|losses|mortalit(?:y|ies)):?[ ]*{_NUMBER}(?![ ]?[\w%.,])",
-        rf"\b{_NUMBER}[ ](?:deaths?|losses|dead)\b",
+        rf"\b{_NUMBER}[ ](?:deaths?|losses|dead)\b{_NO_THING}",
     )
 )
 _NO_FISH_SAID = re.compile(r"\bfound[ ]", re.IGNORECASE)

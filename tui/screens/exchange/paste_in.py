@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, time
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
@@ -17,6 +17,7 @@ from textual.widgets import Static, TextArea
 
 from store.errors import PondroundError
 from tui.said import said_head
+from tui.screens.exchange.paste_deciding import Confirmed, decide
 from tui.screens.exchange.paste_lines import (
     ASKED,
     COLUMNS,
@@ -35,7 +36,7 @@ from tui.screens.exchange.paste_lines import (
 from tui.screens.exchange.paste_store import begun, day_from, looked_through, saved
 from tui.screens.exchange.paste_when import WhenTold
 from tui.screens.parts.abstract import drafts_of
-from tui.screens.parts.dialogs import Ask, Choose, Option
+from tui.screens.parts.dialogs import Ask
 from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.once import once
 from tui.widgets.entry import TextBox
@@ -54,7 +55,6 @@ if TYPE_CHECKING:
 _REST_S = 0.25
 """How long nothing is typed before the text is looked through [s]."""
 NOTHING = "Nothing in the text looks like a value. F2 keeps it in words."
-_LEAVE = -1
 
 
 class PasteScreen(Screen["PondroundError | None"]):
@@ -89,6 +89,8 @@ class PasteScreen(Screen["PondroundError | None"]):
         Binding("d", "sent", "written on", id="paste.sent",
                 tooltip="When what bears no day was written"),
         HELP,
+        Binding("f8", "anew", "begin anew", show=False, key_display="F8", id="paste.anew",
+                tooltip="Forget the text and the ticks that stand here"),
         Binding("escape", "back", "back", key_display="esc", id="paste.back",
                 tooltip="Back; text and ticks are kept as a draft"),
     ]  # fmt: skip
@@ -105,7 +107,7 @@ class PasteScreen(Screen["PondroundError | None"]):
         self._year: int | None = None
         self._asked: dict[str, Question] = {}
         """Questions that were answered, with the answer in their text."""
-        self._confirmed: dict[tuple[object, ...], tuple[date, time | None, bool]] = {}
+        self._confirmed: Confirmed = {}
         self._kept_draft = False
 
     @property
@@ -141,6 +143,25 @@ class PasteScreen(Screen["PondroundError | None"]):
     def action_back(self) -> None:
         """Back; what was pasted and ticked is kept as a draft."""
         self.dismiss(None)
+
+    @once("paste-act")
+    async def action_anew(self) -> None:
+        """Forget what stands here and was not saved."""
+        box = self.query_one(TextBox)
+        if not box.text.strip():
+            return
+        sure = await self.app.push_screen_wait(
+            Ask("Begin anew?", "The text and the ticks are forgotten; nothing of them was saved.",
+                yes="Begin anew", no="Keep them")
+        )  # fmt: skip
+        if sure:
+            self.taken, self._sent, self._order, self._year = {}, None, "", None
+            self._asked.clear()
+            self._confirmed.clear()
+            box.load_text("")
+            box.focus()
+            self._keep()
+            self._look()
 
     # Beginning
 
@@ -352,49 +373,11 @@ class PasteScreen(Screen["PondroundError | None"]):
 
     async def _take(self, one: Found, *, anew: bool = False) -> bool:
         """Take a line once a person has said what is open about it; whether it was taken."""
-        from store.water.understood import shown
-
-        choice = 0
-        if one.doubt or len(one.choices) > 1:
-            labels = [shown(each) for each in one.choices] or [one.becomes]
-            options = [Option(at, f"Take {label}") for at, label in enumerate(labels)]
-            options.append(Option(_LEAVE, "Leave it in words"))
-            title = one_line(one.doubt or f"“{one.raw}”: which is meant?")
-            picked = await self.app.push_screen_wait(Choose(title, options, start=_LEAVE))
-            if not isinstance(picked, int) or picked == _LEAVE:
-                return False
-            choice = picked
-        when = await self._when(one, anew=anew)
-        if when is None:
-            return False
-        day, clock, by_hand = when
-        self.taken[one.key] = Decided(day, clock, choice, by_hand)
-        return True
-
-    async def _when(self, one: Found, *, anew: bool) -> tuple[date, time | None, bool] | None:
-        """Day and hour; asked where they do not stand in the text, once for a message."""
-        known_clock = not one.needs_clock or one.clock_how == "said"
-        if not anew and one.day is not None and known_clock and one.day_how in ("said", "message"):
-            return one.day, one.clock, False
-        alike = (
-            one.message, one.day, one.day_how, one.clock, one.clock_how, one.needs_clock,
-        )  # fmt: skip
-        if not anew and one.day is not None and alike in self._confirmed:
-            return self._confirmed[alike]
         had = self.taken.get(one.key)
-        day = one.day if had is None else had.day
-        clock = one.clock if had is None else had.clock
-        answer = await self.app.push_screen_wait(
-            WhenTold(
-                f"{one.becomes}: when?", f"“{one.raw}”\n{one.when_why}", day, clock,
-                needs_clock=one.needs_clock, today=self.ponds_app.today(),
-            )
-        )  # fmt: skip
-        if answer is None:
-            return None
-        by_hand = answer != (one.day, one.clock)
-        self._confirmed[alike] = (*answer, by_hand)
-        return (*answer, by_hand)
+        decided = await decide(self.ponds_app, one, had, self._confirmed, anew=anew)
+        if decided is not None:
+            self.taken[one.key] = decided
+        return decided is not None
 
     # Saving
 
@@ -412,12 +395,12 @@ class PasteScreen(Screen["PondroundError | None"]):
             self.notify("There are no words yet. Paste or type what was told.", markup=False)
             return
         takes = takes_from(looked, self.taken)
-        words = len(word_parts(looked, app.today()))
+        days = [day for day, _ in word_parts(looked, app.today())]
         act = await app.acting()
         if act is None:
             return
         sure = await self.app.push_screen_wait(
-            Ask("Save what was told?", saved_lines(takes, words, app.today()), yes="Save")
+            Ask("Save what was told?", saved_lines(takes, days, app.today()), yes="Save")
         )
         if not sure:
             return

@@ -269,15 +269,15 @@ def line_of(looked: Looked, found: Found) -> int:
     return looked.text.count("\n", 0, place)
 
 
-def saved_lines(takes: Sequence[Take], words: int, today: date) -> str:
+def saved_lines(takes: Sequence[Take], days: Sequence[date], today: date) -> str:
     """What F2 will save, a line each.
 
     Parameters
     ----------
     takes
         What was ticked.
-    words
-        How many notes the text fills.
+    days
+        Of the notes that the text fills, one each.
     today
         The practice's day.
     """
@@ -290,7 +290,10 @@ def saved_lines(takes: Sequence[Take], words: int, today: date) -> str:
         if one.clock is not None and one.found.needs_clock:
             clock = f" {one.clock:%H:%M}"
         lines.append(f"{day_short(one.day, today)}{clock}: {becomes}")
-    notes = "one note" if words == 1 else f"{words} notes, by the days on which it was written"
+    notes = f"one note on {day_short(days[0], today)}"
+    if len(days) > 1:
+        first, last = day_short(days[0], today), day_short(days[-1], today)
+        notes = f"{len(days)} notes, {first} to {last}"
     lines.append(f"The whole text in words: {notes}.")
     if not takes:
         lines.append("Nothing is ticked, so nothing becomes a value.")
