@@ -89,6 +89,13 @@ def test_never_over_a_file_unasked(call: Call, own: Path) -> None:
     assert out.startswith("mine.txt: ")
     assert Path("mine.txt").read_text().startswith("Who needs somebody today")
     assert files() == {"mine.txt"}
+    code, out, _ = call(*words, "--dry-run")
+    assert code == 0
+    assert "Nothing was written. It is there already" in out
+    code, out, _ = call("report", "morning", "--shape", "pdf", "--dry-run", "--book", own)
+    assert code == 0
+    assert out.startswith("morning-2026-03-")
+    assert files() == {"mine.txt"}
     code, _, err = call("report", "morning", "--out", "nowhere/x.txt", "--book", own)
     assert code == 2
     assert "cannot be written" in err
@@ -193,6 +200,7 @@ def test_the_day_sheet(call: Call, own: Path) -> None:
     code, out, _ = call("report", "day", "--date", "2026-03-16", "--book", own)
     assert code == 0
     assert "Monday 16 March 2026" in out
+    assert "Telephone: " in out.partition("At a glance")[0]  # of the practice's letterhead
     code, _, err = call("report", "day", "--vet", "Nobody", "--book", own)
     assert code == 1
     assert one_sentence(err)

@@ -72,7 +72,7 @@ def add_report(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
     history.add_argument("--notes", action="store_true", help="with the practice's own notes")
     history.add_argument("--no-charts", action="store_true", help="without charts")
 
-    morning = _added(kinds, parents, "morning", "the morning list for the wall")
+    morning = _added(kinds, parents, "morning", "the morning list for the wall", head=False)
     morning.add_argument("--all", action="store_true", help="also the calm ponds")
 
     for name, what in (
@@ -84,7 +84,7 @@ def add_report(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             "--course", metavar="KEY", default="", help="which one, where a pond has several"
         )
 
-    sheet = _added(kinds, parents, "day", "the day's sheet of a round, stop by stop")
+    sheet = _added(kinds, parents, "day", "the day's sheet of a round, stop by stop", head=False)
     sheet.add_argument(
         "--date", metavar="D", default="today", help="2026-05-03, today or tomorrow [today]"
     )
@@ -109,6 +109,7 @@ def _added(
     what: str,
     *,
     pond: bool = False,
+    head: bool = True,
 ) -> Any:
     one = kinds.add_parser(name, parents=parents, help=what, description=f"{what.capitalize()}.")
     if pond:
@@ -119,8 +120,12 @@ def _added(
         "--out", metavar="FILE", default="", help="a file, a folder, or - for the output"
     )
     one.add_argument("--over", action="store_true", help="write over a file that is there")
-    one.add_argument("--practice", metavar="NAME", default="", help="at the head of this one")
-    one.add_argument("--telephone", metavar="NUMBER", default="", help="to ring, of this one")
+    one.add_argument(
+        "--dry-run", action="store_true", help="tell which file it would be, and write nothing"
+    )
+    if head:
+        one.add_argument("--practice", metavar="NAME", default="", help="at the head of this one")
+        one.add_argument("--telephone", metavar="NUMBER", default="", help="to ring, of this one")
     return one
 
 
@@ -241,6 +246,11 @@ def _letterhead(book: Book, args: argparse.Namespace, at: datetime) -> int:
 def _put(made: ReportFile, args: argparse.Namespace) -> int:
     from tui.to_file import path_of, put_said
 
+    if args.dry_run:
+        path = path_of("" if args.out == "-" else args.out, made.name)
+        there = " It is there already; --over would write over it." if path.exists() else ""
+        print(plain(f"{path}: {made.said} Nothing was written.{there}"))
+        return 0
     if args.out == "-" or (not args.out and args.shape != "pdf"):
         sys.stdout.flush()
         if args.shape == "pdf":
