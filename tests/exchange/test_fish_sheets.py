@@ -260,6 +260,31 @@ def test_rows_without_fish_carried_cells_and_two_measures(
     assert plan.items[0].exam.at == datetime(2025, 5, 2, 11, tzinfo=UTC)
 
 
+def test_sites_over_the_headings_and_within_them(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    text = ",,Skin,,Left gill,,\nDate,Fish,Tri,Costia,Tri,Dac,Remarks\n2025-05-02,1,+,0,++,+++,ok\n"
+    path = sheet(tmp_path, text)
+    assert asked(sqlite_book, path, WHO, "P-1") == [
+        "column:skintri", "column:leftgilltri", "column:leftgilldac",
+    ]  # fmt: skip
+    said = WHO | {"column:skintri": "trichodina", "column:leftgilltri": "trichodina"}
+    found = findings(sqlite_book, tmp_path, text, said | {"column:leftgilldac": "gill flukes"})
+    assert found == [
+        (1, "skin scrape", Found("trichodina", score=1)),
+        (1, "skin scrape", Found("costia", score=0)),
+        (1, "gill clip", Found("trichodina", score=2)),
+        (1, "gill clip", Found("gill_flukes", score=3)),
+    ]
+    said["column:leftgilldac"] = "words"
+    (item,) = read_fish(path, sqlite_book, NOW, said=Said(said), pond="P-1").items
+    assert [prep.looked_as for prep in item.exam.fish[0].preparations] == [
+        "skin scrape", "gill clip (left)",
+    ]  # fmt: skip
+    assert item.exam.fish[0].other == "Left gill Dac +++; ok"
+
+
 def test_a_sheet_without_days_asks_for_its_day(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
     add_ponds(sqlite_book, act, "Upper pond")
     path = sheet(tmp_path, '"Beck End, 22 April 2025, 100x",,\nFish,Gill Gyro,Note\n1,++,\n')

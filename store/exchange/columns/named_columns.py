@@ -44,7 +44,9 @@ class SheetKind:
     `extra` tells what a heading means that no role knows (a column for every parasite); such
     columns may come more than once. `once` names answers that hold for one file alone, `above` the
     roles that a line above the headings may state for every row; a day among them is asked for
-    where the file has none.
+    where the file has none. `group` says of a cell above the headings whether it belongs to each
+    heading under it (`Gill` over `Tri` and `Dac`), `joined` what a heading adds to what a person
+    says it means.
     """
 
     name: str
@@ -53,6 +55,8 @@ class SheetKind:
     extra: Callable[[str], str] | None = None
     once: frozenset[str] = frozenset()
     above: frozenset[str] = frozenset()
+    group: Callable[[str], bool] | None = None
+    joined: Callable[[str, str], str] | None = None
 
     def label(self, role: str) -> str:
         """How a person calls a role."""
@@ -185,7 +189,8 @@ def columns_under(
         When two columns mean the same, or one that is needed is missing; `field` is `column`.
     """
     rows = grid.rows
-    columns = [_column(title, at, kind, said) for at, title in enumerate(rows[place].cells)]
+    titles = _grouped(grid, place, kind)
+    columns = [_column(title, at, kind, said) for at, title in enumerate(titles)]
     columns = [_hidden(one, grid) for one in columns]
     start = place + 1
     united = _units_below(rows[start], columns, kind) if start < len(rows) else []
@@ -196,6 +201,28 @@ def columns_under(
     _once(columns, kind)
     _needed(columns, kind, stated)
     return tuple(columns), bool(united)
+
+
+def _grouped(grid: Grid, place: int, kind: SheetKind) -> list[str]:
+    """The headings, each with the group that stands above it in a line of its own."""
+    titles = list(grid.rows[place].cells)
+    if kind.group is None or not place:
+        return titles
+    above = grid.rows[place - 1]
+    reach = {
+        one.first_column: one.last_column
+        for one in grid.merged
+        if one.first_line <= above.line <= one.last_line
+    }
+    group, until = "", 0
+    for at, title in enumerate(titles):
+        cell = " ".join(above.cell(at).split())
+        if cell:
+            group = cell if kind.group(cell) else ""
+            until = reach.get(at, len(titles))
+        if group and at <= until and title.strip() and meaning_of(title, kind)[0] not in kind.roles:
+            titles[at] = f"{group} {title.strip()}"
+    return titles
 
 
 def _column(title: str, place: int, kind: SheetKind, said: Said) -> NamedColumn:
@@ -211,9 +238,10 @@ def _column(title: str, place: int, kind: SheetKind, said: Said) -> NamedColumn:
                 f"{', '.join(kind.roles)}, ignore.",
                 field="column",
             )
-        return NamedColumn(
-            place, shown, meaning, "said by a person", unit or meaning_of(title, kind)[1], said=True
-        )
+        unit = unit or meaning_of(title, kind)[1]
+        if kind.joined is not None:
+            meaning = kind.joined(shown, meaning)
+        return NamedColumn(place, shown, meaning, "said by a person", unit, said=True)
     if not shown:
         return NamedColumn(place, "", IGNORE, "no heading")
     if same(title) in PASSED_OVER:

@@ -20,8 +20,10 @@ from store.exchange.columns.named import (
     SheetKind,
 )
 from store.exchange.fish.fish_words import (
+    SIDES,
     amount_of,
     found_heading,
+    heading_joined,
     heading_said,
     site_of,
 )
@@ -73,7 +75,6 @@ _ROLES = {
 MEASURES = ("amount", "score", "count", "each")
 _SCALE_SAID = re.compile(r"\b0\s*(?:-|–|to)\s*(?P<most>[1-9])\b")
 _MOST_SHOWN = 40
-_SIDES = frozenset({"", "left", "right", "l", "r", "links", "rechts", "both"})
 
 
 def _extra(title: str) -> str:
@@ -81,16 +82,22 @@ def _extra(title: str) -> str:
     if found is not None:
         return found.said
     site = site_of(title)
-    if site is None or site[1].casefold() not in _SIDES:
+    if site is None or not _is_site(title):
         return ""
     return f"{SLIDE}{site[0]}" + (f", {site[1]}" if site[1] else "")
+
+
+def _is_site(text: str) -> bool:
+    site = site_of(text)
+    return site is not None and site[1].casefold() in {"", *SIDES}
 
 
 _ABOVE = frozenset({
     *WHOSE, *DAY, "examiner", "purpose", "species", "magnification", "fields"
 })  # fmt: skip
 FISH = SheetKind(
-    KIND, _ROLES, (), _extra, frozenset({"examiner", "purpose", "weight"}), _ABOVE
+    KIND, _ROLES, (), _extra, frozenset({"examiner", "purpose", "weight"}), _ABOVE, _is_site,
+    heading_joined,
 )  # fmt: skip
 
 

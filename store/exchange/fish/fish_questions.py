@@ -19,6 +19,7 @@ from store.exchange.fish.fish_columns import (
 from store.exchange.fish.fish_words import (
     Amount,
     all_parasites,
+    heading_parts,
     parasites_like,
     parasites_named,
     site_of,
@@ -63,7 +64,9 @@ def _columns_asked(sheet: NamedSheet) -> Iterator[Question]:
         yield Question(
             "column",
             f"Which parasite is “{column.title:.40}”, with cells such as “{cell:.20}”?",
-            _parasites_for(column.title, Answer(IGNORE, "do not read this column")),
+            _parasites_for(
+                heading_parts(column.title)[0], Answer(IGNORE, "do not read this column")
+            ),
             about=column.title,
         )
 

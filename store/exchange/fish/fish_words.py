@@ -7,7 +7,7 @@ about, with what it may be, and never taken because it is alike.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from store.exams.line_words import NOTHING, PREP_WORDS, Meaning, nearly, words
@@ -50,6 +50,8 @@ _INEXACT = re.compile(
     r"[0-9]+\s*(?:\+|-\s*[0-9]+|–\s*[0-9]+|to [0-9]+)|tntc|numerous|[0-9]+\s*ish",
     re.IGNORECASE,
 )
+SIDES = frozenset({"left", "right", "l", "r", "links", "rechts", "both"})
+"""Words beside a site that say which of two it is."""
 DASH = re.compile(r"[-–—]+")
 As = Literal["", "count", "each", "score"]
 AmountKind = Literal[
@@ -180,22 +182,68 @@ def heading_said(title: str) -> FoundHeading | None:
     found = parasites_named(title)
     if len(found) == 1:
         return FoundHeading(found[0].code)
+    name, site, measure = heading_parts(title)
+    found = parasites_named(name)
+    return FoundHeading(found[0].code, site, measure) if len(found) == 1 else None
+
+
+def heading_parts(title: str) -> tuple[str, str, As]:
+    """The name within a heading, the preparation and the measure that stand beside it.
+
+    Parameters
+    ----------
+    title
+        The heading.
+
+    Examples
+    --------
+    >>> heading_parts("Gill: Dac per field"), heading_parts("Gill flukes")
+    (('dac', 'gill clip', 'each'), ('gill flukes', '', ''))
+    >>> heading_parts("Tri left gill")
+    ('tri', 'gill clip left', '')
+    """
     text = f" {' '.join(_MARKS.split(title.casefold())).strip()} "
     measure: As = ""
     for word, what in _AS.items():
         if f" {word} " in text:
             measure = what  # type: ignore[assignment]
             text = text.replace(f" {word} ", " ", 1)
-    found = parasites_named(text)
-    if len(found) == 1:
-        return FoundHeading(found[0].code, "", measure)
     parts = text.split()
+    # The first word is the site and not a part of the name: Gill gill flukes, Skin fungus.
+    for some in (parts, parts[1:]):
+        if len(parasites_named(" ".join(some))) == 1:
+            first = _SITE_WORDS.get(parts[0], "") if some is not parts else ""
+            if some is parts or first:
+                return " ".join(some), first, measure
     kinds = {_SITE_WORDS[one] for one in parts if one in _SITE_WORDS}
-    rest = " ".join(one for one in parts if one not in _SITE_WORDS and one not in _SAY_NOTHING)
-    found = parasites_named(rest)
-    if len(kinds) == 1 and len(found) == 1:
-        return FoundHeading(found[0].code, kinds.pop(), measure)
-    return None
+    if len(kinds) != 1:
+        return text.strip(), "", measure
+    left_out = {*_SITE_WORDS, *_SAY_NOTHING, *SIDES}
+    side = next((one for one in parts if one in SIDES), "")
+    rest = " ".join(one for one in parts if one not in left_out)
+    return rest, f"{kinds.pop()} {side}".strip(), measure
+
+
+def heading_joined(title: str, meaning: str) -> str:
+    """What a person says of a heading, with the site and the measure that it names itself.
+
+    Parameters
+    ----------
+    title
+        The heading.
+    meaning
+        As said.
+
+    Examples
+    --------
+    >>> heading_joined("Gill Dac", "gill_flukes found")
+    'gill_flukes found in gill clip'
+    """
+    found = found_heading(meaning)
+    if found is None:
+        return meaning
+    _, site, measure = heading_parts(title)
+    return replace(found, site=found.site or site, measure=found.measure or measure).said
 
 
 def site_of(text: str) -> tuple[str, str] | None:

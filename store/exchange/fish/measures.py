@@ -34,6 +34,10 @@ class Measures:
         self.most = most_score(sheet, list(pieces))
         self.scale = scale_of(sheet, self.most)
         self._scored = {one.column for _, one in pieces if one.amount.kind == "plus"}
+        self._counted = {
+            one.column for _, one in pieces if one.amount.kind in ("number", "each")
+            and one.amount.number
+        }  # fmt: skip
 
     def hazard(self, piece: Piece) -> str:
         """The code of a piece's parasite; empty where it is kept in words.
@@ -107,9 +111,12 @@ class Measures:
         return None
 
     def _none(self, piece: Piece, hazard: str) -> Found:
-        """Looked for and not seen, by the measure that the column has."""
+        """Looked for and not seen, by the measure that the column has, else the sheet."""
         measure = measure_of(self.sheet, piece)
-        score = measure == "score" or (not measure and piece.column in self._scored)
+        by_column = piece.column in self._scored or (
+            bool(self._scored) and piece.column not in self._counted
+        )
+        score = measure == "score" or (not measure and by_column)
         return Found(hazard, None, 0) if score else Found(hazard, 0)
 
     def _scored_as(self, piece: Piece, hazard: str, score: int, sure: Confidence) -> Found:
