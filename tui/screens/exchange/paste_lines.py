@@ -230,8 +230,9 @@ def told(looked: Looked, key: object, decided: Decided | None) -> Told | None:
     """
     if isinstance(key, tuple) and key[0] == ASKED:
         one = next((each for each in looked.questions if each.field == key[1]), None)
-        text = "Answered; enter changes it." if one is None else one.text
-        return Told(text, advice="Enter answers.")
+        if one is None:
+            return Told("This is answered.", advice="Enter changes the answer.")
+        return Told(one.text, advice="Enter answers.")
     found = next((each for each in looked.found if each.key == key), None)
     if found is None:
         return None
