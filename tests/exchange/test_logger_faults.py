@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 from sheets import NOW, add_ponds
 from test_logger_shapes import brought, kept
 
@@ -14,7 +15,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.errors import BadInput
 from store.exchange.logger import read
-from store.exchange.logger.beside import write_beside
+from store.exchange.logger.beside import save_and_list, write_beside
 from store.exchange.logger.csv_file import read_logger, save_logger
 
 
@@ -150,6 +151,34 @@ def test_what_stands_beside_the_column_that_was_named_is_told(
     told = " ".join(planned.plan.told)
     assert "as another column was named: “temp top C”, “pH”." in told
     assert "as the book keeps no such thing: “lux”." in told
+
+
+def test_a_workbook_is_read_by_its_longest_sheet(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    """Dates and numbers of the workbook's own kind; lines are the rows of its sheet."""
+    book = Workbook()
+    book.create_sheet("about").append(["about", "the logger"])
+    rows = book.create_sheet("log")
+    rows.append(["Serial number", "A-4711"])
+    rows.append([])
+    rows.append(["Date Time, GMT+01:00", "Temp, °F", "note"])
+    for minute, value in ((0, 41.0), (10, 41.9), (20, -9999), (30, "warm")):
+        rows.append([datetime(2026, 1, 20, 11, minute), value, "a, b\nc"])  # noqa: DTZ001
+    path = tmp_path / "l.xlsx"
+    book.save(path)
+    (pond,) = add_ponds(sqlite_book, act, "Upper pond")
+    planned = read_logger(path, sqlite_book, NOW, pond)
+    assert "Of 3 sheets the longest was read: “log”." in planned.plan.told
+    assert "Serial number A-4711." in planned.plan.told
+    done, beside = save_and_list(sqlite_book, act, planned)
+    assert done.added == 2
+    assert kept(sqlite_book, pond) == [
+        (datetime(2026, 1, 20, 10, tzinfo=UTC), 5.0), (datetime(2026, 1, 20, 10, 10, tzinfo=UTC), 5.5)
+    ]  # fmt: skip
+    assert _rows(beside.refused)[1][:2] == ["7", "“warm” is no number."]
+    assert _rows(beside.left)[1][0] == "6"
+    assert save_and_list(sqlite_book, act, read_logger(path, sqlite_book, NOW, pond))[0].added == 0
 
 
 def test_events_are_told_and_no_values_are_lost(

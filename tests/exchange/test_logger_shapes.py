@@ -98,6 +98,8 @@ SHAPES = {
     + rows("20120304,{at:%Y-%m-%d %H:%M},{c},05:30"),
     "unit in the cell": "time,temperature\n" + rows("{at:%Y-%m-%d %H:%M},{c} °C"),
     "seconds since 1970": "sensor,unix time,temp C\n" + rows("2012345678,{unix},{c}"),
+    "seconds since 1970 beside a local time": "local time,epoch (s),temp C\n"
+    + rows("{cet:%Y-%m-%d %H:%M},{unix},{c}"),
     "thousandths since 1970": "timestamp (ms);temp C\n" + rows("{unix}000;{c}"),
     "seconds with a fraction": "timestamp,temp C\n" + rows("{unix}.000,{c}"),
     "short name of a clock in the row": "time,temp C\n" + rows("{at:%d.%m.%Y %H:%M} GMT,{c}"),

@@ -58,8 +58,10 @@ def about_file(path: Path) -> FileSaid:
     source = open_source(path)
     head = read_head(source)
     return FileSaid(
-        source.size_bytes, head.serial, _clock(head), source.encoding,
-        _SEPARATORS.get(head.separator, head.separator), head.titles, _columns(head, path.name),
+        source.size_bytes, head.serial, _clock(head),
+        source.encoding if source.sheet is None else "a workbook",
+        "cells" if source.sheet else _SEPARATORS.get(head.separator, head.separator),
+        head.titles, _columns(head, path.name),
     )  # fmt: skip
 
 

@@ -25,7 +25,7 @@ from store.exchange.logger.csv_file import LoggerPlan, save_logger
 from store.exchange.logger.keep import instant_of
 from store.exchange.logger.left import NO_TIME, REASONS, WORDS
 from store.exchange.logger.notes import row_pieces
-from store.exchange.logger.pieces import open_source
+from store.exchange.logger.pieces import fingerprint
 from store.exchange.logger.read import Progress, Tell, refused_row, row_said
 from store.exchange.logger.rows import careful_row
 from store.exchange.logger.spool import Spool
@@ -119,7 +119,7 @@ def write_beside(planned: LoggerPlan, progress: Tell | None = None) -> Beside:
     ]
     if not wanted:
         return Beside(None, None)
-    if open_source(path).sha256 != planned.plan.sha256:
+    if fingerprint(path) != planned.plan.sha256:
         raise BadInput(
             f"{path.name} is not the file any more that was looked at; nothing was saved. "
             "Look at it again."

@@ -175,6 +175,7 @@ def read_logger(
     order_said = {"dmy": "day before month", "mdy": "month before day"}.get(found, "")
     told = (
         *brought_before(book, sheet),
+        *(source.sheet.told if source.sheet is not None else ()),
         *([_titles(head.titles)] if head.titles else ()),
         *([f"Serial number {head.serial}."] if head.serial else ()),
         *([f"Days are read with the {order_said}, as one above 12 shows."]

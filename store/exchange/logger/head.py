@@ -20,6 +20,7 @@ _LOOKED_AT = 400
 _MOST_COLUMNS = 500
 _COMMENT = re.compile(r"^\s*(?:#+|//+|!+|\*+|%+|;+)\s*(?=\S)")
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?")
+_SINCE_1970 = re.compile(r"\b(?:unix|epoch|posix)", re.I)
 _EPOCH_NAMES = re.compile(r"\b(?:unix|epoch|posix|time|date)|stamp|\b(?:utc|at)\b|time\b", re.I)
 _SERIAL = re.compile(
     r"(?:\bs/n|\bserial(?: ?(?:no|number|num|nr))?\.?|\bseriennummer)\s*[:#=,;\t]*\s*\"?"
@@ -276,7 +277,11 @@ def _is_at(title: str) -> bool:
 
 
 def _better_at(named: Sequence[str], sample: Sequence[Sequence[str]], at: int) -> int:
-    """Of several columns with days the one in UTC, else the first."""
+    """Of several columns with days the one whose instants are sure, else the first."""
+    for column, title in enumerate(named):
+        cells = [row[column] for row in sample[:20] if column < len(row) and row[column]]
+        if _SINCE_1970.search(title) and cells and all(map(_is_epoch, cells)):
+            return column
     for column, title in enumerate(named):
         if column != at and re.search(r"\b(?:utc|gmt)\b", title, re.I) and _is_at(title):
             cells = [row[column] for row in sample[:20] if column < len(row)]

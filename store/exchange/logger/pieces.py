@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from store.errors import BadInput
+from store.exchange.logger.workbook import SIGN, SheetText
 
 PIECE_BYTES = 4_000_000
 _HEAD_BYTES = 400_000
@@ -41,6 +42,8 @@ class Source:
     """How long the mark of the encoding at its beginning is [bytes]."""
     returns: bool
     """Lines end in carriage returns alone."""
+    sheet: SheetText | None = None
+    """The rows of a workbook as a text."""
 
     def pieces(self, piece_bytes: int = PIECE_BYTES) -> Iterator[Piece]:
         """The file from its beginning, a piece at a time.
@@ -62,7 +65,7 @@ class Source:
         )
         line, done, rest = 1, self.mark_bytes, b""
         try:
-            with self.path.open("rb") as file:
+            with (self.path if self.sheet is None else self.sheet.path).open("rb") as file:
                 file.seek(self.mark_bytes)
                 while True:
                     raw = file.read(piece_bytes)
@@ -105,7 +108,8 @@ def open_source(path: Path) -> Source:
     Returns
     -------
     Source
-        UTF-8, UTF-16 with or without its mark, or cp1252 where the bytes are no UTF-8.
+        UTF-8, UTF-16 with or without its mark, or cp1252 where the bytes are no UTF-8; of a
+        workbook its longest sheet.
 
     Raises
     ------
@@ -120,6 +124,9 @@ def open_source(path: Path) -> Source:
             size = file.seek(0, 2)
     except OSError as error:
         raise _unreadable(path, error) from error
+    if head.startswith(SIGN):
+        sheet = SheetText(path)
+        return Source(path, sha256, sheet.size_bytes, "utf-8", 0, False, sheet)
     mark, encoding = next(
         ((mark, name) for mark, name in _MARKS if head.startswith(mark)), (b"", _without_mark(head))
     )
@@ -129,6 +136,26 @@ def open_source(path: Path) -> Source:
             f"{path.name} is no text; nothing was brought in. Save what the logger holds as CSV."
         )
     return Source(path, sha256, size, encoding, len(mark), b"\n" not in text and b"\r" in text)
+
+
+def fingerprint(path: Path) -> str:
+    """The SHA-256 of a file as it is now.
+
+    Parameters
+    ----------
+    path
+        The file.
+
+    Raises
+    ------
+    BadInput
+        When it cannot be read.
+    """
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError as error:
+        raise _unreadable(path, error) from error
 
 
 def _without_mark(head: bytes) -> str:
