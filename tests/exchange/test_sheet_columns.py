@@ -105,6 +105,20 @@ def test_days_are_found_by_their_cells_where_no_heading_names_them() -> None:
     assert numbers.sections[0].guesses[0].meaning == "ignore"  # 7.4 is no seventh of April
 
 
+def test_an_hour_beside_the_day_and_a_note_are_found_by_their_cells() -> None:
+    rows = (
+        "Day|When|pH|Colour|What I did", "2026-03-07|am|7.6|green|", "2026-03-14|07:40|7.8|red|fed again",
+        "2026-03-21|||clear|filter rinsed in pond water",
+    )  # fmt: skip
+    (section,) = lay_out(grid(*rows)).sections
+    assert [one.words for one in section.guesses] == ["date", "time", "pH", "ignore", "note"]
+    (section,) = lay_out(grid(*rows), Shape({"whatidid": "ignore", "when": "ignore"})).sections
+    assert [one.words for one in section.guesses][1::3] == ["ignore", "ignore"]
+    days = [f"2026-03-0{day}|{other}|7.6" for day, other in ((1, "2026-03-02"), (3, "am"))]
+    (section,) = lay_out(grid("Day|When|pH", *days)).sections
+    assert section.guesses[1].meaning == "taken_at", "two columns of days are not settled here"
+
+
 def test_blocks_side_by_side() -> None:
     layout = lay_out(
         grid(

@@ -14,6 +14,8 @@ from store.water.parameters import PARAMETERS
 from store.water.words import UNIT, UNITS_OF, unit_of
 
 Sure = Literal["said", "sure", "likely", "unsure"]
+UNKNOWN = "the book keeps no such thing"
+"""Why a column is left out whose heading means nothing here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,7 @@ def _meant(text: str, column: int, title: str, sure: Sure, why: str) -> Guess:
         return Guess(column, title, role, sure, why)
     heading = heading_of(mended(text))
     if heading is None:
-        return Guess(column, title, "ignore", "sure", "the book keeps no such thing")
+        return Guess(column, title, "ignore", "sure", UNKNOWN)
     other = UNIT.fullmatch(heading.unit)
     if sure != "said" and other is not None and unit_of(other) == "other":
         label = PARAMETERS[heading.parameter].label

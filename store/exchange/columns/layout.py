@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from store.errors import BadInput
 from store.exchange.columns.blocks import Block, blocks_of, by_their_names
+from store.exchange.columns.by_cells import by_cells, is_day
 from store.exchange.columns.calibration import is_calibration, is_no_sample, says_kind_of_row
-from store.exchange.columns.dates import day_cell
 from store.exchange.columns.guess import Guess, guess_of, is_title
 from store.exchange.columns.shape import Shape
 from store.exchange.columns.words import PASSED_OVER, mended, same
@@ -219,17 +218,7 @@ def _known(row: RawRow, shape: Shape) -> int:
 
 
 def _has_data(row: RawRow) -> bool:
-    return any(_NUMBER.fullmatch(cell.strip()) or _is_day(cell) for cell in row.cells)
-
-
-def _is_day(cell: str) -> bool:
-    if not any(letter.isdigit() for letter in cell):
-        return False
-    try:
-        found = day_cell(cell)
-    except BadInput:
-        return False
-    return bool(found.year or found.month)
+    return any(_NUMBER.fullmatch(cell.strip()) or is_day(cell) for cell in row.cells)
 
 
 def _is_words(row: RawRow) -> bool:
@@ -265,8 +254,7 @@ def _section(grid: Grid, head: int, end: int, above: tuple[RawRow, ...], shape: 
         else one
         for one in guesses
     ]
-    if not any(one.meaning in ("date", "taken_at") for one in guesses):
-        guesses = _day_by_cells(guesses, rows)
+    guesses = by_cells(guesses, rows)
     if not blocks:
         blocks, guesses = blocks_of(guesses, above, grid.merged)
     return Section(above, header, units, tuple(guesses), blocks, tuple(rows))
@@ -292,19 +280,6 @@ def _with_unit(guess: Guess, unit: str, shape: Shape) -> Guess:
     return replace(known, title=guess.title, why="by its heading and the unit below")
 
 
-def _day_by_cells(guesses: list[Guess], rows: Sequence[RawRow]) -> list[Guess]:
-    """The first column without a known heading whose cells are days."""
-    for place, one in enumerate(guesses):
-        if one.meaning != "ignore" or one.sure == "said" or one.why == "hidden in the file":
-            continue
-        held = [cell for row in rows if (cell := row.cell(one.column)).strip()]
-        days = sum(_is_day(cell) for cell in held)
-        if held and days * 10 >= len(held) * 6:
-            found = replace(one, meaning="taken_at", sure="likely", why="its cells are days")
-            return [*guesses[:place], found, *guesses[place + 1 :]]
-    return guesses
-
-
 def _sorted_out(section: Section) -> tuple[tuple[RawRow, ...], list[LeftOut]]:
     """The rows that are data, and those that are not."""
     days = [one.column for one in section.guesses if one.meaning in ("date", "taken_at")]
@@ -315,7 +290,7 @@ def _sorted_out(section: Section) -> tuple[tuple[RawRow, ...], list[LeftOut]]:
         held = [(place, cell.strip()) for place, cell in enumerate(row.cells) if cell.strip()]
         place, first = held[0]
         why = ""
-        if not any(_is_day(row.cell(day)) or row.cell(day)[:1].isdigit() for day in days):
+        if not any(is_day(row.cell(day)) or row.cell(day)[:1].isdigit() for day in days):
             if _TOTAL.fullmatch(first) and (place not in notes or " " not in first):
                 why = "a total, no test"
             elif len(held) == 1 and place <= 1 and place not in notes and _is_remark(first):
