@@ -20,7 +20,8 @@ from store.water.water_tests import list_tests
 from tui.screens.exchange.plan_answer import WhichPond
 from tui.screens.exchange.water_in import WaterInScreen
 from tui.screens.exchange.water_in_ask import Answers
-from tui.screens.exchange.water_in_lines import Sheet, in_full, rows_of, told
+from tui.screens.exchange.water_in_lines import Sheet, rows_of
+from tui.screens.exchange.water_in_told import in_full, told
 from tui.screens.parts.dialogs import Ask, Choose, Tell
 
 sys.path.append(str(Path(__file__).parents[1] / "exchange"))

@@ -37,7 +37,7 @@ from store.text import day_said
 
 KIND = "water tests"
 _FEW = 5
-Progress = Callable[[int, int], None]
+Progress = Callable[[int, int], object]
 
 
 @dataclass(frozen=True, slots=True)

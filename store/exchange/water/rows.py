@@ -29,7 +29,7 @@ def tests_of(
     reader: RowReader,
     *,
     loose: bool,
-    progress: Callable[[int, int], None] | None,
+    progress: Callable[[int, int], object] | None,
 ) -> list[PlannedTest]:
     """Every test of a sheet; rows that cannot be read wholly are refused wholly.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
@@ -31,11 +30,18 @@ from tui.screens.exchange.water_in_lines import (
     columns_of,
     columns_shown,
     first_cells,
-    in_full,
     rows_of,
     state_said,
-    told,
 )
+from tui.screens.exchange.water_in_store import (
+    counted,
+    looked_at,
+    opened,
+    said_done,
+    saved,
+    sheets_of,
+)
+from tui.screens.exchange.water_in_told import in_full, told
 from tui.screens.parts.abstract import drafts_of
 from tui.screens.parts.dialogs import Ask, Choose, Option, Tell
 from tui.screens.parts.help import HELP, open_help
@@ -47,12 +53,8 @@ from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.book.act import Act
-    from store.book.book import Book
     from store.exchange.columns import Guess, Question, Shape
-    from store.exchange.plain.planned import Done
     from store.exchange.sheets import SheetFile
-    from store.exchange.water.looked import Preview
     from tui.app import PondroundApp
 
 _SAID_S = 20.0
@@ -170,11 +172,11 @@ class WaterInScreen(Screen[PondroundError | None]):
         app = self.ponds_app
         self._state(f"reading {one_line(self._path.name)} …", busy="reading")
         try:
-            self._file = await app.ask_store(_opened, self._path)
+            self._file = await app.ask_store(opened, self._path)
         except PondroundError as trouble:
             self.dismiss(trouble)
             return
-        if len(_sheets(self._file)) > 1:
+        if len(sheets_of(self._file)) > 1:
             self._page = await self._which_sheet()
             if self._page is None:
                 self.dismiss(None)
@@ -190,7 +192,7 @@ class WaterInScreen(Screen[PondroundError | None]):
         self._state(f"reading {one_line(self._path.name)} …", busy="reading")
         try:
             preview, ponds = await app.ask_store(
-                _looked, file, app.book, app.now(), self.said, self._page, self.pond,
+                looked_at, file, app.book, app.now(), self.said, self._page, self.pond,
                 self._remember, lambda done, whole: self.post_message(self.Progressed(done, whole)),
             )  # fmt: skip
             open_ones = {(one.field, one.about) for one in preview.questions}
@@ -221,7 +223,7 @@ class WaterInScreen(Screen[PondroundError | None]):
 
     async def _which_sheet(self) -> str | None:
         assert self._file is not None
-        options = [Option(name, name, note) for name, note in _sheets(self._file)]
+        options = [Option(name, name, note) for name, note in sheets_of(self._file)]
         chosen = await self.app.push_screen_wait(
             Choose("Which sheet holds the tests?", options, start=self._page)
         )
@@ -252,7 +254,7 @@ class WaterInScreen(Screen[PondroundError | None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Only what can be done now."""
         if action == "sheet":
-            return self._file is not None and len(_sheets(self._file)) > 1
+            return self._file is not None and len(sheets_of(self._file)) > 1
         if action == "afresh":
             preview = None if self.sheet is None else self.sheet.preview
             kept = preview is not None and preview.kept is not None
@@ -296,10 +298,10 @@ class WaterInScreen(Screen[PondroundError | None]):
     # Answering
 
     @on(LineGrid.Opened)
-    def _open(self, opened: LineGrid.Opened) -> None:
+    def _open(self, line: LineGrid.Opened) -> None:
         if self.sheet is None:
             return
-        match opened.key:
+        match line.key:
             case (str() as kind, int(at)) if kind == ASK:
                 self._answer(self.sheet.preview.questions[at])
             case (str() as kind, int(at)) if kind == SAID:
@@ -455,10 +457,10 @@ class WaterInScreen(Screen[PondroundError | None]):
         act = await app.acting()
         if act is None:
             return
-        name, new = one_line(self._path.name), _counted(len(plan.items), "water test")
+        name, new = one_line(self._path.name), counted(len(plan.items), "water test")
         rest = [f"{new} in one action."]
         if plan.refused:
-            rest.append(f"{_counted(len(plan.refused), 'row')} left out, with the reason, into a "
+            rest.append(f"{counted(len(plan.refused), 'row')} left out, with the reason, into a "
                         "file beside it.")  # fmt: skip
         if sheet.preview.questions:
             rest.append(f"{len(sheet.preview.questions)} left open; what hangs on it stays out.")
@@ -469,7 +471,7 @@ class WaterInScreen(Screen[PondroundError | None]):
             return
         self._state(f"saving {new} …", busy="saving")
         try:
-            done, beside = await app.ask_store(_saved, app.book, act, sheet.preview)
+            done, beside = await app.ask_store(saved, app.book, act, sheet.preview)
         except PondroundError as trouble:
             self._busy = ""
             app.tell(trouble)
@@ -479,67 +481,6 @@ class WaterInScreen(Screen[PondroundError | None]):
         drafts_of(self.app).of("water-in", str(self._path.resolve())).drop()
         app.changed()
         self.notify(
-            _said_done(done, beside, sheet.preview), title="Saved", timeout=_SAID_S, markup=False
+            said_done(done, beside, sheet.preview), title="Saved", timeout=_SAID_S, markup=False
         )
         await self._look()
-
-
-def _counted(number: int, one: str) -> str:
-    return f"{number:,} {one if number == 1 else one + 's'}"
-
-
-def _said_done(done: Done, beside: Path | None, preview: Preview) -> str:
-    said = [f"{_counted(done.added, 'water test')} in the book."]
-    if done.already:
-        said.append(f"{done.already:,} there already, passed over.")
-    if beside is not None:
-        said.append(f"Rows left out are in {beside.name}, with the reasons.")
-    if preview.said.lasting().as_json():
-        said.append("What you said of the columns is remembered for files with these headings.")
-    return " ".join(said)
-
-
-def _opened(path: Path) -> SheetFile:
-    from store.exchange.sheets import read_file
-
-    return read_file(path)
-
-
-def _sheets(file: SheetFile) -> list[tuple[str, str]]:
-    """The sheets that are shown and hold something, each with its first words."""
-    found = []
-    for one in file.grids:
-        if one.rows and not one.hidden:
-            words = [cell.strip() for cell in one.rows[0].cells if cell.strip()]
-            rows = f"{len(one.rows):,} row{'' if len(one.rows) == 1 else 's'}"
-            found.append((one.name, f"{rows}: {', '.join(words)}"))
-    return found
-
-
-def _looked(
-    file: SheetFile, book: Book, now: object, said: Shape, page: str | None, pond: str | None,
-    use_remembered: bool, progress: object,
-) -> tuple[Preview, Mapping[UUID, str]]:  # fmt: skip
-    from store.book.ponds import cards
-    from store.exchange.water.looked import look_at_sheet
-
-    preview = look_at_sheet(
-        file, book, now, shape=said, sheet=page, pond=pond,  # type: ignore[arg-type]
-        use_remembered=use_remembered, progress=progress,  # type: ignore[arg-type]
-    )  # fmt: skip
-    return preview, {one.pond.id: f"{one.client.name}, {one.pond.name}" for one in cards(book)}
-
-
-def _saved(book: Book, act: Act, preview: Preview) -> tuple[Done, Path | None]:
-    from store.exchange.plain.planned import write_refused
-    from store.exchange.water.sheets import save_water
-
-    assert preview.plan is not None
-    # Beside the file first: when that cannot be written, nothing is in the book without its rest.
-    beside = write_refused(preview.plan)
-    try:
-        return save_water(book, act, preview.plan, preview), beside
-    except PondroundError:
-        if beside is not None:
-            beside.unlink(missing_ok=True)
-        raise
