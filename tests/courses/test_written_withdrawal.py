@@ -71,3 +71,20 @@ def test_of_a_pond_that_nobody_was_asked_about(sqlite_book: Book, act: Act) -> N
     said = leaving(shown, DAY)
     assert said is not None
     assert not said.stops
+
+
+def test_a_medicine_without_an_end_is_told(sqlite_book: Book, act: Act) -> None:
+    pond = add_carp_pond(sqlite_book, act)
+    with sqlite_book.writing(act) as writing:
+        record_event(writing, pond, "medicine_given", DAY, note="praziquantel: 20 g; batch P9")
+    found = withdrawal_of(sqlite_book, pond, at_noon(DAY))
+    assert found.state == "nothing given"
+    assert found.remarks[0].startswith(
+        "Given beside the courses of this book, and no end of a withdrawal is written: "
+        "praziquantel on 4 May 2026."
+    )
+    write(sqlite_book, act, pond, DAY + timedelta(days=9))
+    told = withdrawal_of(sqlite_book, pond, at_noon(DAY)).remarks
+    assert not any(one.startswith("Given beside") for one in told)
+    write_late = at_noon(DAY + timedelta(days=400))
+    assert not any("beside" in one for one in withdrawal_of(sqlite_book, pond, write_late).remarks)

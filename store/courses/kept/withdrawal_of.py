@@ -32,6 +32,8 @@ has none."""
 
 LEAVES = ("fish_removed",)
 """Kinds of event with which fish leave a pond alive."""
+_LOOKED_BACK_DAYS = 365
+"""So far back a medicine without the end of a withdrawal is told [d]; common practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +211,7 @@ def _of(
         remarks=(
             *left,
             *(one.said for one in runs if state != "ornamental"),
+            *(() if use == "ornamental" else _without_end(book, place.pond.id, written, today)),
             *_remarks(state, sum(one.still_due for one in given), bars, reckoned=bool(open_)),
         ),
         written=written,
@@ -255,6 +258,27 @@ def _left(book: Book, pond: UUID, begun: list[date]) -> tuple[str, ...]:
         return ()
     said = ", ".join(day_said(day) for day in days)
     return (f"Fish left this pond on {said}, within the period: whoever has them must know.",)
+
+
+def _without_end(
+    book: Book, pond: UUID, written: tuple[Written, ...], today: date
+) -> tuple[str, ...]:  # fmt: skip
+    """Medicines noted beside the courses of which nobody wrote how long the fish must wait."""
+    ended = {one.on_day for one in written}
+    those = [
+        one
+        for one in events(book, pond, since=today - timedelta(days=_LOOKED_BACK_DAYS))
+        if one.kind == "medicine_given" and one.on_day <= today and one.on_day not in ended
+    ]
+    if not those:
+        return ()
+    newest = those[0]
+    name = newest.note.partition(":")[0].strip()[:60] or "a medicine"
+    more = "" if len(those) == 1 else f", and {len(those) - 1} more"
+    return (
+        f"Given beside the courses of this book, and no end of a withdrawal is written: {name} on "
+        f"{day_said(newest.on_day)}{more}. It is reckoned with by nothing here: see its label.",
+    )
 
 
 _ASKS = (
