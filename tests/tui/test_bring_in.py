@@ -15,12 +15,14 @@ from textual.widgets import Input
 from store.book.act import Act
 from store.book.book import Book
 from store.book.events import events
+from store.exams.deaths import deaths_of
 from store.exchange.looking.ways import WAYS
 from store.exchange.recognised import WORDS, Recognised
 from tui.screens.directory.directory import DirectoryScreen
 from tui.screens.exchange.bring_in import BringInScreen, gainsays, said_look, typed_path
 from tui.screens.exchange.bringing import KINDS, LOOKS_LIKE, kind_of
-from tui.screens.exchange.plan_kinds import EventsIn
+from tui.screens.exchange.plan_answer import Answers
+from tui.screens.exchange.plan_kinds import DeathsIn, EventsIn
 from tui.screens.parts.dialogs import Ask, Choose, Tell
 from tui.widgets.fields import Form
 
@@ -152,3 +154,28 @@ async def test_a_file_is_recognised_asked_about_and_saved(
         ]  # fmt: skip
         assert app.changes == 1
         assert "NOT-1" in (tmp_path / "diary.refused.csv").read_text("utf-8")
+
+
+async def test_of_a_sheet_that_nobody_knows_a_person_says_the_columns(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    pond = _pond(sqlite_book, act)
+    path = tmp_path / "tom.csv"
+    path.write_text("Kept by Tom;;\nSeen;Where;Gone\n2026-02-03;BRO-1;2\n", "utf-8")
+    app = SmallApp(sqlite_book, act, lambda: DeathsIn(path), tmp_path / "drafts")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        for column, meaning, shown in (
+            ("1", "4", "Seen is day"), ("2", "2", "Where is pond code"), ("3", "6", "1 count of"),
+        ):  # fmt: skip
+            await _until(pilot, Answers)
+            await pilot.press(column)
+            await _shows(pilot, "What is the column")
+            await pilot.press(meaning)
+            await _shows(pilot, shown)
+        await _until(pilot, DeathsIn)
+        await _shows(pilot, "Brook House, Lower")
+        await pilot.press("f2")
+        await _until(pilot, Ask)
+        await pilot.press("right", "enter")
+        await _shows(pilot, "1 count of deaths saved 1 there already")
+    assert [one.dead for one in deaths_of(sqlite_book, pond)] == [2]

@@ -10,7 +10,7 @@ from typing import Any
 
 from store.book.book import Book
 from store.exchange.columns import Answer
-from store.exchange.columns.named import IGNORE, NamedSheet
+from store.exchange.columns.named import IGNORE, NamedSheet, SheetKind
 from store.exchange.looking.values import (
     Asked,
     Looked,
@@ -22,13 +22,14 @@ from store.exchange.looking.values import (
     nothing,
 )
 from store.exchange.named.planning import Preview
+from store.exchange.plain.whose import PondNames
 from store.text import day_said
 
 LineOf = Callable[[Any, Names], PlanLine]
 
 
 def looked(
-    preview: Preview[Any], save: Any, book: Book, line_of: LineOf, more: Iterable[Answer] = ()
+    preview: Preview[Any], save: Any, book: Book, line_of: LineOf, meanings: tuple[Answer, ...]
 ) -> Looked:
     """A preview of named columns as every kind hands it out.
 
@@ -42,8 +43,8 @@ def looked(
         The practice's book.
     line_of
         One record in words.
-    more
-        What a column may be beside the roles of its kind.
+    meanings
+        What a person can say that a column is.
     """
     plan, names = preview.plan, Names(book)
     lines: Iterable[Any] = () if plan is None else plan.items
@@ -53,7 +54,7 @@ def looked(
         tuple(line_of(one, names) for one in lines),
         nothing if plan is None else lambda to, act: save(to, act, preview),
         columns_of(preview.sheet),
-        meanings_of(preview.sheet, more),
+        meanings,
         preview.told,
     )
 
@@ -80,18 +81,43 @@ def columns_of(sheet: NamedSheet) -> tuple[SeenColumn, ...]:
     )
 
 
-def meanings_of(sheet: NamedSheet, more: Iterable[Answer] = ()) -> tuple[Answer, ...]:
-    """What a person can say that a column of a sheet is.
+def meanings_of(kind: SheetKind, more: Iterable[Answer] = ()) -> tuple[Answer, ...]:
+    """What a person can say that a column is.
 
     Parameters
     ----------
-    sheet
-        The sheet.
+    kind
+        Of sheet.
     more
         What it may be beside the roles of its kind.
     """
-    roles = [Answer(name, sheet.kind.label(name)) for name in sheet.kind.roles]
+    roles = [Answer(name, kind.label(name)) for name in kind.roles]
     return (*roles, *more, Answer(IGNORE, "nothing: do not read it"))
+
+
+def _deaths_meanings(book: Book) -> tuple[Answer, ...]:
+    from store.exchange.fish.death_columns import deaths_kind
+
+    return meanings_of(deaths_kind(PondNames(book)))
+
+
+def _lab_meanings(_: Book) -> tuple[Answer, ...]:
+    from store.exchange.lab.sheet_kind import LONG
+
+    return meanings_of(LONG)
+
+
+def _medicines_meanings(_: Book) -> tuple[Answer, ...]:
+    from store.exchange.medicines.book_columns import KIND
+
+    return meanings_of(KIND)
+
+
+def _fish_meanings(_: Book) -> tuple[Answer, ...]:
+    from store.exchange.fish.fish_columns import FISH
+    from store.exchange.fish.fish_words import all_parasites
+
+    return meanings_of(FISH, [Answer(one.plain, one.plain) for one in all_parasites()])
 
 
 def _deaths(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
@@ -106,7 +132,7 @@ def _deaths(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
         )  # fmt: skip
 
     preview = look_at_deaths(path, book, now, said=asked.said, sheet=asked.sheet, pond=asked.pond)
-    return looked(preview, save_deaths, book, line)
+    return looked(preview, save_deaths, book, line, _deaths_meanings(book))
 
 
 def _lab(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
@@ -128,7 +154,7 @@ def _lab(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
         )  # fmt: skip
 
     preview = look_at_lab(path, book, now, said=asked.said, sheet=asked.sheet, pond=asked.pond)
-    return looked(preview, save_lab, book, line)
+    return looked(preview, save_lab, book, line, _lab_meanings(book))
 
 
 def _medicines(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
@@ -152,12 +178,11 @@ def _medicines(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
     preview = look_at_medicines(
         path, book, now, said=asked.said, sheet=asked.sheet, pond=asked.pond
     )
-    return looked(preview, save_medicines, book, line)
+    return looked(preview, save_medicines, book, line, _medicines_meanings(book))
 
 
 def _fish(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
     from store.exchange.fish.exams import PlannedExam, look_at_fish, save_fish
-    from store.exchange.fish.fish_words import all_parasites
 
     def line(one: PlannedExam, names: Names) -> PlanLine:
         exam = one.exam
@@ -174,14 +199,13 @@ def _fish(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
         )  # fmt: skip
 
     preview = look_at_fish(path, book, now, said=asked.said, sheet=asked.sheet, pond=asked.pond)
-    parasites = [Answer(one.plain, one.plain) for one in all_parasites()]
-    return looked(preview, save_fish, book, line, parasites)
+    return looked(preview, save_fish, book, line, _fish_meanings(book))
 
 
 NAMED = {
-    "fish": Way("examination", "examinations", _fish),
-    "medicines": Way("medicine given", "medicines given", _medicines),
-    "lab": Way("result", "results", _lab),
-    "deaths": Way("count of deaths", "counts of deaths", _deaths),
+    "fish": Way("examination", "examinations", _fish, _fish_meanings),
+    "medicines": Way("medicine given", "medicines given", _medicines, _medicines_meanings),
+    "lab": Way("result", "results", _lab, _lab_meanings),
+    "deaths": Way("count of deaths", "counts of deaths", _deaths, _deaths_meanings),
 }
 """Each kind by the name that the command line gives it too."""

@@ -84,11 +84,15 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """A kind of file: what one and several of its records are called, and how it is looked at."""
+    """A kind of file: what one and several of its records are called, and how it is looked at.
+
+    `meanings` is what a person can say that a column is; None where the columns go by fixed names.
+    """
 
     one: str
     many: str
     look: Callable[[Path, Book, datetime, Asked], Looked]
+    meanings: Callable[[Book], tuple[Answer, ...]] | None = None
 
 
 class Names:

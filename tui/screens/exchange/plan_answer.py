@@ -28,6 +28,38 @@ TITLE = "What the file leaves open"
 OTHER = "a pond of the book …"
 
 
+class Answers(Choose):
+    """A question in full over its answers.
+
+    Parameters
+    ----------
+    title
+        What stands over it.
+    text
+        The question.
+    options
+        The answers.
+    start
+        The answer on which the cursor stands at first.
+    """
+
+    QUESTION = "What does the file leave open?"
+    ABOUT = (
+        "It is asked because the file does not say it, and nobody may guess. A digit or enter "
+        "answers for the whole file; the answer can be changed until F2 saves."
+    )
+
+    def __init__(self, title: str, text: str, options: list[Option], *, start: str | None) -> None:
+        super().__init__(title, options, start=start)
+        self._text = text
+
+    def content(self) -> ComposeResult:
+        """The question, then the answers."""
+        with Reading(id="message"):
+            yield Static(literal(self._text))
+        yield from super().content()
+
+
 class WhichPond(Dialog["ListLine | None"]):
     """A pond of the book, found while a part of its name is typed.
 
@@ -204,7 +236,7 @@ async def answer_to(
             options = [one for one in options if one.key != "ignore"]
             options += [Option(OTHER, OTHER), *leave]
         chosen = await app.push_screen_wait(
-            _Answers(title, question.text, options, start=start or None)
+            Answers(title, question.text, options, start=start or None)
         )
         if chosen is None:
             return None
@@ -227,23 +259,3 @@ async def _people(app: PondroundApp) -> tuple[Staff, ...]:
     from store.book.people import staff
 
     return await app.ask_store(staff, app.book)
-
-
-class _Answers(Choose):
-    """A question in full over its answers."""
-
-    QUESTION = "What does the file leave open?"
-    ABOUT = (
-        "It is asked because the file does not say it, and nobody may guess. A digit or enter "
-        "answers for the whole file; the answer can be changed until F2 saves."
-    )
-
-    def __init__(self, title: str, text: str, options: list[Option], *, start: str | None) -> None:
-        super().__init__(title, options, start=start)
-        self._text = text
-
-    def content(self) -> ComposeResult:
-        """The question, then the answers."""
-        with Reading(id="message"):
-            yield Static(literal(self._text))
-        yield from super().content()

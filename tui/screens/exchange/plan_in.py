@@ -153,6 +153,9 @@ class PlanInScreen(Screen[PondroundError | None]):
             sheet = await self._which_sheet(trouble)
             if sheet is not None:
                 return await self._look(replace(asked, sheet=sheet))
+            more = await self._said_of_columns(trouble, asked)
+            if more is not None:
+                return await self._look(more)
             self._failed(trouble)
             return False
         except PondroundError as trouble:
@@ -173,6 +176,18 @@ class PlanInScreen(Screen[PondroundError | None]):
             self.ponds_app.tell(trouble)
             self._show()
 
+    async def _said_of_columns(self, trouble: BadInput, asked: Asked) -> Asked | None:
+        """Where the columns are not known, what a person says of them."""
+        from tui.screens.exchange.plan_headings import said_of_columns
+
+        known = self._way.meanings
+        if known is None or trouble.field not in ("column", "header_line"):
+            return None
+        app = self.ponds_app
+        self._state("waiting for what its columns are")
+        meanings = await app.ask_store(known, app.book)
+        return await said_of_columns(app, self._path, asked, trouble.message, meanings)
+
     async def _which_sheet(self, trouble: BadInput) -> str | None:
         """The sheet of a workbook, where there are several."""
         if trouble.field != "sheet" or self.asked.sheet is not None:
@@ -180,6 +195,7 @@ class PlanInScreen(Screen[PondroundError | None]):
         names = await self.ponds_app.ask_store(sheets_of, self._path)
         if len(names) < 2:
             return None
+        self._state("waiting for which sheet is meant")
         options = [Option(name, name, note) for name, note in names]
         chosen = await self.app.push_screen_wait(Choose("Which sheet is meant?", options))
         return None if chosen is None else str(chosen)
