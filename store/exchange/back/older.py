@@ -81,7 +81,7 @@ def folder_of_today(
     now
         The present instant, with a time zone.
     told
-        Is told how far it is: three times the rows of the folder, of which two are told here.
+        Is told how far it is, up to two thirds of the rows: the last third is the place's.
 
     Yields
     ------
@@ -126,7 +126,7 @@ def last_stage(told: Told, rows: int) -> Told:
 def _stage(told: Told, number: int, rows: int) -> Told:
     def tells(one: Progress) -> None:
         done = rows * one.done // one.whole if one.whole else 0
-        told(Progress(one.table, number * rows + done, _STAGES * rows))
+        told(Progress(one.table, (number * rows + done) // _STAGES, rows))
 
     return tells
 
