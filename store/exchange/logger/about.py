@@ -9,7 +9,7 @@ from store.errors import BadInput
 from store.exchange.logger.asks import offset_said
 from store.exchange.logger.columns import parameter_of, roles_of
 from store.exchange.logger.head import Head, read_head
-from store.exchange.logger.pieces import open_source
+from store.exchange.logger.pieces import Source, open_source
 from store.exchange.logger.rows import number_of
 from store.water.parameters import PARAMETERS
 
@@ -42,20 +42,22 @@ class FileSaid:
     columns: tuple[ColumnSaid, ...]
 
 
-def about_file(path: Path) -> FileSaid:
+def about_file(path: Path, source: Source | None = None) -> FileSaid:
     """What a logger's file says of itself.
 
     Parameters
     ----------
     path
         The file; its beginning is read.
+    source
+        The file as it was opened already.
 
     Raises
     ------
     BadInput
         When it cannot be read, or has no header.
     """
-    source = open_source(path)
+    source = source or open_source(path)
     head = read_head(source)
     return FileSaid(
         source.size_bytes, head.serial, _clock(head),

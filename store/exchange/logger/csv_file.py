@@ -93,6 +93,7 @@ def read_logger(
     progress: Tell | None = None,
     piece_bytes: int = PIECE_BYTES,
     careful: bool = False,
+    source: Source | None = None,
 ) -> LoggerPlan:
     """What a logger's file would bring; nothing is saved.
 
@@ -132,6 +133,8 @@ def read_logger(
         How much is read at a time [bytes].
     careful
         Read every row cell by cell, which gives the same values more slowly.
+    source
+        The file as it was opened already, from `still`.
 
     Returns
     -------
@@ -145,7 +148,7 @@ def read_logger(
     BadInput
         When the file cannot be read, or has no time or no value.
     """
-    source = open_source(path)
+    source = source or open_source(path)
     head = read_head(source)
     times = (head.at, head.clock, head.offset_at)
     taken = frozenset(place for place in times if place is not None)

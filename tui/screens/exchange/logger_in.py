@@ -182,7 +182,14 @@ class LoggerInScreen(Screen[PondroundError | None]):
         app = self.ponds_app
         try:
             looked = await app.ask_store(
-                look_at, app.book, app.now(), self._path, pond, said, self._teller(stop)
+                look_at,
+                app.book,
+                app.now(),
+                self._path,
+                pond,
+                said,
+                self._teller(stop),
+                self.looked,
             )
         except Stopped:
             return

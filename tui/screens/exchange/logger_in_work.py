@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from store.exchange.logger.about import FileSaid
     from store.exchange.logger.csv_file import LoggerPlan
     from store.exchange.logger.overview import SeriesSeen
+    from store.exchange.logger.pieces import Source
     from store.exchange.logger.read import Tell
     from store.exchange.plain.moments import Order
 
@@ -51,13 +52,22 @@ class Looked:
     about: FileSaid
     pond: str
     zone: str
+    source: Source
     planned: LoggerPlan | None
     """None while it cannot be read without an answer."""
     series: tuple[SeriesSeen, ...] = ()
     open: tuple[Open, ...] = ()
 
 
-def look_at(book: Book, now: datetime, path: Path, pond: UUID, said: Said, tell: Tell) -> Looked:
+def look_at(
+    book: Book,
+    now: datetime,
+    path: Path,
+    pond: UUID,
+    said: Said,
+    tell: Tell,
+    before: Looked | None = None,
+) -> Looked:
     """Read the file, and all that the page shows of it.
 
     Parameters
@@ -74,6 +84,8 @@ def look_at(book: Book, now: datetime, path: Path, pond: UUID, said: Said, tell:
         What a person said of it.
     tell
         Is called after every piece; what it raises stops the reading.
+    before
+        As it was looked at before.
 
     Raises
     ------
@@ -85,23 +97,25 @@ def look_at(book: Book, now: datetime, path: Path, pond: UUID, said: Said, tell:
     from store.exchange.logger.asks import Unclear
     from store.exchange.logger.csv_file import read_logger
     from store.exchange.logger.overview import series_seen
+    from store.exchange.logger.pieces import still
 
-    about, of = about_file(path), card(book, pond)
+    source = still(path, None if before is None else before.source)
+    about, of = about_file(path, source), card(book, pond)
     name, zone = f"{of.client.name}, {of.pond.name}", str(book.zone)
     try:
         planned = read_logger(
             path, book, now, pond, unit=said.unit, order=said.order, clock=said.clock,
-            column=said.column, lifted=said.lifted, progress=tell,
+            column=said.column, lifted=said.lifted, progress=tell, source=source,
         )  # fmt: skip
     except BadInput as error:
         if error.field not in ASKED_HERE:
             raise
         choices = error.choices if isinstance(error, Unclear) else ()
         return Looked(
-            about, name, zone, None, (), (Open(error.field, here(error.message), choices),)
+            about, name, zone, source, None, (), (Open(error.field, here(error.message), choices),)
         )
     return Looked(
-        about, name, zone, planned,
+        about, name, zone, source, planned,
         tuple(series_seen(planned, place) for place in range(len(planned.clean))),
         tuple(Open(one.field, here(one.sentence), one.choices) for one in planned.asks),
     )  # fmt: skip
