@@ -30,6 +30,7 @@ from store.exchange.told.phrases import (
     taken_away,
 )
 from store.exchange.told.pieces import Piece, pieces_of
+from store.facts.signs import signs
 from store.text import day_said, plain
 from store.water.line import understand
 from store.water.understood import Doubt, ReadingValue, shown
@@ -274,8 +275,6 @@ class _Reader:
         )  # fmt: skip
 
     def _sign(self, phrase: Phrase, clause: _Clause, against: str) -> Found:
-        from store.facts.signs import signs
-
         if against:
             return self._found("sign", clause, "stays words", against)
         codes = [one for one in phrase.signs if one in SIGN_EVENTS]

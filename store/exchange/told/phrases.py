@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 from typing import Final, Literal
 
 from store.diary.calling.typed import signs_in
+from store.facts.signs import signs
 
 Kind = Literal["deaths", "water change", "dose", "feed", "sign"]
 _NUMBERS: Final = {
@@ -198,11 +200,22 @@ def phrases_of(clause: str) -> tuple[Phrase, ...]:
     dosed = _DOSED.search(clause)
     if dosed is not None and not (change is not None and _over(change.span(), dosed.span())):
         found.append(Phrase("dose", (dosed.start(), len(clause))))
-    if dead is None and (codes := signs_in(clause)):
+    if dead is None and _any_sign().search(clause) and (codes := signs_in(clause)):
         found.append(Phrase("sign", (0, len(clause)), signs=codes))
     elif (fed := _FED.search(clause)) is not None and dosed is None:
         found.append(Phrase("feed", fed.span()))
     return tuple(found)
+
+
+@cache
+def _any_sign() -> re.Pattern[str]:
+    """Any word of a sign: most clauses hold none, and are not looked through sign by sign."""
+    words = {word for one in signs().values() for word in (one.words, *one.also)}
+    pattern = "|".join(
+        r"\s+".join(re.escape(part) for part in word.split())
+        for word in sorted(words, key=len, reverse=True)
+    )
+    return re.compile(rf"\b(?:{pattern})", re.IGNORECASE)
 
 
 def _over(one: tuple[int, int], other: tuple[int, int]) -> bool:

@@ -54,6 +54,8 @@ if TYPE_CHECKING:
 
 _REST_S = 0.25
 """How long nothing is typed before the text is looked through [s]."""
+_LONG = 30_000
+"""From how long on a look takes so long that it is told [characters]."""
 NOTHING = "Nothing in the text looks like a value. F2 keeps it in words."
 
 
@@ -239,6 +241,8 @@ class PasteScreen(Screen["PondroundError | None"]):
             return
         self._setting = replace(self._setting, now=app.now())
         text = self.query_one(TextBox).text
+        if len(text) > _LONG:
+            self.query_one("#paste-state", Static).update("looking through the text …")
         try:
             self.looked = await app.ask_store(
                 looked_through, text, self._setting, self._sent, self._order, self._year
