@@ -186,7 +186,11 @@ def test_a_column_for_each_test(sqlite_book: Book, act: Act, tmp_path: Path) -> 
         "A-101,P-1,2026-03-01,2026-03-10,Not detected,neg,33.1,no growth,\n"
         "A-102,P-2,2026-03-01,2026-03-10,Detected,not tested,,positive,R\n"
     )
-    plan = look(sqlite_book, sheet(tmp_path, text)).plan
+    path = sheet(tmp_path, text)
+    (question,) = look(sqlite_book, path).questions
+    assert (question.field, question.about) == ("test", "Bacteriology")
+    assert [one.value for one in question.answers][:3] == ["none", "khv", "svc"]
+    plan = look(sqlite_book, path, {("test", "Bacteriology"): "none"}).plan
     assert plan is not None
     assert sorted((one.line, one.result.test, one.result.result) for one in plan.items) == [
         (2, "Bacteriology", "not detected"), (2, "CEV (Ct)", "unclear"),
@@ -336,8 +340,9 @@ def test_resistance_on_a_sheet_of_its_own(sqlite_book: Book, act: Act, tmp_path:
         second.append(row)
     path = tmp_path / "report.xlsx"
     book.save(path)
-    plan = look(sqlite_book, path).plan
+    plan = look(sqlite_book, path, {("test", "Bacteriology"): "ulcer_disease"}).plan
     assert plan is not None
+    assert {one.result.hazard for one in plan.items} == {"ulcer_disease"}
     said = [one.said.rpartition(": ")[2] for one in plan.items]
     assert said == ["enrofloxacin S, colistin I", "enrofloxacin R"]
 

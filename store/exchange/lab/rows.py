@@ -133,19 +133,7 @@ class ResultRows:
             )
             for one in self._words.values()
         ]
-        tests = [
-            Question(
-                "test",
-                f"“{one.shown:.60}” names more than one disease ({_lines(one.lines)}). Which of "
-                "them is its result about?",
-                (
-                    *(Answer(code, hazards()[code].plain_name) for code in codes),
-                    Answer(NO_HAZARD, "none of them alone: it is kept in words"),
-                ),
-                about=one.about,
-            )
-            for one, codes in self._tests.values()
-        ]
+        tests = [_which(one, codes) for one, codes in self._tests.values()]
         return (*words, *tests)
 
     def results(self) -> list[Result]:
@@ -250,7 +238,7 @@ class ResultRows:
         return said.said not in ("asked", "not tested")
 
     def _made(self, row: NamedRow, test: str, found: ResultSaid, words: str, unit: str) -> Result:
-        hazard = self._hazard(row, test, found.words)
+        hazard = self._hazard(row, test, found)
         # While the order of day and month is asked, all else that is open is asked beside it.
         open_order = any(one.field in ("order", "year") for one in self.sheet.questions)
         days = {role: None if open_order else self._day(row, role) for role in DAYS}
@@ -274,22 +262,27 @@ class ResultRows:
             reported_on=days["reported"], **text,
         )  # fmt: skip
 
-    def _hazard(self, row: NamedRow, test: str, words: str) -> str:
-        answer = self.sheet.said.get("test", test) if test else ""
+    def _hazard(self, row: NamedRow, test: str, found: ResultSaid) -> str:
+        """The hazard of the list; asked where a test names several, or finds one it does not name.
+
+        A result that is not detected or unclear opens nothing, so nobody is asked about it.
+        """
+        about = test or "result"
+        answer = self.sheet.said.get("test", about)
         if answer in hazards():
             return answer
-        codes = hazards_of(test)
         if answer.casefold() == NO_HAZARD:
             return ""
+        codes = hazards_of(test)
         if not codes:  # “Aeromonas salmonicida isolated” names what the test does not
-            named = hazards_of(words)
-            return named[0] if len(named) == 1 else ""
-        if len(codes) > 1:
-            key = words_folded(test)
-            asked, _ = self._tests.setdefault(key, (Asked(test, test, []), codes))
+            named = hazards_of(found.words)
+            codes = named if len(named) == 1 else ()
+        if len(codes) == 1:
+            return codes[0]
+        if codes or found.said == "detected":
+            asked, _ = self._tests.setdefault(words_folded(about), (Asked(about, about, []), codes))
             asked.lines.append(row.line)
-            return ""
-        return codes[0]
+        return ""
 
     def _day(self, row: NamedRow, role: str) -> date | None:
         cell = self._text(row, role)
@@ -330,6 +323,28 @@ def named_test(test: str, method: str) -> str:
     known = words_folded(method) in words_folded(test)
     named = (test or "Result") + (f" ({method})" if method and not known else "")
     return " ".join(named.replace(":", " ").split())
+
+
+def _which(one: Asked, codes: Sequence[str]) -> Question:
+    """Which disease of the list a test is about; the notifiable ones first where none is named."""
+    named = bool(codes)
+    if named:
+        text = (
+            f"“{one.shown:.60}” names more than one disease ({_lines(one.lines)}). Which of them "
+            "is its result about?"
+        )
+    else:
+        text = (
+            f"“{one.shown:.60}” found something ({_lines(one.lines)}), and its name is of no "
+            "disease of the list. Is it about one of them?"
+        )
+        known = [each for each in hazards().values() if each.kind != "environment"]
+        codes = [each.code for each in sorted(known, key=lambda each: not each.notifiable)]
+    none = Answer(NO_HAZARD, "none of them alone: it is kept in words")
+    listed = [Answer(code, hazards()[code].plain_name) for code in codes]
+    # Where diseases are named one of them is likelier than none, and else none than any.
+    answers = (*listed, none) if named else (none, *listed)
+    return Question("test", text, answers, about=one.about)
 
 
 def _lines(lines: Sequence[int]) -> str:

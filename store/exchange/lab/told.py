@@ -45,8 +45,8 @@ def _suspicions(items: Sequence[Planned]) -> Iterator[str]:
     if unknown:
         names = ", ".join(dict.fromkeys(f"“{one.result.named:.40}”" for one in unknown))
         yield (
-            f"Detected by tests that name none of the list's diseases, so that no rule speaks of "
-            f"it: {names:.300}. If it is one, say so of the test."
+            f"Detected, and said to be none of the list's diseases, so that no rule speaks of it: "
+            f"{names:.300}."
         )
 
 
