@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from sqlalchemy import Connection, select
@@ -300,8 +300,12 @@ class DeathRows:
                 for one in items
                 if one.pond == pond
             ]
-            days = sorted({one.on_day for one in (*moves, *more)})
-            for day in days:
+            if not counts:
+                continue
+            # Between two head counts most are gone on the last day before the second.
+            first, last = min(one.on_day for one in more), max(one.on_day for one in more)
+            before = {one.on_day - timedelta(days=1) for one in counts}
+            for day in sorted({last, *(day for day in before if day >= first)}):
                 if ledger(counts, moves, day).short:
                     break
                 if ledger(counts, [*moves, *more], day).short:

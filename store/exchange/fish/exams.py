@@ -169,8 +169,12 @@ def save_fish(book: Book, act: Act, preview: Preview[PlannedExam]) -> Done:
     if preview.plan is None:
         raise AskFirst(preview.needed)
 
+    items, before = preview.plan.items, list[Kept]()
+
     def add(writing: Writing, one: PlannedExam, _file: UUID) -> bool:
-        place = _place_of(writing.connection, writing.book, one)
+        if not before:
+            before.append(_kept_of(writing.connection, writing.book, items))
+        place = _place_of(before[0], writing.book, one)
         if place.clash:
             raise BadInput(f"{place.clash} Look at the file once more; nothing was saved.")
         if not place.fresh:
@@ -196,20 +200,34 @@ class _Place:
     """The number of the fish that is there with other findings."""
 
 
-def _place_of(connection: Connection, book: Book, one: PlannedExam) -> _Place:
+Kept = dict[tuple[UUID, date], list[KeptExam]]
+"""Examinations of the book by pond and day, those struck through as well."""
+
+
+def _kept_of(connection: Connection, book: Book, items: Sequence[PlannedExam]) -> Kept:
+    """What the book has on the days of these examinations."""
+    found: Kept = {}
+    columns = table("examination").c
+    instants: dict[UUID, list[datetime]] = {}
+    for one in items:
+        instants.setdefault(one.pond, []).append(one.exam.at)
+    for pond, at in instants.items():
+        around = timedelta(days=1, hours=2)
+        for kept in read_examinations(
+            connection, columns.pond_id == pond, columns.at >= min(at) - around,
+            columns.at <= max(at) + around, struck=True,
+        ):  # fmt: skip
+            found.setdefault((pond, book.today(kept.exam.at)), []).append(kept)
+    return found
+
+
+def _place_of(kept_there: Kept, book: Book, one: PlannedExam) -> _Place:
     """The fish of an examination that are not in the book, and the examination they join."""
     at = one.exam.at
-    day = book.today(at)
-    columns = table("examination").c
-    near = read_examinations(
-        connection, columns.pond_id == one.pond, columns.at >= at - timedelta(days=1, hours=2),
-        columns.at <= at + timedelta(days=1, hours=2), struck=True,
-    )  # fmt: skip
     same = [
         kept
-        for kept in near
-        if book.today(kept.exam.at) == day
-        and (not one.timed or kept.exam.at == at.replace(microsecond=0))
+        for kept in kept_there.get((one.pond, book.today(at)), ())
+        if not one.timed or kept.exam.at == at.replace(microsecond=0)
     ]
     there = [_folded(fish) for kept in same for fish in kept.exam.fish]
     fresh = tuple(fish for fish in one.exam.fish if _folded(fish) not in there)
@@ -245,21 +263,27 @@ def _planned(book: Book, now: datetime, reader: FishRows, told: Sequence[str]) -
         groups.setdefault(one.exam, []).append(one)
     items: list[PlannedExam] = []
     already = noon = 0
+    made: list[tuple[PlannedExam, list[ReadFish]]] = [
+        (whole, fish)
+        for key, fish in groups.items()
+        if (whole := _exam_of(book, now, key, fish, reader)) is not None
+    ]
     with book.reading() as connection:
-        for key, fish in groups.items():
-            planned = _exam_of(book, now, key, fish, reader)
-            while planned is not None:
-                place = _place_of(connection, book, planned)
-                if not place.clash:
-                    break
-                said = f"{place.clash} Correct that one, or the number here."
-                planned = _without(planned, fish, place.clashing, said, reader)
-            if planned is None:
-                continue
-            already += not place.fresh
-            if place.fresh:
-                items.append(replace(planned, exam=replace(planned.exam, fish=place.fresh)))
-                noon += not planned.timed
+        kept = _kept_of(connection, book, [one for one, _ in made])
+    for first, fish in made:
+        planned: PlannedExam | None = first
+        while planned is not None:
+            place = _place_of(kept, book, planned)
+            if not place.clash:
+                break
+            said = f"{place.clash} Correct that one, or the number here."
+            planned = _without(planned, fish, place.clashing, said, reader)
+        if planned is None:
+            continue
+        already += not place.fresh
+        if place.fresh:
+            items.append(replace(planned, exam=replace(planned.exam, fish=place.fresh)))
+            noon += not planned.timed
     remarks = [*told, *_told(reader, items, noon)]
     return plan_of(book, reader.sheet, items, reader.gathering, already, remarks)
 
