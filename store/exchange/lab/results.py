@@ -19,7 +19,8 @@ from store.exchange.lab.heads import headings, one_question_of_blanks, with_resu
 from store.exchange.lab.keep import Saving, all_samples
 from store.exchange.lab.resistance import Resistance, without_resistance
 from store.exchange.lab.rows import Result, ResultRows
-from store.exchange.lab.settled import Planned, Samples, awaited_for, settle
+from store.exchange.lab.samples import Samples, awaited_for
+from store.exchange.lab.settled import Planned, settle
 from store.exchange.lab.sheet_kind import DAYS, LONG
 from store.exchange.lab.told import told_of
 from store.exchange.lab.with_resistance import with_resistance

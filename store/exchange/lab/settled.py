@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from uuid import UUID
@@ -11,7 +11,8 @@ from store.errors import BadInput
 from store.exams.specimens import AMENDED, LabSample
 from store.exchange.lab.looked_for import words_folded
 from store.exchange.lab.report_number import number_folded, report_number
-from store.exchange.lab.rows import SHORT_NUMBER, Result
+from store.exchange.lab.rows import Result
+from store.exchange.lab.samples import Samples, awaited_for, labels_of, report_of
 from store.exchange.plain.cells import cell_value
 from store.facts.hazards import hazards
 from store.text import day_said
@@ -82,72 +83,6 @@ class Settled:
     refused: tuple[tuple[Result, str], ...]
 
 
-class Samples:
-    """The samples of a book, found by what is written on them and by their reports.
-
-    Parameters
-    ----------
-    samples
-        All of them, those struck through as well.
-    """
-
-    def __init__(self, samples: Iterable[LabSample]) -> None:
-        self._by_label: dict[str, list[LabSample]] = {}
-        self._by_report: dict[str, list[LabSample]] = {}
-        for one in samples:
-            self._by_label.setdefault(number_folded(one.label), []).append(one)
-            number = report_number(_report(one)).folded
-            if number:
-                self._by_report.setdefault(number, []).append(one)
-
-    def labelled(self, labels: Iterable[str]) -> list[LabSample]:
-        """The samples with one of these labels, folded."""
-        return [one for label in sorted(labels) for one in self._by_label.get(label, ())]
-
-    def reported(self, result: Result) -> list[LabSample]:
-        """The samples of the same report, of any version; without a number those of the label."""
-        if result.number.folded:
-            return self._by_report.get(result.number.folded, [])
-        found = self.labelled(_labels(result))
-        return [one for one in found if not report_number(_report(one)).folded]
-
-
-def awaited_for(result: Result, samples: Samples, pond: UUID | None = None) -> list[LabSample]:
-    """The samples of the book that a result may be of, by what is written on them or its report.
-
-    Parameters
-    ----------
-    result
-        The result.
-    samples
-        Of the book; those struck through are passed over.
-    pond
-        The pond that the result is of, where that is known: there a shorter label is enough.
-
-    Returns
-    -------
-    list of LabSample
-        Awaited ones, and those of the same report. The laboratory's own number of one or two
-        figures names no sample by itself: it counts behind the number of its report alone.
-    """
-    own = number_folded(result.sample)
-    marks = {number_folded(one) for one in (result.mark, result.case) if one}
-    if result.sample or result.mark:
-        # A case alone names a sample only where the file has no number of the sample itself.
-        marks.discard(number_folded(result.case))
-    whole = {number_folded(f"{result.case}-{result.sample}"),
-             number_folded(f"{result.number.number}-{result.sample}")}  # fmt: skip
-    wanted = {one for one in (own, *marks, *whole) if len(one.replace("-", "")) >= SHORT_NUMBER}
-    if pond is not None:
-        wanted |= marks | (set() if own.isdigit() else {own})
-    wanted.discard("")
-    labels = _labels(result)
-    found = [one for one in samples.labelled(wanted) if one.result == "awaited"]
-    if result.number.folded:
-        found += [one for one in samples.reported(result) if number_folded(one.label) in labels]
-    return [one for one in found if one.struck_at is None and (pond is None or one.pond_id == pond)]
-
-
 def settle(
     results: Sequence[tuple[Result, UUID, str, str]], samples: Sequence[LabSample], today: date
 ) -> Settled:
@@ -208,7 +143,7 @@ class _Settling:
             older = [
                 each for each in of_it
                 if each.struck_at is None and each.hazard == result.hazard
-                and report_number(_report(each)).version < result.number.version
+                and report_number(report_of(each)).version < result.number.version
             ]  # fmt: skip
             standing = older if len(older) == 1 else []
         if standing:
@@ -234,7 +169,7 @@ class _Settling:
         return self._keep(replace(one, after=before), place, earlier.result.reported_on)
 
     def _amend(self, one: Planned, standing: LabSample, place: tuple[UUID, str, str, str]) -> str:
-        version = report_number(_report(standing)).version
+        version = report_number(report_of(standing)).version
         if ":" not in standing.said and version == one.result.number.version:
             self.already += 1  # typed by hand, with the same result
             return ""
@@ -359,19 +294,12 @@ def _cannot_be_kept(result: Result, said: str) -> str:
 
 def _same_sample(sample: LabSample, result: Result) -> bool:
     """Whether a sample of the book is the same one, in the same report of any version."""
-    number = report_number(_report(sample))
+    number = report_number(report_of(sample))
     if number.folded != result.number.folded:
         return False
     if not number.folded and sample.reported_on != result.reported_on:
         return False
-    return number_folded(sample.label) in _labels(result)
-
-
-def _labels(result: Result) -> set[str]:
-    """Whatever may be written on it, folded."""
-    alone = (result.mark, result.sample, result.label)
-    both = (f"{result.case}-{result.sample}", f"{result.number.number}-{result.sample}")
-    return {number_folded(one) for one in (*alone, *both) if one}
+    return number_folded(sample.label) in labels_of(result)
 
 
 def _same_test(sample: LabSample, result: Result) -> bool:
@@ -382,12 +310,8 @@ def _same_test(sample: LabSample, result: Result) -> bool:
     return sample.hazard in ("", result.hazard) and sample.result == result.result
 
 
-def _report(sample: LabSample) -> str:
-    return sample.report.removesuffix(".pdf")
-
-
 def _says_the_same(sample: LabSample, one: Planned) -> bool:
-    version = report_number(_report(sample)).version
+    version = report_number(report_of(sample)).version
     return (
         sample.result == one.result.result
         and sample.said.strip() == one.said.strip()
