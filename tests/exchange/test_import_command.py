@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import sys
 from pathlib import Path
 
 import pytest
@@ -229,3 +230,24 @@ def test_a_preview_for_programs(
     done = json.loads(capsys.readouterr().out)
     assert done["saved"] == len(list_tests(sqlite_book, pond)) == 3
     assert done["refused_file"] == str(tmp_path / "sheet.refused.csv")
+
+
+def test_how_far_it_is_stands_where_somebody_looks(
+    sqlite_book: Book,
+    act: Act,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    rows = "".join(f"2025-{1 + day // 28:02}-{1 + day % 28:02},7.{day % 9}\n" for day in range(300))
+    path = sheet(tmp_path, "date,pH\n" + rows)
+    words = ("water", path, "--pond", "P-1", "--dry-run", "--json")
+    assert run(sqlite_book, act, *words) == 0
+    assert capsys.readouterr().err == ""
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    assert run(sqlite_book, act, *words) == 0
+    out, err = capsys.readouterr()
+    assert len(json.loads(out)["tests"]) == 300
+    assert "83% 250 of 300 rows" in err
+    assert err.rstrip(" ").endswith("\r")  # nothing of it stays

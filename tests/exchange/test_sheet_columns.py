@@ -47,6 +47,13 @@ def test_headings(title: str, words: str) -> None:
     assert guess_of(title, 0, Shape()).words == words
 
 
+def test_what_is_said_by_number_goes_before_what_is_said_by_heading() -> None:
+    shape = Shape({"do": "dissolved oxygen mg/L", "3": "oxygen saturation %"})
+    assert [guess_of("DO", place, shape).words for place in (1, 2)] == [
+        "dissolved oxygen, in mg/L", "oxygen saturation, in %",
+    ]  # fmt: skip
+
+
 def test_what_a_person_says_goes_before_the_heading() -> None:
     shape = Shape(dict(map(column_said, ["Temp = temperature °F", "2=note"])))
     guess = guess_of("temp.", 0, shape)

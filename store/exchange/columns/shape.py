@@ -43,8 +43,8 @@ class Shape:
     be left out; not remembered."""
 
     def said(self, title: str, place: int) -> str | None:
-        """What was said about a column, by its heading or its number."""
-        for key in (same(title), f"{place + 1}"):
+        """What was said about a column, by its number or else its heading."""
+        for key in (f"{place + 1}", same(title)):
             if key and key in self.columns:
                 return self.columns[key]
         return None

@@ -365,9 +365,8 @@ class WaterInScreen(Screen[PondroundError | None]):
         assert self.sheet is not None
         preview = self.sheet.preview
         alike = [one for one in preview.columns if one.title == column.title]
-        alone = len({(one.block, one.meaning) for one in alike}) == len(alike) or all(
-            one.block is not None for one in alike
-        )
+        # What is said of a heading holds in the columns of every pond, else the number tells.
+        alone = len(alike) < 2 or all(one.block is not None for one in alike)
         key = column.title if column.title and alone else str(column.column + 1)
         said = self.said.said(column.title, column.column) is not None
         what = await meaning_of(self.ponds_app, column, first_cells(preview, column), said=said)
