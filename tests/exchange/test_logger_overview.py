@@ -65,8 +65,27 @@ def test_a_series_as_it_is_looked_at(sqlite_book: Book, act: Act, tmp_path: Path
     assert len(seen.points) <= 320
     assert max(value for _, value in seen.points) == 13.0
     assert seen.first == datetime(2026, 1, 20, 11, 30)  # noqa: DTZ001 - the practice's clock
+    assert (seen.start, seen.end) == (seen.first, seen.last)
     kept = series_seen(read_logger(path, sqlite_book, NOW, pond, lifted="keep"), 0)
     assert (kept.n, kept.high) == (seen.n + 12, 22.5)
+
+
+def test_a_logger_carried_to_the_pond_is_drawn_from_the_office_on(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    (pond,) = add_ponds(sqlite_book, act, "Upper pond")
+    path = tmp_path / "l.csv"
+    path.write_text(
+        "time,temp C\n"
+        + "".join(
+            f"{FIRST + timedelta(minutes=10 * n):%Y-%m-%d %H:%M},{19.5 if n < 9 else 6.0}\n"
+            for n in range(200)
+        )
+    )
+    seen = series_seen(read_logger(path, sqlite_book, NOW, pond), 0)
+    assert (seen.n, seen.high) == (191, 6.0)
+    assert seen.first - seen.start == timedelta(minutes=90)
+    assert [(one.word, one.n, one.at) for one in seen.gone] == [("lifted out", 9, seen.start)]
 
 
 def test_what_a_file_says_of_itself(tmp_path: Path) -> None:

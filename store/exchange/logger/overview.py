@@ -58,6 +58,9 @@ class SeriesSeen:
     doubted: tuple[tuple[datetime, float], ...]
     """The same of values that were left out and that water could have had."""
     gone: tuple[Gone, ...]
+    start: datetime
+    end: datetime
+    """From the first to the last value, left-out ones that water could have had among them."""
     gap_days: float
     """No line is drawn over more than this [d]."""
 
@@ -82,22 +85,25 @@ def series_seen(planned: LoggerPlan, place: int, stretches: int = 160) -> Series
     clean = planned.clean[place]
     parameter = PARAMETERS[clean.parameter]
     spool, per = clean.spool, parameter.per_shown
-    span = max(1, spool.last_at - spool.first_at)
     column = next(
         at for at, one in enumerate(planned.how.roles.columns) if one.parameter == clean.parameter
     )
 
+    start, end = _reach(planned.tally.listed, column, spool)
+    span = max(1, end - start)
+
     def local(ms: int) -> datetime:
         return instant_of(ms).astimezone(planned.zone).replace(tzinfo=None)
 
-    doubted, gone = _gone(planned.tally.listed, column, spool.first_at, span, stretches)
+    doubted, gone = _gone(planned.tally.listed, column, start, span, stretches)
     return SeriesSeen(
         clean.parameter, parameter.label, parameter.shown_unit, parameter.decimals, spool.n,
         local(spool.first_at), local(spool.last_at), clean.step_ms / 1000, clean.low / per,
         median_of(clean) / per, clean.high / per,
-        tuple((local(at), value / per) for at, value in _ends(spool, span, stretches)),
+        tuple((local(at), value / per) for at, value in _ends(spool, start, span, stretches)),
         tuple((local(at), value / per) for at, value in doubted),
         tuple(Gone(local(at), word, n) for at, word, n in gone),
+        local(start), local(end),
         max(3 * clean.step_ms, 2.5 * span / stretches) / 86_400_000,
     )  # fmt: skip
 
@@ -143,11 +149,22 @@ def _ranked(near: Counter[float], rank: int) -> float:
     raise AssertionError(rank)  # pragma: no cover - the ranks are of these values
 
 
-def _ends(spool: Spool, span: int, stretches: int) -> list[tuple[int, float]]:
+def _reach(listed: Spool, column: int, spool: Spool) -> tuple[int, int]:
+    """The first and the last instant to be drawn [ms]: a logger is carried to the pond and back."""
+    first, last = spool.first_at, spool.last_at
+    drawn = [REASONS.index(reason) for reason in _DRAWN]
+    for block in listed.blocks():
+        some = block[(block["column"] == column) & np.isin(block["reason"], drawn)]["when"]
+        if len(some):
+            first, last = min(first, int(some.min())), max(last, int(some.max()))
+    return first, last
+
+
+def _ends(spool: Spool, first: int, span: int, stretches: int) -> list[tuple[int, float]]:
     """The lowest and highest value of every stretch of time, by time."""
     ends: dict[int, tuple[tuple[int, float], tuple[int, float]]] = {}
     for block in spool.blocks():
-        _add_ends(ends, block["at"], block["value"], spool.first_at, span, stretches)
+        _add_ends(ends, block["at"], block["value"], first, span, stretches)
     return _in_order(ends)
 
 

@@ -120,8 +120,10 @@ def _options(
         return found, said.order or str(found[0].key)
     if field == "clock":
         local = f"local time, with its changes ({looked.zone})"
-        offered = dict.fromkeys((*choices, "local", "UTC"))
-        found = [Option(one, local if one == "local" else f"{one} all the time") for one in offered]
+        offered = dict.fromkeys((*choices, "local", *([] if "+00:00" in choices else ["+00:00"])))
+        found = [
+            Option(one, local if one == "local" else f"UTC{one} all the time") for one in offered
+        ]
     else:
         found = [Option("C", "°C"), Option("F", "°F")]
     if not choices:

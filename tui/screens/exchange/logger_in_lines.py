@@ -160,7 +160,7 @@ def state_said(looked: Looked) -> str:
         return "Nothing can be saved before what is asked is said: enter says it."
     planned = looked.planned
     whole = sum(one.n for one in looked.series)
-    parts = [f"{whole - planned.plan.already:,} values to save"]
+    parts = [f"{whole - planned.plan.already:,} values {'wait' if looked.open else 'to save'}"]
     if planned.plan.already:
         parts.append(f"{planned.plan.already:,} in the book already")
     if left := sum(one.n for one in planned.left if word_of(one) == "left out"):
@@ -208,7 +208,7 @@ def told_of(looked: Looked, key: object) -> tuple[str, str]:
     kind, of = key if isinstance(key, tuple) and len(key) == 2 else ("", "")
     if kind == "ask":
         one = next(each for each in looked.open if each.field == of)
-        return one.sentence, "Next: enter says it; nothing is saved before."
+        return one.sentence, "Next: enter says it."
     if kind == "series" and isinstance(of, int):
         series = looked.series[of]
         return (
@@ -288,9 +288,9 @@ def chart_of(one: SeriesSeen | None) -> ChartData | None:
     """The chart of a series: what is kept as a line, what was left out dim, and where it was."""
     if one is None:
         return None
-    end = one.last if one.last > one.first else one.first + timedelta(minutes=1)
+    end = one.end if one.end > one.start else one.start + timedelta(minutes=1)
     return ChartData(
-        (_series(one, one.points),), one.first, end,
+        (_series(one, one.points),), one.start, end,
         marks=tuple(
             Mark(gone.at, gone.word if gone.n == 1 else f"{gone.word} {gone.n:,}")
             for gone in sorted(_marked(one), key=lambda gone: gone.at)
@@ -306,7 +306,7 @@ def _marked(one: SeriesSeen) -> list[Gone]:
     # Doubles and empty cells are marked where there is nothing else: their names would hide others.
     words = [word for word in _FIRST if word in there] or sorted(there)
     # Where values were left out there is a gap as well: the reason says more.
-    near = (one.last - one.first) / 40
+    near = (one.end - one.start) / 40
     others = [gone.at for gone in one.gone if gone.word in _FIRST[1:]]
     found: list[Gone] = []
     for word in words:
