@@ -16,9 +16,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from store.courses.papers.mix_sheet import mix_paper
+from store.courses.papers.mix_sheet import DRAFT, mix_paper
 from store.courses.papers.owner_days import amount_said
-from store.courses.papers.owner_sheet import EATING, LATE, owner_sheet
+from store.courses.papers.owner_sheet import EATING, LATE, NOT_BEGUN, owner_sheet
 from store.courses.planning.course import Plan, PlanStep, Product, StepWish
 from store.courses.planning.plan import plan_course
 from store.errors import BadInput, NotFound
@@ -197,6 +197,15 @@ def test_the_label_says_whether_the_fish_may_be_eaten_and_whom_to_ring(use: Any)
     assert any("not for eating" in line for line in label)
     assert "As prescribed by Ada Vet" in label
     assert label[-1] == "Practice of the sheet tests, telephone 00000 111222"
+    draft = mix_paper(mixed(), replace(HEAD, vet="Ada Vet"), WRITTEN, use=use, prescribed=False)
+    assert DRAFT in part(draft, "Label")
+    assert DRAFT in part(draft, "To mind")
+    assert "rescrib" not in " ".join((*part(draft, "Label"), *part(draft, "What this rests on")))
+
+
+def test_what_is_only_planned_says_so() -> None:
+    assert part(owner_sheet(PLAN, HEAD, WRITTEN, begun=False), "Day by day")[-1] == NOT_BEGUN
+    assert NOT_BEGUN not in as_text(owner_sheet(PLAN, HEAD, WRITTEN)).replace("\n", " ")
 
 
 @pytest.mark.parametrize("use", ["ornamental", "food", "not asked"])

@@ -19,11 +19,17 @@ _LABEL_EATING: dict[Use, str] = {
     "food": "Fish fed with it are not for eating or sale until the vet gives a day in writing",
     "not asked": "Fish fed with it are not for eating until the vet has said so",
 }
+DRAFT = "A draft: no vet keeps it as a course, and nothing of it is fed"
 PRESCRIBED = "What goes in, how much of it and for how long: the prescribing vet."
 
 
 def mix_paper(
-    sheet: MixSheet, letterhead: Letterhead, written_on: date, *, use: Use = "not asked"
+    sheet: MixSheet,
+    letterhead: Letterhead,
+    written_on: date,
+    *,
+    use: Use = "not asked",
+    prescribed: bool = True,
 ) -> Paper:
     """The mix sheet as paper: what to weigh, the order of work, cautions, the label.
 
@@ -37,6 +43,8 @@ def mix_paper(
         The day on which it is handed out.
     use
         What the fish are declared to be; whether they may be eaten stands on the label too.
+    prescribed
+        Whether a vet keeps it as a course; else the sheet and its label say that it is a draft.
 
     Returns
     -------
@@ -52,18 +60,22 @@ def mix_paper(
     batches = "the one batch" if sheet.batches == 1 else f"each of {sheet.batches} equal batches"
     if sheet.last_days < sheet.batch_days and sheet.batches > 1:
         batches = f"each of {sheet.batches} batches but the last"
+    label = (*sheet.label, *_on_label(sheet, letterhead, use, prescribed=prescribed))
     parts = (
         Part(f"To weigh for {batches}", _weights(sheet), "checks"),
         Part("Order of work", sheet.steps, "steps"),
         Part("To keep yourself and others safe", sheet.cautions),
-        Part("To mind", sheet.remarks),
+        Part("To mind", (*(() if prescribed else (DRAFT,)), *sheet.remarks)),
         Part("Use by", _use_by(sheet)),
         Part("Food and the law", (EATING[use],), "words"),
         Part(
             "What this rests on",
-            (PRESCRIBED, f"Binder, storage and order of work: {sheet.source}."),
+            (
+                *((PRESCRIBED,) if prescribed else ()),
+                f"Binder, storage and order of work: {sheet.source}.",
+            ),
         ),
-        Part("Label", (*sheet.label, *_on_label(sheet, letterhead, use)), "label"),
+        Part("Label", label, "label"),
     )
     return Paper(
         title=TITLE,
@@ -74,14 +86,17 @@ def mix_paper(
     )
 
 
-def _on_label(sheet: MixSheet, letterhead: Letterhead, use: Use) -> tuple[str, ...]:
+def _on_label(
+    sheet: MixSheet, letterhead: Letterhead, use: Use, *, prescribed: bool
+) -> tuple[str, ...]:
     """For how long, who made it and whom to ring, for the tub stands alone in a shed."""
     vet = one_line(letterhead.vet)
     days = f"{sheet.batch_days} day" + ("" if sheet.batch_days == 1 else "s")
     return (
         *((f"One batch is for {days}",) if sheet.batch_days else ()),
         _LABEL_EATING[use],
-        *((f"As prescribed by {vet}",) if vet else ()),
+        *((f"As prescribed by {vet}",) if vet and prescribed else ()),
+        *(() if prescribed else (DRAFT,)),
         f"{one_line(letterhead.practice)}, telephone {one_line(letterhead.telephone)}",
     )
 

@@ -19,6 +19,10 @@ from store.paper.paper import Letterhead, Paper, Part, date_in_words, head_rows,
 
 TITLE = "Treating your fish: what to do, day by day"
 TAKES_THE_PLACE = "This sheet takes the place of every earlier one."
+NOT_BEGUN = (
+    "This course is planned and has not begun: give nothing of it before we have told you that it "
+    "begins."
+)
 LATE = "A dose is late: ring us before you give anything that stands on this sheet."
 EATING = {
     "ornamental": "These fish are not for eating. Nobody may eat them, sell them or give them away "
@@ -35,6 +39,7 @@ def owner_sheet(
     written_on: date,
     *,
     formulary: Mapping[str, Agent] | None = None,
+    begun: bool = True,
 ) -> Paper:
     """The instruction sheet of a course: what, when, how, what to watch for, when to ring.
 
@@ -48,6 +53,8 @@ def owner_sheet(
         The day on which it is handed out.
     formulary
         Agents by code; None for those of the plan.
+    begun
+        Whether a vet has begun the course; what is only planned says so.
 
     Returns
     -------
@@ -70,7 +77,7 @@ def owner_sheet(
     parts = (
         Part("What it is for", _purpose(plan), "words"),
         Part("What is given", tuple(what_is_given(one) for one in given)),
-        Part("Day by day", (TAKES_THE_PLACE, *((LATE,) if late else ())), "words"),
+        Part("Day by day", (TAKES_THE_PLACE, *_before_all(begun=begun, late=late)), "words"),
         *day_parts(plan, given, written_on),
         each_time_part(plan, written_on),
         *beside_the_doses(plan, given, dict(head)["Telephone"]),
@@ -84,6 +91,12 @@ def owner_sheet(
         foot=f"{dict(head)['Pond']}, {date_in_words(written_on)}",
         written_on=written_on,
     )
+
+
+def _before_all(*, begun: bool, late: bool) -> tuple[str, ...]:
+    if not begun:
+        return (NOT_BEGUN,)
+    return (LATE,) if late else ()
 
 
 def _purpose(plan: Plan) -> tuple[str, ...]:

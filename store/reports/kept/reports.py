@@ -208,7 +208,7 @@ def course_report(
         mix = feed_mix(found.plan, today, ", ".join(names))
         paper = mix_paper(mix, letterhead, today, use=found.plan.water.use)
     else:
-        paper = owner_sheet(plan_as_given(found), letterhead, today)
+        paper = owner_sheet(plan_as_given(found), letterhead, today, begun=found.state != "planned")
     kind = "feed" if feed else "course"
     return report_file(paper, shape, kind, _of(book, found.pond_id), today, page=page)
 

@@ -69,6 +69,7 @@ class SheetScreen(Screen[None]):
         super().__init__()
         self.course = course
         self._found: tuple[Plan, PondCard, Head, str] | None = None
+        self._begun = True
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -95,6 +96,7 @@ class SheetScreen(Screen[None]):
         book = self.ponds_app.book
         found = course(book, self.course)
         vet = person(book, found.prescribed_by).name
+        self._begun = found.state != "planned"
         return plan_as_given(found), card(book, found.pond_id), head_of(book), vet
 
     @work(group="entry-read", exclusive=True)
@@ -179,7 +181,7 @@ class SheetScreen(Screen[None]):
         """The sheet that is written; runs beside the screen."""
         from store.courses.papers.owner_sheet import owner_sheet
 
-        return owner_sheet(plan, letterhead, today)
+        return owner_sheet(plan, letterhead, today, begun=self._begun)
 
     def action_back(self) -> None:
         """Back one step; the draft stays."""

@@ -53,4 +53,4 @@ class MixSheetScreen(SheetScreen):
 
         names = (letterhead.client, letterhead.pond)
         mix = feed_mix(plan, today, ", ".join(dict.fromkeys(names)))
-        return mix_paper(mix, letterhead, today, use=plan.water.use)
+        return mix_paper(mix, letterhead, today, use=plan.water.use, prescribed=self._plan is None)
