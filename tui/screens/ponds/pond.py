@@ -106,7 +106,8 @@ class PondScreen(PondActs):
         yield Line()
         yield LineGrid(
             COLUMNS,
-            empty="Nothing yet. Press t to enter a water test, n to note an event.",
+            empty="Nothing yet. Press t to enter a water test, n to note an event, i to bring in a "
+            "sheet.",
             gutter="mark",
             id="pond-list",
         )
@@ -210,7 +211,9 @@ class PondScreen(PondActs):
         if data is not None:
             chart.show(data, keep_window=keep_window)
         else:
-            empty.update(Content("No reading yet. Press t to enter a water test."))
+            empty.update(
+                Content("No reading yet. Press t to enter a water test, or i to bring in a sheet.")
+            )
 
     # The chart's keys
 
