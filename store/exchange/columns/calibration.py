@@ -12,13 +12,15 @@ _CALIBRATED = (
     r"buffer|standard|std|done))*"
 )
 _CALIBRATION = re.compile(
-    rf"{_OF_METER}(?:{_CALIBRATED}|buffers?(?![^\W_]).*)[ :]{{0,2}}{_OF_METER}"
+    rf"{_OF_METER}(?:{_CALIBRATED}|buffers?(?: ?sol(?:ution|n)?\.?)?)[ :]{{0,2}}{_OF_METER}"
     r"(?:buffer|standard|std)?",
     re.IGNORECASE,
 )
 _KIND_OF_ROW = frozenset({"type", "mode", "status", "kind", "rowtype", "recordtype", "sampletype"})
 _NO_SAMPLE = re.compile(
-    r"(?:chk|check|std|standard|blank|zero|qc|slope|offset|verif\w*)(?![^\W_]).*", re.IGNORECASE
+    r"(?:chk|check|std|standard|blank|zero|qc|slope|offset|verif\w*)"
+    r"(?:[ _:-]{1,2}(?:[0-9].*|check|std|standard|sample|point|ok|pass(?:ed)?|fail(?:ed)?))*",
+    re.IGNORECASE,
 )
 
 
@@ -32,8 +34,10 @@ def is_calibration(text: str) -> bool:
 
     Examples
     --------
-    >>> is_calibration("Cal pH 7.00"), is_calibration("calibrated, then tested")
-    (True, False)
+    >>> is_calibration("Cal pH 7.00"), is_calibration("7.01 buffer")
+    (True, True)
+    >>> is_calibration("calibrated, then tested"), is_calibration("buffer added")
+    (False, False)
     """
     return bool(_CALIBRATION.fullmatch(" ".join(text.split())))
 
@@ -59,7 +63,7 @@ def is_no_sample(text: str) -> bool:
 
     Examples
     --------
-    >>> is_no_sample("CHK"), is_no_sample("Reading")
-    (True, False)
+    >>> is_no_sample("CHK"), is_no_sample("Reading"), is_no_sample("standard feed")
+    (True, False, False)
     """
     return bool(_NO_SAMPLE.fullmatch(" ".join(text.split())))

@@ -37,6 +37,7 @@ WEEKDAY = re.compile(rf"(?P<day>{_WEEKDAY})(?![^\W\d_])\.?", re.IGNORECASE)
 _PARTS = {
     "am": "09:00", "a.m.": "09:00", "morning": "09:00", "morn": "09:00", "early": "09:00",
     "morgens": "09:00", "vormittag": "09:00", "vormittags": "09:00", "früh": "09:00",
+    "morgen": "09:00",
     "matin": "09:00", "noon": "12:00", "midday": "12:00", "lunch": "12:00", "lunchtime": "12:00",
     "mittag": "12:00", "mittags": "12:00", "midi": "12:00", "pm": "15:00", "p.m.": "15:00",
     "afternoon": "15:00", "aft": "15:00", "nachmittag": "15:00", "nachmittags": "15:00",
@@ -52,6 +53,7 @@ _IN_HEADING = re.compile(
     rf"[0-9]{{1,2}}:[0-9]{{2}}(?:[ ]?[ap]\.?m\b\.?)?|{_PART})(?![^\W_])",
     re.IGNORECASE,
 )
+_AM_ABEND = re.compile(r"(?<![^\W_])am[ ](?=(?:morgen|mittag|nachmittag|abend)\b)", re.IGNORECASE)
 _EMPTY = re.compile(r"[(\[]\s*[)\]]")
 CLOCK = re.compile(
     r"(?:^|[ ,T@]+|[ ]at[ ])(?P<clock>"
@@ -114,6 +116,7 @@ def part_in(title: str) -> tuple[str, str]:
     >>> part_in("pH (am)"), part_in("Morning temp °C"), part_in("pH")
     (('am', 'pH'), ('Morning', 'temp °C'), ('', 'pH'))
     """
+    title = _AM_ABEND.sub("", title)
     found = list(_IN_HEADING.finditer(title))
     if len(found) != 1:
         return "", title
