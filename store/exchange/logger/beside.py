@@ -207,7 +207,7 @@ def _left_lines(planned: LoggerPlan, tell: Tell | None) -> Iterator[str]:
             elif found["column"] >= 0:
                 of = columns[found["column"]]
                 said = of.label
-                if np.isfinite(value):
+                if np.isfinite(value) and reason != "nothing":  # a mark, and no value
                     said = f"{said} {value / of.per_shown:.6g} {of.shown_unit}".rstrip()
             yield (
                 str(int(found["at"])), WORDS[reason], at, said,
