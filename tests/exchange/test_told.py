@@ -97,6 +97,8 @@ def test_without_a_day_of_writing_relative_days_are_asked() -> None:
         ("pH 7.8 on 2026-03-01", "01"), ("pH 7.8 last night", "11"), ("pH 7.8 a week ago", "05"),
         ("pH 7.8 on 14 March", ""), ("pH 7.8 on Monday or Tuesday", ""),
         ("the fish sat there, pH 7.8", "12"),
+        ("pH 7.8 last week", ""), ("Jan: pH 7.8", ""), ("pH 7.8 in March", ""),
+        ("pH 7.8 a few days ago", ""), ("pH 7.8 this am", "12"),
     ],
 )  # fmt: skip
 def test_days_in_words(text: str, day: str) -> None:
@@ -111,6 +113,9 @@ def test_readings_of_one_sentence_stand_on_the_day_it_names() -> None:
     assert [day for _, _, day in seen("temp 17 yesterday, pH 8.1 on Monday, KH 6")] == [
         "Wed 11", "Mon 09", "",
     ]  # fmt: skip
+    assert seen("Tested yesterday evening:\nph 7.8")[0][2] == ""
+    assert seen("Tested this morning:\nph 7.8")[0][2] == "Thu 12"
+    assert seen("12 March 2026\nIt rained yesterday. pH 7.8", None)[0][2] == "Thu 12"
     (both,) = look("temp 17 yesterday, 18 C today", setting(), sent=THURSDAY).found
     assert (len(both.choices), both.day) == (2, None)
 

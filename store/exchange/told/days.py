@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from store.errors import BadInput
 from store.exchange.columns import DayCell, Order, day_cell, resolved
-from store.exchange.columns.day_words import WEEKDAY, part_of_day, weekday_of
+from store.exchange.columns.day_words import MONTH, WEEKDAY, part_of_day, weekday_of
 from store.exchange.told.pieces import DAY
 from store.text import day_said
 
@@ -20,15 +20,23 @@ _NUMBERS: Final = {"a": 1, "one": 1, "two": 2, "couple of": 2, "three": 3, "four
 _COUNT = rf"(?P<count>[0-9]{{1,2}}|{'|'.join(_NUMBERS)})"
 _PART = r"morning|afternoon|evening|night|lunchtime|noon|midday"
 _WEEKDAY = WEEKDAY.pattern.replace("(?P<day>", "(?:", 1)
+_VAGUE = (
+    r"last[ ](?:week|month|year|spring|summer|autumn|winter|weekend)|(?:the[ ])?other[ ]day"
+    r"|(?:a[ ]few|some|several)[ ](?:days|weeks|months)[ ]ago|(?:earlier[ ])?this[ ](?:week|month)"
+    r"|(?:at|over)[ ]the[ ]weekend|this[ ]weekend|recently|months?[ ]ago|years?[ ]ago"
+    rf"|in[ ](?:early[ ]|late[ ])?(?:{MONTH})(?![ ][0-9])|(?:{MONTH})(?=:)"
+)
+"""Words for more than one day: which of them is meant is asked."""
 _WORD = re.compile(
     r"(?<![\w.,:/-])(?:"
     r"(?P<before_that>(?:the[ ])?day[ ]before[ ]yesterday)"
     rf"|(?P<yesterday>yesterday)(?:[ ](?P<part1>{_PART}))?"
-    rf"|(?:this|earlier[ ]this)[ ](?P<part2>{_PART})|(?P<tonight>tonight)"
+    rf"|(?:this|earlier[ ]this)[ ](?P<part2>{_PART}|am|pm)|(?P<tonight>tonight)"
     r"|(?P<last_night>last[ ]night)|(?P<overnight>overnight)"
     r"|(?P<today>today|just[ ]now|right[ ]now|now)"
     rf"|{_COUNT}[ ](?P<unit>days?|weeks?)[ ]ago"
     rf"|(?:on[ ])?(?P<written>{DAY})"
+    rf"|(?P<vague>{_VAGUE})"
     rf"|(?:on[ ])?(?P<which>last[ ]|this[ ])?(?P<weekday>{_WEEKDAY})"
     rf"(?:[ ](?P<part3>{_PART}))?"
     r")(?![\w/])",
@@ -148,6 +156,8 @@ def _day(
     found: re.Match[str], base: date | None, today: date, order: Order
 ) -> tuple[date | None, str, bool]:
     typed = re.sub(r"^on[ ]", "", found[0].strip(), flags=re.IGNORECASE)
+    if found["vague"]:
+        return None, f"“{typed}”: which day was that?", False
     if found["written"]:
         return _written(found["written"], base or today, order)
     if base is None:

@@ -9,13 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time
+from datetime import date
 
 from store.exchange.columns import Order
 from store.exchange.told.clauses import blanked, clauses, has_unit, named, no_value, weak
 from store.exchange.told.dated import dated
-from store.exchange.told.days import How, Said, said_in
+from store.exchange.told.days import Said, said_in
 from store.exchange.told.found import Found, FoundKind, Looked, Message, Setting
+from store.exchange.told.message_days import MessageDays
 from store.exchange.told.phrases import (
     OTHER_SIGN,
     SENTENCE_ENDS,
@@ -31,7 +32,7 @@ from store.exchange.told.phrases import (
 )
 from store.exchange.told.pieces import Piece, pieces_of
 from store.facts.signs import signs
-from store.text import day_said, plain
+from store.text import plain
 from store.water.line import understand
 from store.water.understood import Doubt, ReadingValue, shown
 
@@ -69,7 +70,7 @@ def look(
 
     Examples
     --------
-    >>> from datetime import UTC
+    >>> from datetime import UTC, datetime
     >>> from store.water.understood import KitForms
     >>> setting = Setting(KitForms(), UTC, datetime(2026, 4, 30, 9, 30, tzinfo=UTC))
     >>> told = "temp 17.5 this morning, two koi flashing, did a 20 % change on Sat, added salt"
@@ -130,10 +131,11 @@ class _Reader:
         self.order = order
         self.place = place
         self.message = message
-        self.piece = piece
+        self.days = MessageDays(setting, message, piece)
 
     def read(self, body: str) -> Iterator[Found]:
         """Everything in the words of the message."""
+        idle: list[Said] = []
         for sentence in SENTENCE_ENDS.split(body):
             if not sentence or not sentence.strip():
                 continue
@@ -146,7 +148,9 @@ class _Reader:
                     (self._asked(one) if clause is parts[-1] else one, clause)
                     for one, clause in found
                 ]
-            yield from self._with_days(found)
+            telling = {id(clause) for one, clause in found if one.takeable}
+            idle += [one.said for one in parts if one.said.word and id(one) not in telling]
+            yield from self.days.joined([(one, clause.said) for one, clause in found], idle)
 
     def _clause(self, raw: str) -> _Clause:
         said = said_in(raw, self.message.written_on, self.setting.today, self.order)
@@ -312,97 +316,9 @@ class _Reader:
             found = replace(
                 found, doubt=f"{self.message.sender} of the practice wrote this, not the owner."
             )
-        return self._timed(found, clause.said)
-
-    def _timed(self, found: Found, said: Said) -> Found:
-        written = self.message.written_on
-        how: How = "message"
-        clock_how: How = "said"
-        day, why = written, ""
-        if said.word:
-            day = said.day
-            how = "asked" if day is None else "said" if said.written else "reckoned"
-            why = said.asks
-            if day is not None and not said.written:
-                word = said.word.rstrip(" .")
-                why = f"“{word}” is {day_said(day)}, reckoned from {day_said(written or day)}."
-                if day == written:
-                    why = f"“{word}” is the day of the message."
-        elif written is None:
-            how, why = "asked", "The text does not say the day."
-        elif self.piece.weekday:
-            how, why = "reckoned", f"“{self.piece.weekday}” stands over it: {day_said(written)}."
-        elif self.piece.day is not None and not self.piece.clock:
-            how, why = "said", f"{day_said(written)} stands over it."
-        else:
-            why = "It names no day: that of the message."
-        if day is not None and day > self.setting.today:
-            why = f"{day_said(day)} is still to come. Which day was it?"
-            day, how = None, "asked"
-        clock, part = said.clock, said.part
-        if clock is not None and part and day is not None and self._ahead(day, clock):
-            clock, part = None, ""
-        if clock is not None and part:
-            clock_how = "reckoned"
-            if found.needs_clock:
-                why = f"{why} No hour stands there: {clock:%H:%M} is supposed.".strip()
-        elif clock is None:
-            clock_how = "asked"
-        return replace(
-            found, day=day, day_how=how, clock=clock, clock_how=clock_how, clock_part=part,
-            when_why=why,
-        )  # fmt: skip
-
-    def _ahead(self, day: date, clock: time) -> bool:
-        """Whether an hour that is only supposed lies behind the writing, or is still to come."""
-        if datetime.combine(day, clock, self.setting.zone) > self.setting.now:
-            return True
-        at = self.message.written_at
-        return at is not None and day == self.message.written_on and clock > at
-
-    def _with_days(self, found: list[tuple[Found, _Clause]]) -> Iterator[Found]:
-        """Readings of one sentence stand on the day that one of them names; of two, it is asked."""
-        naming = {
-            clause.said.word: one
-            for one, clause in found
-            if one.kind == "reading" and clause.said.word
-        }
-        for one, clause in found:
-            if one.kind != "reading" or clause.said.word or not one.takeable:
-                yield self._hour_of_message(one)
-                continue
-            if len(naming) > 1:
-                words = "”, “".join(naming)
-                why = f"“{words}” stand in the same sentence. On which day was this?"
-                yield replace(one, day=None, day_how="asked", when_why=why)
-                continue
-            for word, other in naming.items():
-                why = f"{other.when_why} “{word}” stands in the same sentence.".strip()
-                one = replace(one, day=other.day, day_how=_less(other.day_how), when_why=why)  # noqa: PLW2901
-                if one.clock is None and other.clock is not None:
-                    one = replace(  # noqa: PLW2901
-                        one, clock=other.clock, clock_how="reckoned", clock_part=other.clock_part
-                    )
-            yield self._hour_of_message(one)
-
-    def _hour_of_message(self, one: Found) -> Found:
-        """The hour of writing is proposed where the phrase names none and lies on that day."""
-        at = self.message.written_at
-        if not one.needs_clock or one.clock is not None or at is None or not one.takeable:
-            return one
-        if one.day != self.message.written_on:
-            return one
-        if one.day_how == "message":
-            why = "It names no day and no hour: those of the message."
-        else:
-            why = f"{one.when_why} It names no hour: that of the message is proposed.".strip()
-        return replace(one, clock=at, clock_how="message", when_why=why)
+        return self.days.timed(found, clause.said)
 
 
 def _bare(one: Doubt, raw: str) -> bool:
     """Whether a phrase is little more than a number that nobody named."""
     return bool(re.fullmatch(r"[0-9.,]+", one.typed)) and len(raw.split()) <= 3
-
-
-def _less(how: How) -> How:
-    return "reckoned" if how == "said" else how

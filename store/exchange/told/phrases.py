@@ -79,7 +79,8 @@ _HABIT = re.compile(
 _ELSEWHERE = re.compile(
     r"\b(?:tap|mains|well|borehole|rain(?:[ ]?water)?|q\.?t|quarantine|tank|aquarium|vat|bowl"
     r"|bucket|stream|river|air|outside|outdoors|neighbou?r\w*|shop|dealer|filter"
-    r"|(?:other|another|top|bottom|upper|lower|small|big|front|back|second|main)[ ]pond)\b",
+    r"|(?:other|another|top|bottom|upper|lower|small|big|front|back|second|main)[ ]pond"
+    r"|pond[ ](?:no\.?[ ]?|number[ ])?[0-9])\b",
     re.IGNORECASE,
 )
 _MADE = re.compile(
