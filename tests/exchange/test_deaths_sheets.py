@@ -178,9 +178,27 @@ def test_two_alike_on_a_day_are_two_and_one_typed_by_hand_is_one_of_them(
     path = sheet(
         tmp_path, "date,time,species,dead\n2025-02-01,07:00,koi,2\n2025-02-01,18:00,koi,2\n"
     )
-    assert brought(sqlite_book, act, path, "P-1") == (1, 1, 0)
-    assert brought(sqlite_book, act, path, "P-1") == (0, 2, 0)
+    # One of them is like the one typed by hand: a person says whether it is the same.
+    preview = look_at_deaths(path, sqlite_book, NOW, pond="P-1")
+    assert [(one.field, one.needed) for one in preview.questions] == [("others", False)]
+    assert "2 koi dead of 1 Feb 2025 are in the book" in preview.questions[0].text
+    assert brought(sqlite_book, act, path, "P-1", others="no") == (1, 1, 0)
+    assert brought(sqlite_book, act, path, "P-1", others="no") == (0, 2, 0)
     assert {one.note for one in deaths_of(sqlite_book, pond)} == {"at 18:00", ""}
+
+
+def test_a_row_that_stands_twice_is_asked_about(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    path = sheet(tmp_path, "date,dead\n2025-02-01,2\n2025-02-01,2\n2025-02-02,0\n2025-02-02,0\n")
+    preview = look_at_deaths(path, sqlite_book, NOW, pond="P-1")
+    assert [(one.field, one.needed) for one in preview.questions] == [("twice", False)]
+    assert preview.plan is not None
+    assert [one.reason for one in preview.plan.refused] == ["The row says the same as line 2."]
+    for said, saved in (("once", 3), ("others", 4)):
+        plan = read_deaths(path, sqlite_book, NOW, pond="P-1", said=Said({"twice": said}))
+        assert (len(plan.items), plan.refused) == (saved, ())
 
 
 def test_an_event_of_the_day_is_asked_about_and_a_short_stock_is_told(
@@ -196,7 +214,7 @@ def test_an_event_of_the_day_is_asked_about_and_a_short_stock_is_told(
     assert preview.plan is not None
     assert ([one.line for one in preview.plan.items], len(preview.plan.refused)) == ([3], 1)
     assert any("more fish have died" in one for one in preview.told)
-    assert brought(sqlite_book, act, path, "P-1", others="no") == (1, 0, 1)
+    assert brought(sqlite_book, act, path, "P-1", others="no") == (1, 1, 0)
     assert brought(sqlite_book, act, path, "P-1", others="yes") == (1, 1, 0)
 
 

@@ -31,6 +31,10 @@ _OPTIONS = (
         choices=("total", "row"),
     ),
     AnswerOption(
+        "twice", "MEANING", "whether rows that say the same are other dead fish, or the same ones",
+        choices=("others", "once"),
+    ),
+    AnswerOption(
         "others", "yes|no", "whether dead fish of a day that an event tells of already are others",
         choices=("yes", "no"),
     ),

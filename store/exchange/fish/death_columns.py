@@ -94,7 +94,7 @@ def deaths_kind(ponds: PondNames) -> SheetKind:
         except (NotFound, BadInput):
             return ""
 
-    once, above = frozenset({"total", "others"}), frozenset({*WHOSE, "species"})
+    once, above = frozenset({"total", "others", "twice"}), frozenset({*WHOSE, "species"})
     return SheetKind(KIND, _ROLES, ("date",), extra, once, above)
 
 

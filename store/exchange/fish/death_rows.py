@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection
 
 from store.book.book import Book
-from store.book.tables import table
 from store.errors import BadInput, PondroundError
 from store.exams.deaths import NewDeaths, typed_signs
 from store.exchange.columns.named import NamedColumn, NamedRow, NamedSheet
@@ -26,70 +25,17 @@ from store.exchange.fish.death_columns import (
     sum_line,
     zone_is_pond,
 )
+from store.exchange.fish.death_doubles import Key, PlannedDeaths, entries_there, sorted_out
 from store.exchange.fish.lengths import Lengths, lengths_of
 from store.exchange.named.planning import plan_of, refuse
 from store.exchange.named.whose_row import RowPonds
 from store.exchange.plain.planned import Gathering, Plan
 from store.text import day_said, plain
 from store.watch.look_lost import read_counts, read_moves
-from store.watch.stock import Move, key_of, ledger
+from store.watch.stock import Move, ledger
 
 _MOST_NOTE = 10_000
 _MOST_SPECIES = 60
-Key = tuple[UUID, date, str, int]
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedDeaths:
-    """Dead fish that a row would bring; `called` is how the file calls the pond."""
-
-    line: int
-    pond: UUID
-    deaths: NewDeaths
-    called: str = ""
-    nth: int = 1
-    """Which of the entries of its kind it is within the file, from 1."""
-
-    @property
-    def words(self) -> str:
-        """The entry in one line, as it was understood."""
-        one = self.deaths
-        many = f"{one.dead:,} {one.species or 'fish'} dead" if one.dead else (
-            f"no {one.species or 'fish'} dead"
-        )  # fmt: skip
-        if one.length_low_cm is None:
-            return many
-        low, high = one.length_low_cm, one.length_high_cm
-        return f"{many}, {low:g} cm" if low == high else f"{many}, {low:g} to {high:g} cm"
-
-    @property
-    def key(self) -> Key:
-        """What makes two entries the same."""
-        return self.pond, self.deaths.on_day, key_of(self.deaths.species), self.deaths.dead
-
-
-def entries_there(connection: Connection, items: Sequence[PlannedDeaths]) -> Counter[Key]:
-    """How often entries like these are in the book, those struck through on purpose as well.
-
-    Parameters
-    ----------
-    connection
-        A connection of the book, reading or writing.
-    items
-        The entries that a file would bring.
-    """
-    entries = table("death_count").c
-    days: dict[UUID, set[date]] = {}
-    for one in items:
-        days.setdefault(one.pond, set()).add(one.deaths.on_day)
-    found: Counter[Key] = Counter()
-    for pond, wanted in days.items():
-        query = select(entries.on_day, entries.species, entries.dead).where(
-            entries.pond_id == pond, entries.on_day >= min(wanted), entries.on_day <= max(wanted)
-        )
-        for row in connection.execute(query):
-            found[pond, row.on_day, key_of(row.species), row.dead] += 1
-    return found
 
 
 class DeathRows:
@@ -123,10 +69,14 @@ class DeathRows:
             What is to be told of the file, a sentence each.
         """
         read: list[tuple[NamedRow, tuple[PlannedDeaths, ...]]] = []
-        ended = sum_line(self.sheet)
+        ended, same = sum_line(self.sheet), self._said_twice()
         if self.sheet.said.get("total") == "row":
             ended = None
         for row in self.sheet.rows:
+            if row.line in same and self.sheet.said.get("twice") != "others":
+                if self.sheet.said.get("twice") != "once":
+                    refuse(self.gathering, row, f"The row says the same as line {same[row.line]}.")
+                continue
             try:
                 day = self.sheet.day(row) if row is not ended else None
                 if day is not None:
@@ -134,24 +84,56 @@ class DeathRows:
             except PondroundError as error:
                 refuse(self.gathering, row, error.message)
         everything = [one for _, items in read for one in items]
-        questions: list[Question] = []
+        questions = self._twice_asked(same)
+        others = self.sheet.said.get("others")
         with self.book.reading() as connection:
-            there = entries_there(connection, everything)
-            events = self._events(connection, everything)
-            fresh = [one for one in everything if one.nth > there[one.key]]
-            doubted = [one for one in fresh if (one.pond, one.deaths.on_day) in events]
-            if doubted and self.sheet.said.get("others") != "yes":
-                questions += self._others(doubted, events)
-                lines = {one.line for one in doubted}
-                fresh = [one for one in fresh if one.line not in lines]
-                for row, items in read:
-                    if row.line in lines:
-                        first = events[items[0].pond, items[0].deaths.on_day]
-                        refuse(self.gathering, row, f"{first} Say whether these are others.")
+            found = sorted_out(everything, entries_there(connection, everything))
+            fresh, already = found.fresh, found.already
+            if others == "yes":
+                fresh = sorted([*fresh, *(one for one, _ in found.doubted)], key=_line)
+            elif others == "no":
+                already += len(found.doubted)
+            elif found.doubted:
+                questions.append(_others_asked(found.doubted))
+                why = {one.line: said for one, said in found.doubted}
+                fresh = [one for one in fresh if one.line not in why]
+                for row, _ in read:
+                    if row.line in why:
+                        said = f"{why[row.line]} Say whether these are others."
+                        refuse(self.gathering, row, said)
             short = self._short(connection, fresh)
-        already = sum(one.nth <= there[one.key] for one in everything)
-        said = [*told, *self._told(ended), *short]
-        return plan_of(self.book, self.sheet, fresh, self.gathering, already, said), questions
+        remarks = [*told, *self._told(ended), *short]
+        return plan_of(self.book, self.sheet, fresh, self.gathering, already, remarks), questions
+
+    def _said_twice(self) -> dict[int, int]:
+        """Lines with dead fish that say the same as one before them, cell by cell, and that one."""
+        seen: dict[tuple[str, ...], int] = {}
+        same = {}
+        for row in self.sheet.rows:
+            cells = (row.under, *(row.cell(one).casefold() for one in self.sheet.columns))
+            numbers = [row.cell(one) for one in self.columns]
+            if any(number[:1].isdigit() and set(number) - {"0"} for number in numbers):
+                if cells in seen:
+                    same[row.line] = seen[cells]
+                seen.setdefault(cells, row.line)
+        return same
+
+    def _twice_asked(self, same: dict[int, int]) -> list[Question]:
+        if not same or self.sheet.said.get("twice"):
+            return []
+        line, before = next(iter(same.items()))
+        return [
+            Question(
+                "twice",
+                f"Line {line} says the same as line {before}, cell by cell ({len(same)} such in "
+                "all). Are these other dead fish?",
+                (
+                    Answer("others", "others: save them as well"),
+                    Answer("once", "the same ones written twice: save them once"),
+                ),
+                needed=False,
+            )
+        ]
 
     def _row(self, row: NamedRow, day: date, clock: str) -> tuple[PlannedDeaths, ...]:
         if day > self.today:
@@ -253,42 +235,6 @@ class DeathRows:
     def _length_cells(self, row: NamedRow) -> str:
         return " to ".join(row.text(role) for role in LENGTHS if row.text(role))
 
-    def _events(
-        self, connection: Connection, items: Sequence[PlannedDeaths]
-    ) -> dict[tuple[UUID, date], str]:
-        """Older notes of dead fish on the same days, in a sentence each."""
-        events = table("pond_event").c
-        found = {}
-        for pond in {one.pond for one in items}:
-            query = select(events.on_day, events.amount).where(
-                events.pond_id == pond, events.kind == "fish_died", events.struck_at.is_(None)
-            )
-            for row in connection.execute(query):
-                died = "fish died" if row.amount is None else f"{row.amount:.0f} fish died"
-                said = f"An event of {day_said(row.on_day)} says that {died}."
-                found[pond, row.on_day] = said
-        dead = {(one.pond, one.deaths.on_day) for one in items if one.deaths.dead}
-        return {key: said for key, said in found.items() if key in dead}
-
-    def _others(
-        self, doubted: Sequence[PlannedDeaths], events: dict[tuple[UUID, date], str]
-    ) -> list[Question]:
-        if self.sheet.said.get("others"):
-            return []
-        first = doubted[0]
-        return [
-            Question(
-                "others",
-                f"{events[first.pond, first.deaths.on_day]} It counts too (line {first.line} of "
-                f"the file, {len(doubted)} in all). Are the dead of the file others?",
-                (
-                    Answer("yes", "others: save them as well"),
-                    Answer("no", "the same ones: leave those rows out"),
-                ),
-                needed=False,
-            )
-        ]
-
     def _short(self, connection: Connection, items: Sequence[PlannedDeaths]) -> list[str]:
         """A sentence for every pond in which more died than there were."""
         told = []
@@ -333,3 +279,21 @@ class DeathRows:
         if self.by_zone:
             told.append("The zones of the file are taken for the ponds of that name.")
         return told
+
+
+def _line(one: PlannedDeaths) -> int:
+    return one.line
+
+
+def _others_asked(doubted: Sequence[tuple[PlannedDeaths, str]]) -> Question:
+    first, said = doubted[0]
+    return Question(
+        "others",
+        f"{said} Line {first.line} of the file may say the same ({len(doubted)} such in all). Are "
+        "these other dead fish?",
+        (
+            Answer("yes", "others: save them as well"),
+            Answer("no", "the same ones: pass them over"),
+        ),
+        needed=False,
+    )

@@ -18,7 +18,8 @@ from store.exams.deaths import record_deaths
 from store.exchange.columns.question import AskFirst
 from store.exchange.columns.said import Said
 from store.exchange.fish.death_columns import deaths_kind, open_in_deaths
-from store.exchange.fish.death_rows import DeathRows, Key, PlannedDeaths, entries_there
+from store.exchange.fish.death_doubles import Key, PlannedDeaths, entries_there
+from store.exchange.fish.death_rows import DeathRows
 from store.exchange.named.planning import Preview, save_plan, sheet_of
 from store.exchange.named.whose_row import RowPonds
 from store.exchange.plain.planned import Done, Plan
@@ -147,7 +148,7 @@ def save_deaths(book: Book, act: Act, preview: Preview[PlannedDeaths]) -> Done:
 
     def add(writing: Writing, one: PlannedDeaths, _file: UUID) -> bool:
         if not before:
-            before.append(entries_there(writing.connection, plan.items))
+            before.append(entries_there(writing.connection, plan.items).same)
         if one.nth <= before[0][one.key]:
             return False
         record_deaths(writing, one.pond, one.deaths, sure=True)
