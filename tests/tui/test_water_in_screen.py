@@ -113,15 +113,19 @@ async def test_a_messy_sheet_is_asked_about_mended_and_saved(
 
     # The next file with these headings is read as was said, and says so; f takes it afresh.
     again = LOG.replace("/2/2026", "/3/2026").replace("10,4", "7,4")
-    app = WaterApp(sqlite_book, act, sheet(tmp_path, again, "march.csv"), upper)
+    app = WaterApp(sqlite_book, act, sheet(tmp_path, again, "march.csv"))
     async with app.run_test(size=(60, 20)) as pilot:
+        await until(pilot, Answers, "1 Brook House, Upper pond as for log.csv")
+        await pilot.press("enter")
         screen = await until(pilot, WaterInScreen, "tests to save")
         assert screen.sheet.preview.kept.shape.order == "dmy"
         assert "read as was said of log.csv" in " ".join(screen_text(app).split())
         await pilot.press("f")
+        await until(pilot, Ask, "Take the file afresh?")
+        await pilot.press("right", "enter")
         await until(pilot, Answers, "“1/3/2026” is 1 Mar 2026")
         await pilot.press("escape")
-        await until(pilot, WaterInScreen, "3 asked nothing is read before that")
+        await until(pilot, WaterInScreen, "4 asked nothing is read before that")
         await looks_as(pilot, "water_in_60")
 
 

@@ -200,7 +200,7 @@ def kept_said(preview: Preview) -> str:
 
 def _column_rows(preview: Preview) -> list[Row]:
     names = {
-        one.number: (one.part or "no time said")
+        one.number: (one.part or "no time")
         if one.of_row
         else f"of {one.label or f'block {one.number + 1}'}"
         for one in preview.blocks
