@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
 from store.courses.papers.mix_sheet import DRAFT, mix_paper
-from store.courses.papers.owner_days import amount_said
+from store.courses.papers.owner_days import RING_FIRST, amount_said
 from store.courses.papers.owner_sheet import EATING, LATE, NOT_BEGUN, owner_sheet
 from store.courses.planning.course import Plan, PlanStep, Product, StepWish
 from store.courses.planning.plan import plan_course
@@ -186,6 +186,9 @@ def test_of_days_that_have_passed_only_the_doses_are_told() -> None:
     assert len(past.lines) == 1
     assert "nobody gives it before ringing us" in past.lines[0]
     assert part(sheet, "Day by day")[-1] == LATE
+    to_come = [one for one in days.values() if any("dose 3" in line.lower() for line in one.lines)]
+    assert to_come
+    assert all(RING_FIRST in one.lines for one in to_come)
     assert LATE not in as_text(owner_sheet(PLAN, HEAD, FIRST))
 
 

@@ -17,6 +17,7 @@ from store.water.given import figures
 _AFTER_DOSE = ("watch", "ammonia", "on_", "air_off", "control")
 """Codes of tasks that come after the dose of their day; all others come before it."""
 _WHO: dict[Share, str] = {"owner": "You", "practice": "We"}
+RING_FIRST = "You: Ring us before this dose: one before it is late."
 _TOO_FINE = ", less than a scale or syringe shows: ring us for a stock that can be measured"
 
 
@@ -37,6 +38,7 @@ def day_parts(plan: Plan, given: Sequence[SheetStep], written_on: date) -> tuple
     """
     lines: dict[date, list[str]] = {}
     every_time = _each_time(plan, written_on)
+    late = is_late(given, written_on)
 
     def tell(*, after: bool) -> None:
         for task in plan.tasks:
@@ -49,7 +51,10 @@ def day_parts(plan: Plan, given: Sequence[SheetStep], written_on: date) -> tuple
     tell(after=False)
     for one in given:
         for dose in one.step.doses:
-            lines.setdefault(dose.due_on, []).extend(_dose_lines(one, dose, written_on))
+            told = list(_dose_lines(one, dose, written_on))
+            if late and dose.share == "owner" and dose.state == "due" and dose.due_on >= written_on:
+                told.insert(0, RING_FIRST)
+            lines.setdefault(dose.due_on, []).extend(told)
     tell(after=True)
     control = plan.control_on
     if control is not None and control >= written_on and not _is_told(plan.tasks, control):
@@ -63,6 +68,21 @@ def day_parts(plan: Plan, given: Sequence[SheetStep], written_on: date) -> tuple
         )
         for day in sorted(lines)
     )  # fmt: skip
+
+
+def is_late(given: Sequence[SheetStep], written_on: date) -> bool:
+    """Whether a dose was due before that day and neither given nor dropped.
+
+    Parameters
+    ----------
+    given
+        The steps of a course.
+    written_on
+        The day on which the sheet is handed out.
+    """
+    return any(
+        dose.state == "due" and dose.due_on < written_on for one in given for dose in one.step.doses
+    )
 
 
 def each_time_part(plan: Plan, written_on: date) -> Part:

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from store.courses.papers.owner_advice import beside_the_doses, rests_on
-from store.courses.papers.owner_days import day_parts, each_time_part
+from store.courses.papers.owner_days import day_parts, each_time_part, is_late
 from store.courses.papers.sheet_step import listed, sheet_steps, what_is_given
 from store.courses.planning.course import Plan
 from store.facts.agent import LOCAL_LAW, Agent
@@ -70,14 +70,15 @@ def owner_sheet(
     """
     head = head_rows(letterhead, written_on)
     given = sheet_steps(plan, plan.formulary if formulary is None else formulary)
-    late = any(
-        dose.state == "due" and dose.due_on < written_on
-        for one in given for dose in one.step.doses
-    )  # fmt: skip
+    before = _before_all(begun=begun, late=is_late(given, written_on))
     parts = (
         Part("What it is for", _purpose(plan), "words"),
         Part("What is given", tuple(what_is_given(one) for one in given)),
-        Part("Day by day", (TAKES_THE_PLACE, *_before_all(begun=begun, late=late)), "words"),
+        Part(
+            "Day by day",
+            (TAKES_THE_PLACE, *_before_all(begun=begun, late=is_late(given, written_on))),
+            "words",
+        ),
         *day_parts(plan, given, written_on),
         each_time_part(plan, written_on),
         *beside_the_doses(plan, given, dict(head)["Telephone"]),
