@@ -76,7 +76,7 @@ def owner_sheet(
         Part("What is given", tuple(what_is_given(one) for one in given)),
         Part(
             "Day by day",
-            (TAKES_THE_PLACE, *_before_all(begun=begun, late=is_late(given, written_on))),
+            (TAKES_THE_PLACE, *before),
             "words",
         ),
         *day_parts(plan, given, written_on),
