@@ -120,6 +120,13 @@ def test_a_row_a_finding_on_both_databases(book: Book, act: Act, tmp_path: Path)
     assert brought(book, act, mended, WORDS) == (1, 0, 0)
     (kept,) = examinations_of(book, pond)
     assert [fish.nth for fish in kept.exam.fish] == [1, 2, 3]
+    # The same fish in the hands of somebody else is asked about, and never a second examination.
+    doubt = {**WORDS, "inexact": "words", "examiner": "Jo Reed"}
+    other = sheet(tmp_path, LONG.replace(";23;", ";32;"), "jo.csv")
+    assert asked(book, other, doubt) == ["others"]
+    assert [brought(book, act, other, doubt | {"others": said}) for said in ("no", "yes")] == [
+        (0, 1, 0), (1, 0, 0),
+    ]  # fmt: skip
     # Other findings under the number of a fish that is there are no new fish.
     other = sheet(tmp_path, LONG.replace(";23;", ";32;"), "other.csv")
     assert brought(book, act, other, {**WORDS, "inexact": "words"})[0] == 0

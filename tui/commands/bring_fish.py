@@ -60,6 +60,10 @@ _OPTIONS = (
         "unit", "HEADING=UNIT", "the unit of lengths or weights where none is written", about=True,
     ),
     AnswerOption(
+        "others", "yes|no", "whether an examination is another than the one that the book has of "
+        "that day by another person or for another purpose", choices=("yes", "no"),
+    ),
+    AnswerOption(
         "weight", "HOW", "whether weights were weighed or reckoned",
         choices=("weighed", "reckoned"),
     ),

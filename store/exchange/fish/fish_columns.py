@@ -95,10 +95,8 @@ def _is_site(text: str) -> bool:
 _ABOVE = frozenset({
     *WHOSE, *DAY, "examiner", "purpose", "species", "magnification", "fields"
 })  # fmt: skip
-FISH = SheetKind(
-    KIND, _ROLES, (), _extra, frozenset({"examiner", "purpose", "weight"}), _ABOVE, _is_site,
-    heading_joined,
-)  # fmt: skip
+_ONCE = frozenset({"examiner", "purpose", "weight", "others"})
+FISH = SheetKind(KIND, _ROLES, (), _extra, _ONCE, _ABOVE, _is_site, heading_joined)
 
 
 def found_columns(sheet: NamedSheet) -> tuple[NamedColumn, ...]:
