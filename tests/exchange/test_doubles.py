@@ -9,7 +9,7 @@ import pytest
 from store.exchange.catch_up.addresses import ListedAddress
 from store.exchange.catch_up.doubles import Somebody, compare, doubles
 from store.exchange.catch_up.grouped import surely
-from store.exchange.catch_up.names import listed_name
+from store.exchange.catch_up.names import joined_name, listed_name
 
 HERE = ListedAddress("3 Mill Lane", "Wick", "SO99 9ZZ")
 NEAR = ListedAddress("4 Mill Lane", "Wick", "SO99 9ZZ")
@@ -130,3 +130,17 @@ def test_thousands_are_compared_by_what_they_share() -> None:
     found = doubles(listed, people)
     sure = {(pair.one, pair.other) for pair in found if not pair.name_alone}
     assert sure == {(f"line {at}", f"book {at}") for at in hidden}
+
+
+def test_a_town_alone_speaks_against_nothing() -> None:
+    """As where a list with towns and no streets is brought in twice."""
+    wick, tarn = ListedAddress("", "Wick", ""), ListedAddress("", "Tarn", "")
+    pair = compare(_one("a", "BIRCH B", address=wick), _one("b", "Birch B", address=wick))
+    assert (pair.score, pair.against) == (45, ())
+    assert compare(_one("a", "Birch B", address=wick), _one("b", "Birch B", address=tarn)).against
+
+
+def test_a_surname_of_several_words_is_found_again() -> None:
+    """“y” is read as “and” in a whole name, and not in a column of surnames."""
+    listed = Somebody("a", joined_name("", "", "Rey y Roca"))
+    assert compare(listed, _one("b", listed.name.shown)).score >= 45

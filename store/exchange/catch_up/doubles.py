@@ -250,7 +250,7 @@ def _names(one: ListedName, other: ListedName) -> _Evidence:
     given = _given(one.given, other.given)
     if surname < _NAME_LIKE:
         # `SMITH JOHN` leaves open which of the two is the surname.
-        if whole >= _NAME_SAME:
+        if whole >= _NAME_SAME or sorted(words(one.shown)) == sorted(words(other.shown)):
             return _Evidence(0.45, "the names are the same, turned round")
         return _Evidence(-0.25, "the names differ")
     same = "is the same" if surname >= _NAME_SAME else f"is spelt alike ({surname:.0f} %)"
@@ -302,7 +302,7 @@ def _addresses(
         for theirs in other.addresses:
             if not mine or not theirs:
                 continue
-            compared_any = True
+            compared_any = compared_any or not _may_be_one(mine, theirs)
             evidence = place_evidence(mine, theirs)
             if evidence is not None and (best is None or evidence.weight > best.weight):
                 best = evidence
@@ -310,6 +310,15 @@ def _addresses(
         found.append(best)
     elif compared_any:
         against.append(_Evidence(0.15, "the addresses differ"))
+
+
+def _may_be_one(mine: ListedAddress, theirs: ListedAddress) -> bool:
+    """One of the two says less, and nothing of it is another: a town alone, in both."""
+    if mine.postcode and theirs.postcode and compared(mine.postcode) != compared(theirs.postcode):
+        return False
+    if mine.town and theirs.town and words(mine.town) != words(theirs.town):
+        return False
+    return not (mine.street and theirs.street)
 
 
 def place_evidence(mine: ListedAddress, theirs: ListedAddress) -> _Evidence | None:

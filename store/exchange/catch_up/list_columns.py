@@ -170,6 +170,7 @@ def list_shape(
         header_at = _header_at(rows, corrections)
     header = [plain(cell).strip() for cell in rows[header_at]] if header_at >= 0 else []
     width = max((len(row) for row in rows), default=0)
+    headings = frozenset(map(_heading, header))
     body = rows[header_at + 1 :]
     columns = []
     for place in range(width):
@@ -177,7 +178,7 @@ def list_shape(
         cells = [cell for row in body if place < len(row) and (cell := row[place].strip())]
         if not heading and not cells:
             continue
-        columns.append(_column(place, heading, cells, corrections))
+        columns.append(_column(place, heading, cells, corrections, headings))
     _once(columns)
     named = any(one.meaning in NAMING for one in columns)
     return ListShape(
@@ -269,8 +270,15 @@ def _header_at(rows: Sequence[Sequence[str]], said: Mapping[str, str]) -> int:
     return at
 
 
-def _column(place: int, heading: str, cells: Sequence[str], said: Mapping[str, str]) -> ListColumn:
-    for name in (_heading(heading), letter(place).casefold()):
+def _column(
+    place: int,
+    heading: str,
+    cells: Sequence[str],
+    said: Mapping[str, str],
+    headings: frozenset[str],
+) -> ListColumn:
+    by_letter = letter(place).casefold()  # unless a column is headed like that
+    for name in (_heading(heading), "" if by_letter in headings else by_letter):
         if name and name in said:
             meaning = next((one for one in MEANINGS if one == said[name].strip()), None)
             if meaning is None:

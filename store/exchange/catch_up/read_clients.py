@@ -32,6 +32,7 @@ from store.exchange.catch_up.known_clients import (
 from store.exchange.catch_up.list_columns import (
     ListShape,
     called,
+    column_named,
     first_row,
     letter,
     list_shape,
@@ -173,7 +174,7 @@ class ClientList:
         mine: dict[str, str] = {
             one.heading: one.meaning
             for one in shape.columns
-            if one.heading and one.why == "as a person said"
+            if one.why == "as a person said" and column_named(shape, one) == one.heading
         }
         kept = said_before(self._book).get(source)  # anew: saving may have written it
         return None if mine == (dict(kept.columns) if kept else {}) else (source, mine)
@@ -323,7 +324,8 @@ def _names_asked(grid: Grid, shape: ListShape, said: Answers) -> Iterable[Questi
             if one.place < len(row.cells) and row.cells[one.place].strip()
         ]
         title = f" “{one.heading:.30}”" if one.heading else ""
-        among.append((letter(one.place), f"column {letter(one.place)}{title}: {_few(cells):.60}"))
+        said = f"column {letter(one.place)}{title}: {_few(cells):.60}"
+        among.append((column_named(shape, one), said))
     yield Question(
         NAMES, "names", line, "Which column holds the clients' names?",
         "no heading says it; where surnames and first names stand apart, say what each column "
