@@ -101,6 +101,22 @@ def test_a_list_without_headings_is_asked_for_its_names_alone(
     assert (done.added, looked_at.remembers) == (2, None), "without headings there is no source"
 
 
+def test_only_a_heading_that_stands_once_is_remembered(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    """Of two columns with one heading the letter tells, which may be another in the next list."""
+    rows = [["Client", "Box", "Box", "B"], ["Alder, Anne", "4000 l", "blue", "Wick"]]
+    said = {"column C": "ignore", "column B": "town"}
+    path = write_csv(tmp_path / "list.csv", rows)
+    looked_at, _ = bring(sqlite_book, act, path, said)
+    assert [one.meaning for one in looked_at.shape.columns] == ["name", "remarks", "ignore", "town"]
+    assert looked_at.remembers is not None
+    assert looked_at.remembers[1] == {"B": "town"}, "the column headed B, not the second one"
+    again = read_clients(path, sqlite_book)
+    assert again.shape.columns[3].meaning == "town"
+    assert again.plan.items == ()
+
+
 def test_how_far_a_long_list_is_is_told(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
     rows = [["Name", "Tel"], *([f"Alder {at}", f"01632 {960000 + at}"] for at in range(30))]
     told: list[Progress] = []

@@ -324,8 +324,8 @@ def _names_asked(grid: Grid, shape: ListShape, said: Answers) -> Iterable[Questi
             if one.place < len(row.cells) and row.cells[one.place].strip()
         ]
         title = f" “{one.heading:.30}”" if one.heading else ""
-        said = f"column {letter(one.place)}{title}: {_few(cells):.60}"
-        among.append((column_named(shape, one), said))
+        shown = f"column {letter(one.place)}{title}: {_few(cells):.60}"
+        among.append((column_named(shape, one), shown))
     yield Question(
         NAMES, "names", line, "Which column holds the clients' names?",
         "no heading says it; where surnames and first names stand apart, say what each column "
