@@ -164,8 +164,11 @@ def look_at(file: SheetFile, grid: Grid, kind: SheetKind, said: Said, today: dat
     told = [order.told] if order.told else []
     if by_heading and not said.get("order"):
         told.append(f"A heading says that days are written as {by_heading}.")
-    if stated:
-        above = ", ".join(f"{kind.label(role)} “{plain(one):.40}”" for role, one in stated.items())
+    by_lines = {role: one for role, one in stated.items() if said.get(role) != one}
+    if by_lines:
+        above = ", ".join(
+            f"{kind.label(role)} “{plain(one):.40}”" for role, one in by_lines.items()
+        )
         told.append(f"Taken for every row from above the headings: {above}.")
     questions = [] if order.question is None else [order.question]
     if may_ask - there - set(stated):
