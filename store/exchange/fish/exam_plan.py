@@ -282,8 +282,8 @@ def _told(reader: FishRows, items: Sequence[PlannedExam], noon: int) -> list[str
     told = []
     if noon:
         told.append(
-            f"Noon was supposed for {noon} {'examination' if noon == 1 else 'examinations'} without "
-            "a time of day; the note says so."
+            f"Noon was supposed for {noon} {'examination' if noon == 1 else 'examinations'} "
+            "without a time of day; the note says so."
         )
     if reader.measures.most > 3:
         said = "kept in words" if reader.measures.scale is None else "put to 1 to 3 as was said"
