@@ -110,6 +110,29 @@ def test_ponds_are_proposed_for_the_next_file_and_never_taken(
     assert second.plan is None
 
 
+def test_an_owners_own_names_of_ponds_are_asked_about(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond", "Lower pond")
+    text = "date,pond,pH\n2026-03-0{0},Top,7.1\n2026-03-0{0},P-2,7.2\n2026-03-0{0},?,7.3\n"
+    path = sheet(tmp_path, text.format(1))
+    first = look_at_water(path, sqlite_book, NOW)
+    assert [(one.field, one.about, one.needed) for one in first.questions] == [
+        ("block", "Top", False), ("block", "?", False),
+    ]  # fmt: skip
+    assert first.plan is not None
+    assert [one.line for one in first.plan.items] == [3]
+    said = Shape(blocks={"Top": "P-1", "?": "ignore"})
+    second = look_at_water(path, sqlite_book, NOW, shape=said)
+    assert second.plan is not None
+    assert second.questions == ()
+    assert [one.line for one in second.plan.items] == [2, 3]
+    assert [one.line for one in second.plan.refused] == [4]
+    save_water(sqlite_book, act, second.plan, second)
+    third = look_at_water(sheet(tmp_path, text.format(2), "2.csv"), sqlite_book, NOW)
+    assert dict(third.proposed) == {("block", "Top"): "P-1", ("block", "?"): "ignore"}
+
+
 def test_what_was_said_by_number_holds_for_the_same_order_alone(
     sqlite_book: Book, act: Act, tmp_path: Path
 ) -> None:

@@ -216,7 +216,8 @@ def _proposed(
         # By name alone: which block is the second may have changed.
         if one.field == "block" and not one.about.isdigit():
             own = [each.keys for each in blocks if one.about in each.keys]
-            keys = [key for each in own for key in each if not key.isdigit()]
+            keys = [one.about, one.about.casefold()]
+            keys += [key for each in own for key in each if not key.isdigit()]
             said = next((kept.blocks[key] for key in keys if key in kept.blocks), "")
             if said:
                 found[one.field, one.about] = said

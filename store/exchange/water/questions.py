@@ -22,7 +22,8 @@ from store.exchange.columns import (
 )
 from store.exchange.columns.words import same
 from store.exchange.plain.whose import PondNames
-from store.exchange.water.cells import is_bare
+from store.exchange.water.cells import is_bare, is_ditto
+from store.exchange.water.reader import called_pond, said_of_pond
 from store.text import plain
 from store.water.parameters import PARAMETERS
 from store.water.understood import Doubt, KitForms, ReadingValue
@@ -44,6 +45,7 @@ _WORD = {
 _YEAR = re.compile(r"(?<![0-9])(?:19|20)[0-9]{2}(?![0-9])")
 _MOST_YEARS = 4
 _MOST_SHOWN = 8
+_MOST_PONDS = 12
 
 
 def days_of(layout: Layout) -> list[DayCell]:
@@ -221,9 +223,40 @@ def _ponds(
         )
     roles = {one.meaning for one in section.guesses}
     titled = bool(section.title) and _is_pond(ponds, section.title)
+    yield from _named_in_rows(section, shape, ponds)
     by_row = not section.blocks or any(one.of_row for one in section.blocks)
     if by_row and "pond" not in roles and not pond_given and not titled:
         yield Question("pond", "The file has no column pond, so which pond is it?")
+
+
+def _named_in_rows(section: Section, shape: Shape, ponds: PondNames) -> Iterator[Question]:
+    """Names in a column of ponds by which the book knows none: an owner's own."""
+    places = {
+        role: [one.column for one in section.guesses if one.meaning == role]
+        for role in ("pond", "client")
+    }
+    if len(places["pond"]) != 1 or len(places["client"]) > 1:
+        return
+    rows: dict[str, list[int]] = {}
+    for row in section.rows:
+        pond = row.cell(places["pond"][0]).strip()
+        client = row.cell(places["client"][0]).strip() if places["client"] else ""
+        if pond and not is_ditto(pond) and not is_ditto(client):
+            rows.setdefault(called_pond(pond, client), []).append(row.line)
+    unknown = [
+        called for called in rows if not said_of_pond(shape, called) and not _is_pond(ponds, called)
+    ]
+    for called in unknown[:_MOST_PONDS]:
+        number = len(rows[called])
+        lines = f"{number} {'row is' if number == 1 else 'rows are'}"
+        yield Question(
+            "block",
+            f"{lines} of “{plain(called):.60}” (line {rows[called][0]} first), and no pond of the "
+            "book goes by that. Which pond is it?",
+            (Answer("ignore", "leave those rows out"),),
+            about=called,
+            needed=False,
+        )
 
 
 def unusual_question(unusual: Mapping[str, int], said: str) -> tuple[Question, ...]:

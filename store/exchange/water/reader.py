@@ -198,7 +198,11 @@ class RowReader:
             return self._pond_of_sheet(line.section)
         known = self._named.get((text, client))
         if known is None:
-            known = self.ponds.one(f"{client}, {text}" if client else text)
+            called = called_pond(text, client)
+            said = said_of_pond(self.shape, called)
+            if said == IGNORE:
+                raise BadInput(f"“{called:.60}” is not to be read, as was said.")
+            known = self.ponds.one(said or called)
             self._named[text, client] = known
         if self.every_row is not None and known != self.every_row:
             raise BadInput("The row names another pond than the one given for the file.")
@@ -368,6 +372,16 @@ class RowReader:
         if len(line.text("place")) > _MOST_WORDS:
             raise BadInput(f"The place is longer than {_MOST_WORDS} characters.")
         return note
+
+
+def called_pond(pond: str, client: str) -> str:
+    """What a row calls its pond, the client in front where it names one."""
+    return f"{client}, {pond}" if client else pond
+
+
+def said_of_pond(shape: Shape, called: str) -> str:
+    """The pond that a person says a name in the rows means, `ignore`, or nothing."""
+    return shape.blocks.get(called) or shape.blocks.get(called.casefold()) or ""
 
 
 def _half_of(clock: str) -> str:

@@ -28,7 +28,7 @@ _ROWS_BESIDE = 16
 _TITLES = {
     "order": "In which order are its days?", "year": "Of which year are its days?",
     "blank": "What does a blank mean?", "unusual": "Unusual values", "pond": "Which pond?",
-    "block": "Which pond are these columns of?", "column": "What is in this column?",
+    "block": "Which pond is meant?", "column": "What is in this column?",
 }  # fmt: skip
 
 
@@ -111,6 +111,10 @@ async def answer_to(
     start: Hashable | None = next(
         (at for at, one in enumerate(question.answers) if one.value == before), None
     )
+    if proposed is not None and proposed[0] == "ignore":
+        # What was left out of the last file is no name: the cursor stands on that answer.
+        ignore = (at for at, one in enumerate(question.answers) if one.value == "ignore")
+        start, proposed = next(ignore, start) if start is None else start, None
     if proposed is not None:
         named = _named(ponds, proposed[0])
         options.insert(0, Option("proposed", named, f"as for {proposed[1]}"))
