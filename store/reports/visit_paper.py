@@ -93,7 +93,8 @@ def _short(facts: VisitFacts, include: Set[Piece]) -> Iterator[str]:
         yield "Everything that was measured and has a range is within it."
     if perhaps:
         named = dict.fromkeys(one.name for one in perhaps)
-        yield f"Not to be told from this test whether it is within its range: {', '.join(named)}."
+        theirs = "it is within its range" if len(named) == 1 else "they are within their ranges"
+        yield f"{', '.join(named)}: the test cannot tell whether {theirs}."
     if "findings" in include:
         yield from (f"{one_line(one.short)}." for one in facts.exams)
         if not facts.exams:

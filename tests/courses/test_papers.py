@@ -100,6 +100,19 @@ def test_what_every_dose_asks_for_is_said_once() -> None:
     assert not part(owner_sheet(fewer, HEAD, WRITTEN), "Each time")
 
 
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [("formalin, 37 %", "formalin, 37 %, used as it comes."),
+     ("Fish F", "Fish F, used as it comes (37 %)."),
+     ("", "used as it comes.")],
+)  # fmt: skip
+def test_a_strength_is_told_once(name: str, said: str) -> None:
+    step = replace(FORMALIN, product=Product(name, 37.0, "product", 1.09))
+    (line,) = part(owner_sheet(one_step(step), HEAD, WRITTEN), "What is given")
+    assert line.endswith(said)
+    assert line.count("37 %") <= 2  # once in the name of the agent
+
+
 def test_a_reason_is_told_as_a_sentence() -> None:
     sheet = owner_sheet(replace(PLAN, hazards=(), reason="ulcers on three koi"), HEAD, WRITTEN)
     assert part(sheet, "What it is for") == ("Ulcers on three koi.",)

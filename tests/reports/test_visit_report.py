@@ -168,6 +168,7 @@ def test_below_detection_is_never_made_into_nothing(book: Book, act: Act) -> Non
     trace = told(paper_of(book, keys.pond, TODAY))
     assert "Nitrite trace at most 0.20 mg/L perhaps too high" in trace
     assert "how much the test did not show" in trace
+    assert "Nitrite: the test cannot tell whether it is within its range." in trace
 
 
 def test_what_cannot_be_reckoned_is_said(book: Book, act: Act) -> None:

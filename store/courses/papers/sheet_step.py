@@ -141,11 +141,9 @@ def _product_said(one: SheetStep) -> str:
     product = one.step.product
     name = one_line(product.name) or one.agent.name
     if product.basis == "product":
-        if product.strength_percent < 100.0 and not product.name:
-            return f"{name}, used as it comes"
-        return f"{name}, used as it comes" + (
-            f" ({figures(product.strength_percent)} %)" if product.strength_percent < 100.0 else ""
-        )
+        strength = f"{figures(product.strength_percent)} %"
+        told = product.strength_percent >= 100.0 or not product.name or strength in name
+        return f"{name}, used as it comes" + ("" if told else f" ({strength})")
     if product.basis == "w/v":
         return f"{name}, {figures(product.strength_percent)} g in 100 mL"
     return f"{name}, {figures(product.strength_percent)} % by weight"
