@@ -375,12 +375,26 @@ class RowReader:
 
 
 def called_pond(pond: str, client: str) -> str:
-    """What a row calls its pond, the client in front where it names one."""
+    """What a row calls its pond, the client in front where it names one.
+
+    Parameters
+    ----------
+    pond, client
+        The cells of the row.
+    """
     return f"{client}, {pond}" if client else pond
 
 
 def said_of_pond(shape: Shape, called: str) -> str:
-    """The pond that a person says a name in the rows means, `ignore`, or nothing."""
+    """The pond that a person says a name in the rows means, `ignore`, or nothing.
+
+    Parameters
+    ----------
+    shape
+        What a person said.
+    called
+        From `called_pond`.
+    """
     return shape.blocks.get(called) or shape.blocks.get(called.casefold()) or ""
 
 
