@@ -19,7 +19,8 @@ from store.exams.deaths import deaths_of
 from store.exchange.looking.ways import WAYS
 from store.exchange.recognised import WORDS, Recognised
 from tui.screens.directory.directory import DirectoryScreen
-from tui.screens.exchange.bring_in import BringInScreen, gainsays, said_look, typed_path
+from tui.screens.exchange.bring_in import BringInScreen
+from tui.screens.exchange.bring_in_said import gainsays, said_look, typed_path
 from tui.screens.exchange.bringing import KINDS, LOOKS_LIKE, kind_of
 from tui.screens.exchange.plan_answer import Answers
 from tui.screens.exchange.plan_kinds import DeathsIn, EventsIn

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
-from urllib.parse import unquote, urlsplit
 from uuid import UUID
 
 from textual import on, work
@@ -14,6 +13,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from store.errors import BadInput, NotAllowed, PondroundError
+from tui.screens.exchange.bring_in_said import gainsays, said_look, typed_path
 from tui.screens.exchange.bringing import KINDS, LOOKS_LIKE, BringKind, kind_of
 from tui.screens.parts.dialogs import Choose, Option
 from tui.screens.parts.edit import FormScreen
@@ -195,9 +195,6 @@ class BringInScreen(FormScreen):
         """Show what the file would bring; nothing is saved here, so nobody is asked who it is."""
         app, form = self.ponds_app, self.query_one(Form)
         form.clear_errors()
-        if texts["kind"] == "messages" and not texts["file"].strip():
-            await self._pasted(texts)
-            return
         try:
             path, pond, kind, found = await self._understood(texts)
         except BadInput as trouble:
@@ -212,28 +209,6 @@ class BringInScreen(FormScreen):
         left_with = await self.app.push_screen_wait(kind.screen(path, pond))
         if isinstance(left_with, PondroundError):
             form.show_error(BadInput(_and_what(left_with, kind, found), field="file"))
-        elif self._brought:
-            form.saved()
-            self.dismiss(None)
-
-    async def _pasted(self, texts: Mapping[str, str]) -> None:
-        """What was told is pasted: there is no file."""
-        from tui.screens.exchange.paste_in import PasteScreen
-
-        app, form = self.ponds_app, self.query_one(Form)
-        try:
-            typed = texts["pond"].strip()
-            pond = await app.ask_store(_pond, app.book, typed) if typed else None
-        except BadInput as trouble:
-            form.show_error(trouble)
-            return
-        except PondroundError as trouble:
-            app.tell(trouble)
-            return
-        self._brought = False
-        left_with = await self.app.push_screen_wait(PasteScreen(None, pond))
-        if left_with is not None:
-            app.tell(left_with)
         elif self._brought:
             form.saved()
             self.dismiss(None)
@@ -288,84 +263,6 @@ class BringInScreen(FormScreen):
     async def save(self, act: Any, texts: dict[str, str]) -> UUID:
         """Nothing is saved by looking."""
         raise NotAllowed("A file is only looked at here; nothing was saved.")
-
-
-def gainsays(found: Recognised, chosen: BringKind) -> bool:
-    """Whether a file clearly looks like something else than was chosen.
-
-    Parameters
-    ----------
-    found
-        What it looks like.
-    chosen
-        What a person says it is.
-    """
-    lists = {"clients", "ponds"}
-    return (
-        found.sure
-        and found.kind != chosen.name
-        and not {found.kind, chosen.name} <= lists
-        and found.kind in LOOKS_LIKE
-    )
-
-
-def said_look(found: Recognised, chosen: BringKind | None, pond: str, *, own: bool = False) -> str:
-    """What is said of a file under the form.
-
-    Parameters
-    ----------
-    found
-        What it looks like.
-    chosen
-        What stands in the form.
-    pond
-        The pond that stands in the form.
-    own
-        The rows name their ponds, so that one that is only proposed is not used.
-    """
-    looks = LOOKS_LIKE.get(found.kind)
-    why = found.why[:1].upper() + found.why[1:]
-    if looks is None:
-        said = f"{why}. Please say what it is."
-    elif chosen is not None and gainsays(found, chosen):
-        said = f"It looks rather like {looks}: {found.why}."
-    else:
-        said = f"It looks like {looks}: {found.why}."
-    if chosen is None:
-        return said
-    use = ""
-    if chosen.pond == "no":
-        use = "It needs no pond." if pond.strip() else ""
-    elif own and pond.strip():
-        use = "Its rows say whose they are; the pond above is not used."
-    elif not found.names_ponds and not pond.strip():
-        use = "It seems to name no pond: say which here, or where it is asked."
-    return " ".join(filter(None, (said, chosen.about, use)))
-
-
-def typed_path(typed: str) -> Path:
-    """The path that is meant, also where a terminal wrote it that a file was drawn into.
-
-    Parameters
-    ----------
-    typed
-        A path, in quotation marks or not, with its blanks marked or not, or as a file's address.
-
-    Examples
-    --------
-    >>> typed_path("'/tmp/pond list.csv' ").as_posix()
-    '/tmp/pond list.csv'
-    >>> typed_path("file:///tmp/pond%20list.csv").as_posix()
-    '/tmp/pond list.csv'
-    """
-    text = typed.strip()
-    if len(text) > 1 and text[0] == text[-1] and text[0] in "'\"":
-        text = text[1:-1]
-    elif text.startswith("file://"):
-        text = unquote(urlsplit(text).path)
-    elif "\\ " in text and not Path(text).exists():
-        text = text.replace("\\ ", " ")
-    return Path(text).expanduser()
 
 
 def _recognised(typed: str) -> Recognised:

@@ -93,7 +93,7 @@ KINDS = (
         "messages", "what an owner told: messages, a diary",
         "Running text. The words are kept whole; values are taken only where you tick them. "
         "Without a file it is pasted.",
-        f"{_HERE}.paste_in:PasteScreen", "may",
+        f"{_HERE}.paste_in:PasteScreen", "may", pasted=True,
     ),
     BringKind(
         "visits", "visits, planned and done",

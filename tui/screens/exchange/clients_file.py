@@ -14,7 +14,7 @@ from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.said import said_head
-from tui.screens.exchange.plan_in import sheets_of
+from tui.screens.exchange.plan_work import sheets_of
 from tui.screens.parts.dialogs import Choose, Option
 from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.once import once

@@ -27,6 +27,7 @@ from tui.screens.exchange.plan_in_lines import (
     state_said,
     told,
 )
+from tui.screens.exchange.plan_work import said_done, saved, sheets_of, with_answer
 from tui.screens.parts.dialogs import Ask, Choose, Option, Tell
 from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.once import once
@@ -37,11 +38,8 @@ from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.book.act import Act
-    from store.book.book import Book
     from store.exchange.columns import Question
     from store.exchange.looking.values import Asked, Looked
-    from store.exchange.plain.planned import Done
     from tui.app import PondroundApp
 
 _SAID_S = 20.0
@@ -224,6 +222,9 @@ class PlanInScreen(Screen[PondroundError | None]):
     def _show(self) -> None:
         looked = self.looked
         assert looked is not None
+        if self.asked.sheet is not None:
+            name = one_line(f"{self._path.name}, {self.asked.sheet}")
+            self.query_one(Top).place = f"{self._way.many.capitalize()} from {name}"
         grid = self.query_one(LineGrid)
         grid.empty = NOTHING
         open_keys = {key_of(one) for one in looked.questions}
@@ -364,7 +365,7 @@ class PlanInScreen(Screen[PondroundError | None]):
             return
         self._state(f"saving {new} …", busy="saving")
         try:
-            done, beside = await app.ask_store(_saved, app.book, act, looked)
+            done, beside = await app.ask_store(saved, app.book, act, looked)
         except PondroundError as trouble:
             self._busy = ""
             app.tell(trouble)
@@ -381,72 +382,3 @@ class PlanInScreen(Screen[PondroundError | None]):
 
     def _counted(self, number: int) -> str:
         return f"{number:,} {self._way.one if number == 1 else self._way.many}"
-
-
-def with_answer(asked: Asked, question: Question, value: str) -> Asked:
-    """What was said of a file, with one more answer.
-
-    Parameters
-    ----------
-    asked
-        What was said before.
-    question
-        What was asked.
-    value
-        The answer, as the reader takes it.
-
-    Raises
-    ------
-    BadInput
-        The answer is none.
-    """
-    if question.field == "pond":
-        return replace(asked, pond=value)
-    if question.field == "year" and not (value.isdecimal() and 1900 <= int(value) <= 2200):
-        raise BadInput(f"“{value:.20}” is no year. Write it in four figures.")
-    return replace(asked, said=asked.said.answering(question, value))
-
-
-def said_done(done: Done, added: str, beside: Path | None) -> str:
-    """What was saved, in sentences.
-
-    Parameters
-    ----------
-    done
-        What was saved.
-    added
-        How many records, in words.
-    beside
-        The file of what was left out.
-    """
-    said = [f"{added} {'is' if done.added == 1 else 'are'} in the book."]
-    if done.already:
-        said.append(f"{done.already:,} there already, passed over.")
-    if beside is not None:
-        said.append(f"What was left out is in {beside.name}, with the reasons.")
-    return " ".join(said)
-
-
-def _saved(book: Book, act: Act, looked: Looked) -> tuple[Done, Path | None]:
-    from store.exchange.plain.planned import write_refused
-
-    assert looked.plan is not None
-    # Beside the file first: when that cannot be written, nothing is in the book without its rest.
-    beside = write_refused(looked.plan)
-    try:
-        return looked.save(book, act), beside
-    except PondroundError:
-        if beside is not None:
-            beside.unlink(missing_ok=True)
-        raise
-
-
-def sheets_of(path: Path) -> list[tuple[str, str]]:
-    """The sheets of a workbook that hold something, with how many rows."""
-    from store.exchange.sheets import read_file
-
-    return [
-        (one.name, f"{len(one.rows):,} rows" + (", hidden" if one.hidden else ""))
-        for one in read_file(path).grids
-        if one.rows
-    ]
