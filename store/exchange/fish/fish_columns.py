@@ -72,7 +72,6 @@ _ROLES = {
     "words": Role(("in words",), many=True, label="kept in words"),
     **NOTE,
 }  # fmt: skip
-MEASURES = ("amount", "score", "count", "each")
 _SCALE_SAID = re.compile(r"\b0\s*(?:-|–|to)\s*(?P<most>[1-9])\b")
 _MOST_SHOWN = 40
 

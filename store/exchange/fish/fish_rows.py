@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
@@ -318,16 +317,3 @@ class FishRows:
         if len(text) > _MOST[name]:
             raise BadInput(f"“{text:.40}” is longer than {_MOST[name]} letters.")
         return text
-
-
-def clean_rows(fish: Sequence[ReadFish]) -> int:
-    """How many preparations were looked at and nothing was found in them [count].
-
-    Parameters
-    ----------
-    fish
-        Of a sheet.
-    """
-    return sum(
-        not any(one.present for one in found) for each in fish for found in each.preps.values()
-    )

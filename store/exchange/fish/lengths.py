@@ -79,18 +79,6 @@ def lengths_of(cell: str, unit: str) -> Lengths | None:
     return Lengths(*ends)
 
 
-def has_unit(cell: str) -> bool:
-    """Whether a cell is a length with its unit.
-
-    Parameters
-    ----------
-    cell
-        The cell.
-    """
-    found = _RANGE.fullmatch(" ".join(plain(cell).split()))
-    return found is not None and bool(found["unit"])
-
-
 def is_bare(cell: str) -> bool:
     """Whether a cell is a number or a range alone, so that its unit has to be known.
 
