@@ -215,6 +215,11 @@ def test_what_was_found_in_words_under_each_site(
         (2, "gill clip", Found("white_spot", 0)),
         (2, "skin scrape", Found("white_spot", confidence="suspected")),
     ]
+    # What is said of every unknown name leaves the known ones as they are.
+    epi = 'date,fish,Gill\n2025-05-02,1,"Epi ++, Gyro +"\n'
+    assert findings(sqlite_book, tmp_path, epi, {**WHO, "word": "words"}) == [
+        (1, "gill clip", Found("skin_flukes", score=1)),
+    ]
     flukes = sheet(tmp_path, "date,fish,Gill,Skin\n2025-05-02,1,flukes,clean\n")
     (question,) = look_at_fish(flukes, sqlite_book, NOW, said=Said(WHO), pond="P-1").questions
     assert [one.value for one in question.answers[:2]] == ["gill flukes", "skin flukes"]

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from store.errors import BadInput
 from store.exams.values import Confidence, Found
 from store.exchange.columns.named import NamedSheet
+from store.exchange.columns.said import key_of
 from store.exchange.fish.fish_columns import IN_WORDS, most_score, scale_of
 from store.exchange.fish.fish_words import parasites_named
 from store.exchange.fish.pieces import Piece, measure_of
@@ -54,10 +55,11 @@ class Measures:
         """
         if piece.hazard:
             return piece.hazard
-        said = self.said.get("word", piece.name)
-        if said == IN_WORDS:
-            return ""
+        # What is said of all unknown names is not said of those that are known.
+        said = self.said.answers.get(key_of("word", piece.name), "")
         meant = parasites_named(said or piece.name)
+        if IN_WORDS in (said, self.said.get("word") if len(meant) != 1 else ""):
+            return ""
         if len(meant) != 1:
             raise BadInput(f"“{piece.name:.40}” is no parasite that is known.")
         return meant[0].code
