@@ -37,7 +37,9 @@ def leaving(found: PondWithdrawal, on_day: date) -> Leaving | None:
     """
     treated = [one for one in found.agents if one.given.first_day <= on_day]
     written = [one for one in found.written if one.runs(on_day)]
-    if not treated and not written:
+    beside = [one for one in found.beside if one.on_day <= on_day]
+    barred_here = found.barred and found.use == "food"
+    if not treated and not written and not beside and not barred_here:
         return None
     given = [
         f"{one.given.name}, last {'fed' if one.given.fed else 'given'} "
@@ -45,7 +47,13 @@ def leaving(found: PondWithdrawal, on_day: date) -> Leaving | None:
         for one in treated
         if found.use != "food" or _waits(one, on_day)
     ]
-    names = ", ".join([*given, *(one.note or "as written down" for one in written)])
+    names = ", ".join(
+        [
+            *given,
+            *(one.note or "as written down" for one in written),
+            *(f"{one.name} on {day_said(one.on_day)}" for one in beside),
+        ]
+    )
     if found.use == "ornamental":
         return Leaving(
             False,
@@ -66,7 +74,8 @@ def leaving(found: PondWithdrawal, on_day: date) -> Leaving | None:
             "decides.",
         )
     waiting = [one for one in treated if _waits(one, on_day)]
-    free = [*(one.late for one in waiting), *(one.free_from for one in written)]
+    free = [*(one.late for one in waiting), *(one.free_from for one in written),
+            *(None for _ in beside)]  # fmt: skip
     if not free:
         return None
     days = [one for one in free if one is not None]

@@ -21,19 +21,24 @@ from store.courses.food.water_since import WaterSince, water_since
 from store.courses.food.withdrawal_due import LOCAL_LAW, barred
 from store.courses.kept.given_agents import AgentGiven, agents_given
 from store.courses.kept.water_daily import daily_temperatures
-from store.courses.kept.written_withdrawal import Written, written_withdrawals
+from store.courses.kept.written_withdrawal import (
+    Beside,
+    Written,
+    barred_beside,
+    medicines_beside,
+    without_end,
+    written_withdrawals,
+)
 from store.facts.withdrawal import Bar
 from store.text import day_said
 
 State = Literal["nothing given", "asked", "ornamental", "barred", "no day", "running", "over"]
 """How a pond stands: `asked` where nobody said what its fish are, `no day` where at least one agent
-has none."""
+or medicine has none."""
 
 
 LEAVES = ("fish_removed",)
 """Kinds of event with which fish leave a pond alive."""
-_LOOKED_BACK_DAYS = 365
-"""So far back a medicine without the end of a withdrawal is told [d]; common practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +70,8 @@ class PondWithdrawal:
 
     `agents` are those whose period runs, or of which no day is known, longest first, then those
     that are over. `written` are withdrawals that were written down beside the courses, the latest
-    end first. `says` is the answer in one sentence, `asks` a question that is still open.
+    end first; `beside` medicines noted beside the courses of which nobody wrote how long the fish
+    must wait, newest first. `says` is the answer in one sentence, `asks` a question still open.
     """
 
     card: PondCard
@@ -80,6 +86,7 @@ class PondWithdrawal:
     asks: str
     remarks: tuple[str, ...]
     written: tuple[Written, ...] = ()
+    beside: tuple[Beside, ...] = ()
 
     @property
     def use(self) -> Use:
@@ -117,7 +124,8 @@ def withdrawal_of(book: Book, pond: UUID, now: datetime) -> PondWithdrawal:
     today = book.today(now)
     given = agents_given(book, today, pond).get(pond, ())
     written = written_withdrawals(book, pond).get(pond, ())
-    return _of(book, card(book, pond), given, written, today)
+    beside = medicines_beside(book, pond).get(pond, ())
+    return _of(book, card(book, pond), given, written, beside, today)
 
 
 def withdrawals(book: Book, now: datetime) -> tuple[PondWithdrawal, ...]:
@@ -140,10 +148,13 @@ def withdrawals(book: Book, now: datetime) -> tuple[PondWithdrawal, ...]:
     today = book.today(now)
     found = []
     given, written = agents_given(book, today), written_withdrawals(book)
-    for pond in dict.fromkeys([*given, *written]):
+    beside = medicines_beside(book)
+    for pond in dict.fromkeys([*given, *written, *beside]):
         place = card(book, pond)
         if not place.struck and place.pond.use != "ornamental":
-            one = _of(book, place, given.get(pond, ()), written.get(pond, ()), today)
+            one = _of(
+                book, place, given.get(pond, ()), written.get(pond, ()), beside.get(pond, ()), today
+            )
             if one.runs or one.state == "asked":
                 found.append(one)
     return tuple(
@@ -164,6 +175,7 @@ def _of(
     place: PondCard,
     given: tuple[AgentGiven, ...],
     written: tuple[Written, ...],
+    beside: tuple[Beside, ...],
     today: date,
 ) -> PondWithdrawal:
     use = place.pond.use
@@ -176,27 +188,31 @@ def _of(
         (one for one in found if not one.over or newest[one.given.agent] is one),
         key=lambda one: (one.over, -(one.late or date.max).toordinal(), one.given.agent),
     )
-    bars = barred(one.agent for one in given)
+    bars = tuple(dict.fromkeys([*barred(one.agent for one in given), *barred_beside(beside)]))
+    loose = without_end(beside, written, given, today)
     open_ = [one for one in shown if not one.over]
     runs = [one for one in written if one.runs(today)]
-    free = [*(one.late for one in open_), *(one.free_from for one in runs)]
+    free = [*(one.late for one in open_), *(one.free_from for one in runs),
+            *(None for _ in loose)]  # fmt: skip
     state: State = (
         "ornamental" if use == "ornamental"
-        else "nothing given" if not given and not written
+        else "nothing given" if not given and not written and not loose and not bars
         else "barred" if bars and use == "food"
         else "asked" if use == "not asked"
         else "over" if not free
         else "no day" if any(one is None for one in free)
         else "running"
     )  # fmt: skip
-    since = [*(one.given.first_day for one in open_), *(one.on_day for one in runs)]
+    since = [*(one.given.first_day for one in open_), *(one.on_day for one in runs),
+             *(one.on_day for one in loose)]  # fmt: skip
     left = _left(book, place.pond.id, since) if use == "food" else ()
     late = early = None
     if state == "running":
         late = max(one for one in free if one is not None)
         ends = [one.free_from for one in runs if one.free_from is not None]
-        earlies = [one.early for one in open_ if one.early is not None]
-        early = max([*(earlies or [one.late for one in open_ if one.late]), *ends])
+        # Where warmer water brings nothing of one agent, its cautious day holds.
+        earlies = [one.early or one.late for one in open_]
+        early = max(day for day in (*earlies, *ends) if day is not None)
     return PondWithdrawal(
         card=place,
         today=today,
@@ -211,10 +227,11 @@ def _of(
         remarks=(
             *left,
             *(one.said for one in runs if state != "ornamental"),
-            *(() if use == "ornamental" else _without_end(book, place.pond.id, written, today)),
+            *(() if use == "ornamental" else _told_beside(loose)),
             *_remarks(state, sum(one.still_due for one in given), bars, reckoned=bool(open_)),
         ),
         written=written,
+        beside=loose,
     )
 
 
@@ -260,24 +277,16 @@ def _left(book: Book, pond: UUID, begun: list[date]) -> tuple[str, ...]:
     return (f"Fish left this pond on {said}, within the period: whoever has them must know.",)
 
 
-def _without_end(
-    book: Book, pond: UUID, written: tuple[Written, ...], today: date
-) -> tuple[str, ...]:  # fmt: skip
+def _told_beside(those: tuple[Beside, ...]) -> tuple[str, ...]:
     """Medicines noted beside the courses of which nobody wrote how long the fish must wait."""
-    ended = {one.on_day for one in written}
-    those = [
-        one
-        for one in events(book, pond, since=today - timedelta(days=_LOOKED_BACK_DAYS))
-        if one.kind == "medicine_given" and one.on_day <= today and one.on_day not in ended
-    ]
     if not those:
         return ()
     newest = those[0]
-    name = newest.note.partition(":")[0].strip()[:60] or "a medicine"
     more = "" if len(those) == 1 else f", and {len(those) - 1} more"
     return (
-        f"Given beside the courses of this book, and no end of a withdrawal is written: {name} on "
-        f"{day_said(newest.on_day)}{more}. It is reckoned with by nothing here: see its label.",
+        f"Given beside the courses, and no end of a withdrawal is written: {newest.name} on "
+        f"{day_said(newest.on_day)}{more}. See its label, and note “fish not for eating” from that "
+        "day until the last one.",
     )
 
 

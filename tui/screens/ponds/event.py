@@ -82,6 +82,8 @@ class EventScreen(PondEntry):
         kind = EVENT_KINDS.get(values["kind"])
         form.remark("kind", "enter chooses" if kind is None else kind.meaning)
         lasts = "empty: it still lasts" if kind and kind.lasts else "no last day for this"
+        if kind is not None and kind.code == "not_for_eating":
+            lasts = "last day; empty: not known yet"
         form.remark("until_day", None if kind is None else lasts)
         form.remark("amount", None if kind is None else kind.unit or "no amount for this")
         by_the_day = kind is not None and kind.code == "fish_died"
@@ -97,6 +99,8 @@ class EventScreen(PondEntry):
         from store.book.events import record_event
         from store.courses.kept.leaving import LEAVES, leaving
         from store.courses.kept.withdrawal_of import withdrawal_of
+        from store.courses.kept.written_withdrawal import KIND as WITHHELD
+        from store.courses.kept.written_withdrawal import NEEDS_WORDS, typed_end
         from store.exams.new_fish import watch_new_fish
         from store.water.measures import quantity
 
@@ -116,7 +120,16 @@ class EventScreen(PondEntry):
                 "This time lies ahead; an event is what has happened. Nothing was saved.",
                 field="at_time",
             )
-        until = values["until_day"].strip()
+        until, last_day = values["until_day"].strip(), None
+        if until and values["kind"] == WITHHELD:
+            last_day = typed_end(until, on_day, today)
+        elif until:
+            last_day = typed_day(until, today, ahead=False, field="until_day")
+        if values["kind"] in NEEDS_WORDS and not values["note"].strip():
+            raise BadInput(
+                f"Please write in the note {NEEDS_WORDS[values['kind']]}. Nothing was saved.",
+                field="note",
+            )
         amount = None
         if values["amount"].strip():
             try:
@@ -138,9 +151,7 @@ class EventScreen(PondEntry):
                 values["kind"],
                 on_day,
                 at=at,
-                until_day=typed_day(until, today, ahead=False, field="until_day")
-                if until
-                else None,
+                until_day=last_day,
                 hazard=values["hazard"] or None,
                 amount=amount,
                 note=values["note"],

@@ -49,7 +49,7 @@ def pond_sheet(rows: SheetRows, card: PondCard) -> PondSheet:
     eating = ""
     if pond.use != "ornamental":
         found = withdrawal_of(rows.book, key, rows.now)
-        eating = found.says if pond.use == "food" or found.agents or found.written else ""
+        eating = found.says if pond.use == "food" or found.state != "nothing given" else ""
     return PondSheet(
         pond_id=key,
         name=pond.name,
