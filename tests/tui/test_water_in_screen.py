@@ -76,7 +76,9 @@ async def test_a_messy_sheet_is_asked_about_mended_and_saved(
         await pilot.press("1")
         await until(pilot, Answers, "pH 10.4 (line 6)")
         await pilot.press("2")
-        screen = await until(pilot, WaterInScreen, "Brook House, Upper pond 7 tests to save")
+        screen = await until(
+            pilot, WaterInScreen, "7 tests to save 2 left out Brook House, Upper pond"
+        )
         await pilot.press("down")
         await looks_as(pilot, "water_in_80")
         await pilot.press("c")
@@ -102,7 +104,7 @@ async def test_a_messy_sheet_is_asked_about_mended_and_saved(
         await until(pilot, Ask, "2 rows left out")
         assert list_tests(sqlite_book, upper) == ()
         await pilot.press("right", "enter")
-        await until(pilot, WaterInScreen, "0 tests to save 7 there already 2 left out")
+        await until(pilot, WaterInScreen, "0 tests to save 2 left out 7 there already")
         assert app.changes == 1
         await pilot.press("escape")
     assert app.left == [None]
@@ -150,7 +152,9 @@ async def test_sheets_of_a_workbook_and_columns_that_are_none(
         await pilot.press("end", "enter")
         await until(pilot, Answers, "Its first cells: 7.1")
         await pilot.press("2")
-        screen = await until(pilot, WaterInScreen, "sheet “Log” Brook House, Upper pond 1 test")
+        screen = await until(
+            pilot, WaterInScreen, "1 test to save Brook House, Upper pond sheet “Log”"
+        )
         await pilot.press("c")
         await until(pilot, WaterInScreen, "1 Mar 2026 12:00?")
         await pilot.press("enter")

@@ -279,18 +279,19 @@ def columns_shown(sheet: Sheet, *, columns: bool) -> tuple[Column, ...]:
 def state_said(sheet: Sheet) -> str:
     """How much would be saved, is there, is left out and asked, in one line."""
     preview = sheet.preview
-    said = [one for one in (preview.sheet and f"sheet “{preview.sheet}”", sheet.one_pond) if one]
+    whose = [one for one in (sheet.one_pond, preview.sheet and f"sheet “{preview.sheet}”") if one]
     asked = len(preview.questions)
     plan = preview.plan
     if plan is None:
         waits = "say what the columns are" if preview.trouble is not None else f"{asked} asked"
-        return one_line("   ".join([*said, waits, "nothing is read before that"]))
+        return one_line("   ".join([waits, "nothing is read before that", *whose]))
     new = len(plan.items)
-    said.append(f"{new:,} {'test' if new == 1 else 'tests'} to save")
-    if plan.already:
-        said.append(f"{plan.already:,} there already")
-    if plan.refused:
-        said.append(f"{len(plan.refused):,} left out")
+    said = [f"{new:,} {'test' if new == 1 else 'tests'} to save"]
     if asked:
         said.append(f"{asked} asked")
-    return one_line("   ".join(said))
+    if plan.refused:
+        said.append(f"{len(plan.refused):,} left out")
+    if plan.already:
+        said.append(f"{plan.already:,} there already")
+    # On a narrow terminal the names at the end go first.
+    return one_line("   ".join([*said, *whose]))
