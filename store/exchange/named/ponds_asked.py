@@ -117,17 +117,29 @@ class PondsAsked:
             raise BadInput(
                 f"The row is of {self.called(found)}, another pond than the one given for the file."
             )
-        found = found or self._given
+        if found is None and self._given is not None:
+            if not self._of_client(whose, self._given):
+                raise BadInput(
+                    f"The row is of {whose.client:.60}, and the pond given for the file is "
+                    f"{self.called(self._given)}."
+                )
+            found = self._given
         if found is None:
             self._ask(whose, line)
         return found
+
+    def _of_client(self, whose: Whose, pond: UUID) -> bool:
+        """Whether a pond may be that of the client named: of no other client of the book."""
+        card, client = self._cards.get(pond), _folded(whose.client)
+        return client not in self._by_client or (
+            card is not None and client == _folded(card.client.name)
+        )
 
     def _fits(self, whose: Whose, hint: UUID) -> bool:
         card = self._cards.get(hint)
         if card is None or whose.pond or whose.code:
             return False
-        client = _folded(whose.client)
-        return client not in self._by_client or client == _folded(card.client.name)
+        return self._of_client(whose, hint)
 
     def _named(self, whose: Whose) -> UUID | None:
         for text in (
