@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from store.errors import BadInput
-from store.exchange.recognised import Recognised, recognise
+from store.exchange.looking.recognised import Recognised, recognise
 from store.exchange.sheets.head import HEAD_BYTES, head_of
 
 DEMO = Path(__file__).parents[2] / "demo_sites"

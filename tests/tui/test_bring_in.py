@@ -16,8 +16,9 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.events import events
 from store.exams.deaths import deaths_of
+from store.exchange.looking.recognised import Recognised
+from store.exchange.looking.telling_words import WORDS
 from store.exchange.looking.ways import WAYS
-from store.exchange.recognised import WORDS, Recognised
 from tui.screens.directory.directory import DirectoryScreen
 from tui.screens.exchange.bring_in import BringInScreen
 from tui.screens.exchange.bring_in_said import gainsays, said_look, typed_path

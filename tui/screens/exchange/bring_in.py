@@ -25,7 +25,7 @@ from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
     from store.book.book import Book
-    from store.exchange.recognised import Recognised
+    from store.exchange.looking.recognised import Recognised
     from tui.app import PondroundApp
 
 _CELLS = 44
@@ -217,7 +217,7 @@ class BringInScreen(FormScreen):
         self, texts: Mapping[str, str]
     ) -> tuple[Path | None, UUID | None, BringKind | None, Recognised]:
         """The file, the pond and the kind; of the kind none where a person went back."""
-        from store.exchange.recognised import Recognised
+        from store.exchange.looking.recognised import Recognised
 
         app = self.ponds_app
         if not texts["file"].strip():
@@ -266,7 +266,7 @@ class BringInScreen(FormScreen):
 
 
 def _recognised(typed: str) -> Recognised:
-    from store.exchange.recognised import recognise
+    from store.exchange.looking.recognised import recognise
 
     return recognise(typed_path(typed))
 

@@ -9,7 +9,7 @@ from urllib.parse import unquote, urlsplit
 from tui.screens.exchange.bringing import LOOKS_LIKE, BringKind
 
 if TYPE_CHECKING:
-    from store.exchange.recognised import Recognised
+    from store.exchange.looking.recognised import Recognised
 
 
 def gainsays(found: Recognised, chosen: BringKind) -> bool:

@@ -17,10 +17,11 @@ _HERE = "tui.screens.exchange"
 class BringKind:
     """A kind of file.
 
-    `name` is the one of `store.exchange.recognised`, `word` what a person chooses by, `about` what
-    such a file holds. `opens` is the screen as `module:Class`, imported when it is wanted and made
-    with the file and the pond of the whole file. `pond` tells whether one pond is of use: it `may`
-    have one where the file names none, or has `no` use for it. What is `pasted` needs no file.
+    `name` is the one of `store.exchange.looking.recognised`, `word` what a person chooses by,
+    `about` what such a file holds. `opens` is the screen as `module:Class`, imported when it is
+    wanted and made with the file and the pond of the whole file. `pond` tells whether one pond
+    is of use: it `may` have one where the file names none, or has `no` use for it. What is
+    `pasted` needs no file.
     """
 
     name: str
