@@ -26,6 +26,7 @@ from store.exchange.medicines.medicine_books import (
     save_medicines,
 )
 from store.exchange.named.planning import Preview
+from store.exchange.plain.events_csv import read_events, save_events
 from store.exchange.plain.planned import Done, Plan
 from tests.courses.treated_ponds import add_carp_pond, treat
 
@@ -128,6 +129,36 @@ def test_the_same_line_twice_was_given_twice(sqlite_book: Book, act: Act, tmp_pa
     with sqlite_book.writing(act) as writing:  # what a person wrote behind it changes nothing
         writing.change("pond_event", first.id, first.rev, note=f"{first.note}; fish were calm")
     assert save_medicines(sqlite_book, act, look(sqlite_book, two)) == Done(0, 2, 0)
+
+
+def test_a_number_that_begins_another_is_no_line_of_the_book(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    head = "Date,Product,Out,Pond\n"
+    first = sheet(tmp_path, f"{head}2026-02-01,praziquantel,50 kg,P-1\n", "one.csv")
+    assert save_medicines(sqlite_book, act, look(sqlite_book, first)).added == 1
+    second = look(sqlite_book, sheet(tmp_path, f"{head}2026-02-01,praziquantel,5,P-1\n", "two.csv"))
+    assert "The book has the same medicine of the same pond and day in other words: line 2" in (
+        " ".join(second.told)
+    )
+    assert save_medicines(sqlite_book, act, second) == Done(1, 0, 0)
+
+
+def test_of_two_withdrawals_of_a_day_none_is_lost_on_the_way_out_and_in(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    (pond,) = add_ponds(sqlite_book, act, "Upper pond", use="food")
+    rows = "P-1,fish not for eating,2026-03-01,{},{}\n"
+    text = "pond,kind,on_day,until_day,note\n" + "".join(
+        rows.format(*one) for one in (("2026-03-05", "a"), ("2026-04-20", "b"), ("", "c"))
+    )
+    path = sheet(tmp_path, text)
+    assert save_events(sqlite_book, act, read_events(path, sqlite_book, NOW)) == Done(3, 0, 0)
+    assert save_events(sqlite_book, act, read_events(path, sqlite_book, NOW)) == Done(0, 3, 0)
+    assert {one.until_day for one in events(sqlite_book, pond)} == {
+        date(2026, 3, 5), date(2026, 4, 20), None,
+    }  # fmt: skip
 
 
 def test_a_dose_that_was_logged_is_told(sqlite_book: Book, act: Act, tmp_path: Path) -> None:

@@ -74,6 +74,13 @@ _DOES_NOT_FIT: tuple[tuple[dict[str, str], str, str], ...] = (
     ({"kind": "hazard_seen"}, "hazard", "needs the name of the hazard"),
     ({"kind": "new_fish", "amount": "a few"}, "amount", "is not a number"),
     ({"kind": "heavy_rain", "until_day": "today"}, "until_day", "has no last day"),
+    ({"kind": "medicine_given"}, "note", "what was given"),
+    (
+        {"kind": "not_for_eating", "note": "label", "on_day": "2026-03-01", "until_day": "28 d"},
+        "until_day",
+        "the last day as a date",
+    ),
+    ({"kind": "not_for_eating", "note": "label", "until_day": "2026-03-01"}, "until_day", "before"),
 )
 
 
@@ -86,7 +93,7 @@ async def test_an_event_that_does_not_fit_is_told_and_kept(
         await settled(pilot)
         await each_is_told(pilot, _DOES_NOT_FIT)
         assert len(events(sqlite_book, pond)) == before
-        assert app.drafts.of("event", pond).values["kind"] == "heavy_rain"
+        assert app.drafts.of("event", pond).values["kind"] == "not_for_eating"
 
 
 async def test_in_a_narrow_window_the_hint_stands_where_one_types(

@@ -7,6 +7,7 @@ are not for eating until then.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
@@ -155,7 +156,9 @@ def look_at_medicines(
     already = len(given) - len(items)
     twice = [(one.given, logged[one.pond, one.given.on_day]) for one in items
              if (one.pond, one.given.on_day) in logged]  # fmt: skip
-    told += told_of(lines, [one.given for one in items], _eaten(book, items), twice)
+    told += told_of(
+        lines, [one.given for one in items], _eaten(book, items), twice, _otherwise(items, there)
+    )
     plan = plan_of(book, found, items, gathering, already, told)
     return Preview(found, fresh, questions, plan.told, plan)
 
@@ -276,7 +279,29 @@ def _logged(connection: Connection, book: Book, given: Sequence[PlannedGiven]) -
 def _is_there(one: PlannedGiven, there: dict[_Place, list[str]]) -> bool:
     """Whether the book has it; what a person wrote behind its note makes it no other."""
     notes = there.get((one.pond, one.given.on_day), ())
-    return sum(note.startswith(one.given.note) for note in notes) >= one.nth
+    return sum(_begins_with(note, one.given.note) for note in notes) >= one.nth
+
+
+def _begins_with(note: str, wanted: str) -> bool:
+    """Whether a note is one of the file, whole, perhaps with more behind it: `5` is not `50 kg`."""
+    return (
+        note.startswith(wanted)
+        and re.match(r"\s*$|\s*[;\n]|[.,] ", note[len(wanted) :]) is not None
+    )
+
+
+def _otherwise(items: Iterable[PlannedGiven], there: dict[_Place, list[str]]) -> list[BookLine]:
+    """Lines of a medicine that the book has of the same pond and day, in other words."""
+
+    def named(note: str) -> str:
+        return same(note.partition(":")[0])
+
+    return [
+        one.given
+        for one in items
+        if any(named(note) == named(one.given.note)
+               for note in there.get((one.pond, one.given.on_day), ()))
+    ]  # fmt: skip
 
 
 def _eaten(book: Book, items: Sequence[PlannedGiven]) -> list[tuple[BookLine, PondCard]]:

@@ -17,6 +17,7 @@ def told_of(
     given: Sequence[BookLine],
     eaten: Sequence[tuple[BookLine, PondCard]],
     twice: Sequence[tuple[BookLine, str]] = (),
+    otherwise: Sequence[BookLine] = (),
 ) -> list[str]:
     """Everything there is to tell: what came in, food fish, amounts without a unit, expired.
 
@@ -30,8 +31,22 @@ def told_of(
         Of it, what was given at ponds whose fish are food, or of which nobody said.
     twice
         Of it, what was given on a day on which a dose was logged at that pond, with its product.
+    otherwise
+        Of it, what the book has of the same pond and day already, in other words.
     """
-    return [*_food(eaten), *_logged(twice), *_supposed(given), *_came_in(lines)]
+    return [
+        *_food(eaten), *_logged(twice), *_otherwise(otherwise), *_supposed(given),
+        *_came_in(lines),
+    ]  # fmt: skip
+
+
+def _otherwise(those: Sequence[BookLine]) -> Iterator[str]:
+    if those:
+        yield (
+            f"The book has the same medicine of the same pond and day in other words: "
+            f"{_lines([one.line for one in those])}. If the file was corrected, strike the earlier "
+            "entry through, or it stands twice."
+        )
 
 
 def _food(eaten: Sequence[tuple[BookLine, PondCard]]) -> Iterator[str]:
@@ -40,7 +55,8 @@ def _food(eaten: Sequence[tuple[BookLine, PondCard]]) -> Iterator[str]:
     if open_ones:
         yield (
             f"Given to food fish without the day on which the withdrawal ends: {_lines(open_ones)}."
-            " No day is made up; what the book says is kept in the note."
+            " No day is made up: what the file says is kept in the note, and the fish are not for "
+            "eating until somebody notes a last day."
         )
     not_asked = list(dict.fromkeys(
         f"{card.client.name}, {card.pond.name}" for _, card in eaten if card.pond.use == "not asked"

@@ -37,6 +37,10 @@ _KNOWN = {
 }
 
 
+_TOLD_BY_WORDS = ("medicine_given", "not_for_eating")
+"""Kinds of which there may be several a day that differ by their words alone."""
+
+
 def read_events(
     path: Path,
     book: Book,
@@ -154,11 +158,20 @@ def _check(values: Mapping[str, Any], today: date) -> None:
 
 def _present(connection: Connection) -> Iterable[object]:
     events = table("pond_event").c
-    query = select(events.pond_id, events.kind, events.on_day, events.at, events.hazard).where(
-        events.struck_at.is_(None)
-    )
-    return {tuple(row) for row in connection.execute(query)}
+    query = select(
+        events.pond_id, events.kind, events.on_day, events.at, events.hazard, events.until_day,
+        events.note,
+    ).where(events.struck_at.is_(None))  # fmt: skip
+    return {_same(dict(row)) for row in connection.execute(query).mappings()}
 
 
 def _same(values: Mapping[str, Any]) -> object:
-    return values["pond_id"], values["kind"], values["on_day"], values["at"], values["hazard"]
+    """What tells events apart; of medicines and withdrawals every word does, so that none is lost.
+
+    Two medicines of one day are two, and of two withdrawals the one that ends later must not be
+    taken for the other.
+    """
+    place = values["pond_id"], values["kind"], values["on_day"], values["at"], values["hazard"]
+    if values["kind"] not in _TOLD_BY_WORDS:
+        return place
+    return *place, values["until_day"], " ".join(plain(values["note"] or "").split())
