@@ -117,6 +117,19 @@ def test_lines_out_stand_at_their_ponds(book: Book, act: Act, tmp_path: Path) ->
     assert len(events(book, upper)) == 2
 
 
+def test_a_day_behind_a_word_is_a_day_and_a_name_is_short(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    rows = (
+        "13/02/2026,A,1 l,P-1,until 14/3/2026\n13/02/2026,B,1 l,P-1,28 d (14/3/2026)\n"
+        f"13/02/2026,{'B' * 300},1 l,P-1,\n"
+    )
+    plan = planned(sqlite_book, sheet(tmp_path, f"Date,Product,Qty used,Pond,Withdrawal\n{rows}"))
+    assert [one.given.until for one in plan.items] == [date(2026, 3, 14), None]
+    assert [one.reason for one in plan.refused] == ["A name of 300 characters is none. Shorten it."]
+
+
 def test_the_same_line_twice_was_given_twice(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
     (pond,) = add_ponds(sqlite_book, act, "Upper pond")
     head, row = "Date,Product,Out,Pond\n", "2026-02-01,salt,5 kg,P-1\n"

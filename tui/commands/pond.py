@@ -153,6 +153,8 @@ def _eating(found: PondWithdrawal) -> Iterator[str]:
         yield f"In warmer water from {found.early.isoformat()}."
     if found.asks:
         yield found.asks
+    if found.written or found.beside:
+        yield from found.remarks
 
 
 def _exam(told: PondTold) -> Iterator[str]:

@@ -48,7 +48,7 @@ _ROLES = {
     ),
     "out": Role(
         ("amount out", "quantity out", "qty out", "given", "amount given", "quantity given",
-         "used", "amount used", "quantity used", "administered", "amount administered",
+         "qty given", "used", "amount used", "quantity used", "qty used", "administered", "amount administered",
          "dispensed", "amount dispensed", "supplied", "quantity supplied", "issued", "dose",
          "dose given", "dosage", "stock out", "abgang", "abgabe", "verbrauch", "sortie", "uit"),
         _UNITS, label="amount out",

@@ -17,6 +17,11 @@ _NUMBER = re.compile(r"[0-9]+(?:[.,/][0-9]+)?|[½¼¾]")
 _UNIT = re.compile(r"[^\W\d_]")
 _MONTH = re.compile(r"(0?[1-9]|1[0-2])[ ]?[/.-][ ]?(20[0-9]{2})")
 _YEAR_MONTH = re.compile(r"(20[0-9]{2})[ ]?[/.-][ ]?(0?[1-9]|1[0-2])")
+_LONGEST_NAME = 200
+_UNTIL = re.compile(
+    r"(?:until|till|up to|to|bis(?: zum)?|jusqu'au|tot)[ ]+(?=[0-9])", re.IGNORECASE
+)
+"""Before the day in a cell."""
 _UNTIL_CERTAIN = 3660
 """A withdrawal that ends more than ten years after it was given is a slip [d]."""
 
@@ -92,6 +97,8 @@ class BookLines:
         product = self._text(row, "product") or self._titled(row)
         if not product:
             raise BadInput("The row names no product.")
+        if len(product) > _LONGEST_NAME:
+            raise BadInput(f"A name of {len(product):,} characters is none. Shorten it.")
         return [self._line(row, way, day, product, amount) for way, amount in ways]
 
     def whose(self, row: NamedRow) -> tuple[str, str, str] | None:
@@ -203,7 +210,7 @@ class BookLines:
         if not cell:
             return None
         try:
-            return resolved(day_cell(cell), self.sheet.order)
+            return resolved(day_cell(_UNTIL.sub("", cell, count=1)), self.sheet.order)
         except BadInput:
             return None
 

@@ -9,6 +9,7 @@ from store.book.visits import visits_of
 from store.book.volumes import estimates
 from store.courses.kept.morning import watch_pond
 from store.courses.kept.withdrawal_of import withdrawal_of
+from store.courses.kept.written_withdrawal import GIVEN, Beside
 from store.facts.hazards import hazards
 from store.reports.history_paper import HistoryTable
 from store.reports.kept.history_span import Span
@@ -94,6 +95,8 @@ def happened(span: Span) -> HistoryTable:
         what = one.kind if known is None else known.label
         if one.hazard and one.hazard in hazards():
             what += f": {hazards()[one.hazard].plain_name}"
+        if one.kind == GIVEN:
+            what += f": {Beside(one.on_day, one.note).name}"
         lasts = known is not None and known.lasts
         until = "" if one.until_day is None else day_said(one.until_day)
         amount = "" if one.amount is None else f"{figures(one.amount, 4)} {one.unit}"
