@@ -323,6 +323,50 @@ def test_what_a_person_typed_or_struck_is_known(
     assert brought(sqlite_book, act, other) == Done(0, 1, 0)
 
 
+def test_no_suspicion_ends_or_slips_by_in_silence(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    (pond,) = add_ponds(sqlite_book, act, "Upper pond")
+    with sqlite_book.writing(act) as writing:
+        key = add_sample(writing, pond, label="A-1", taken_on=date(2026, 3, 2))
+        report_result(writing, key, 1, "detected", date(2026, 3, 5), said="found", report="26-7")
+    assert suspicions(sqlite_book, pond, NOW) == ()
+    row = "26-7{},P-1,A-1,KHV PCR,{},2026-03-02,{}\n"
+    # A person typed it without its disease; the report names it.
+    path = sheet(tmp_path, PLAIN + row.format("", "pos", "2026-03-05"))
+    preview = look(sqlite_book, path)
+    assert preview.told[0].startswith("STOP: line 2 reports koi herpesvirus disease detected")
+    assert save_lab(sqlite_book, act, preview) == Done(1, 0, 0)
+    assert brought(sqlite_book, act, path) == Done(0, 1, 0)
+    assert [one.found.level for one in suspicions(sqlite_book, pond, NOW)] == ["act"]
+    amended = sheet(tmp_path, PLAIN + row.format(" v2", "neg", "2026-03-09"), "amended.csv")
+    preview = look(sqlite_book, amended)
+    assert preview.told[0].startswith(
+        "STOP: line 2 amends a report of koi herpesvirus disease detected at Brook House, Upper "
+        "pond, and says not detected: its suspicion rests on that report no longer."
+    )
+    assert preview.plan is not None
+    assert "STOP, notifiable: takes back" in preview.plan.items[0].words
+    both = PLAIN + (row.format("", "pos", "2026-03-05") + row.format(" v2", "neg", "2026-03-09"))
+    other = look(sqlite_book, sheet(tmp_path, both.replace("A-1", "B-1"), "both.csv"))
+    assert any("STOP: line 3 amends line 2, and says not detected" in one for one in other.told)
+
+
+def test_the_words_of_a_result_go_before_what_was_said_of_its_test(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    words = "SVCV isolated on cells"
+    path = sheet(tmp_path, f"{PLAIN}26-7,P-1,A-1,Panel,{words},2026-03-02,2026-03-05\n")
+    answers = {("result", words): "detected", ("test", "Panel"): "none"}
+    plan = look(sqlite_book, path, answers).plan
+    assert plan is not None
+    assert (plan.items[0].result.hazard, plan.items[0].opens_suspicion) == ("svc", True)
+    said = result_said("Amplification of koi herpesvirus DNA in the gill")
+    assert said is not None
+    assert said.said == "asked"
+
+
 def test_resistance_on_a_sheet_of_its_own(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
     add_ponds(sqlite_book, act, "Upper pond")
     book = Workbook()

@@ -71,7 +71,8 @@ _NUMBER = re.compile(
 )
 _SPEAKS = re.compile(
     r"detect|pos(?:itiv|\b)|neg(?:ativ|\b)|isolat|nachg|found|present|absent|growth|confirm|"
-    r"aangetoond|identif|demonstrat|visible|seen\b|no evidence",
+    r"aangetoond|identif|demonstrat|visible|seen\b|evidence|amplif|vir(?:us|al)|\b[dr]na\b|react|"
+    r"suspect|consistent|diagnos|reveal|compatible",
     re.IGNORECASE,
 )
 _PROSE_WORDS = 5

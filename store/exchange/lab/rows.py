@@ -268,15 +268,18 @@ class ResultRows:
         A result that is not detected or unclear opens nothing, so nobody is asked about it.
         """
         about = test or "result"
+        codes = hazards_of(test)
+        if not codes:  # “Aeromonas salmonicida isolated” names what the test does not
+            named = hazards_of(found.words)
+            codes = named if len(named) == 1 else ()
+            if codes and found.said == "detected":
+                # What was said of the test, perhaps for an earlier file, does not unsay the words.
+                return codes[0]
         answer = self.sheet.said.get("test", about)
         if answer in hazards():
             return answer
         if answer.casefold() == NO_HAZARD:
             return ""
-        codes = hazards_of(test)
-        if not codes:  # “Aeromonas salmonicida isolated” names what the test does not
-            named = hazards_of(found.words)
-            codes = named if len(named) == 1 else ()
         if len(codes) == 1:
             return codes[0]
         if codes or found.said == "detected":

@@ -53,6 +53,8 @@ class Planned:
         """What would be done with it, in words; what opens a suspicion says so."""
         if self.opens_suspicion:
             return f"STOP, notifiable: its suspicion opens; {self._how}"
+        if self.takes_back:
+            return f"STOP, notifiable: takes back what its suspicion rests on; {self._how}"
         return self._how
 
     @property
@@ -60,6 +62,14 @@ class Planned:
         """Whether it reports a notifiable disease detected."""
         hazard = hazards().get(self.result.hazard)
         return hazard is not None and hazard.notifiable and self.result.result == "detected"
+
+    @property
+    def takes_back(self) -> bool:
+        """Whether it amends a report of a notifiable disease detected, and finds it no longer."""
+        if self.result.result == "detected" or self.amends is None:
+            return False
+        hazard = hazards().get(self.amends.hazard)
+        return hazard is not None and hazard.notifiable and self.amends.result == "detected"
 
     @property
     def _how(self) -> str:
@@ -171,6 +181,9 @@ class _Settling:
     def _amend(self, one: Planned, standing: LabSample, place: tuple[UUID, str, str, str]) -> str:
         version = report_number(report_of(standing)).version
         if ":" not in standing.said and version == one.result.number.version:
+            if one.opens_suspicion and not standing.hazard:
+                # Typed without its disease, so that no suspicion opened: the report names it.
+                return self._keep(replace(one, amends=standing), place, standing.reported_on)
             self.already += 1  # typed by hand, with the same result
             return ""
         if version > one.result.number.version:

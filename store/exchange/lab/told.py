@@ -39,6 +39,19 @@ def _suspicions(items: Sequence[Planned]) -> Iterator[str]:
                 f"STOP: line {one.line} reports {name} detected at {one.called}. It is notifiable: "
                 "once this is saved, its suspicion opens there as if it had been typed."
             )
+        first = None if one.after is None else items[one.after]
+        if first is not None and first.opens_suspicion and one.result.result != "detected":
+            yield (
+                f"STOP: line {one.line} amends line {first.line}, and says {one.result.result}: "
+                "both reports are kept, and no suspicion rests on the first. Tell the authority."
+            )
+        if one.takes_back and one.amends is not None:
+            name = hazards()[one.amends.hazard].plain_name
+            yield (
+                f"STOP: line {one.line} amends a report of {name} detected at {one.called}, and "
+                f"says {one.result.result}: its suspicion rests on that report no longer. The "
+                "authority decides whether it ends: tell it, and read both reports first."
+            )
     unknown = [
         one for one in items if not one.result.hazard and one.result.result == "detected"
     ]  # fmt: skip

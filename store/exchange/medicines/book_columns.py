@@ -48,8 +48,9 @@ _ROLES = {
     ),
     "out": Role(
         ("amount out", "quantity out", "qty out", "given", "amount given", "quantity given",
-         "qty given", "used", "amount used", "quantity used", "qty used", "administered", "amount administered",
-         "dispensed", "amount dispensed", "supplied", "quantity supplied", "issued", "dose",
+         "qty given", "used", "amount used", "quantity used", "qty used", "administered",
+         "amount administered", "dispensed", "amount dispensed", "supplied", "quantity supplied",
+         "issued", "dose",
          "dose given", "dosage", "stock out", "abgang", "abgabe", "verbrauch", "sortie", "uit"),
         _UNITS, label="amount out",
     ),
