@@ -21,6 +21,7 @@ from store.exams.deaths import deaths_of
 from store.exchange.told.found import Found, Looked, Setting
 from store.exchange.told.keep import Take, keep_told, takes_of
 from store.exchange.told.look import look
+from store.exchange.told.phrases import SENTENCE_ENDS
 from store.exchange.told.pieces import pieces_of
 from store.exchange.told.texts import setting_of, text_of, word_parts
 from store.water.understood import KitForms
@@ -116,6 +117,13 @@ def test_readings_of_one_sentence_stand_on_the_day_it_names() -> None:
     assert seen("Tested yesterday evening:\nph 7.8")[0][2] == ""
     assert seen("Tested this morning:\nph 7.8")[0][2] == "Thu 12"
     assert seen("12 March 2026\nIt rained yesterday. pH 7.8", None)[0][2] == "Thu 12"
+    # A number begins a sentence where the word before it is none that is cut short.
+    parted = seen("Water changed yesterday evening. 1 koi dead today")
+    assert [(what, day) for _, what, day in parted] == [
+        ("water changed", "Wed 11"), ("1 koi dead", "Thu 12"),
+    ]  # fmt: skip
+    assert SENTENCE_ENDS.split("evening. 1 koi") == ["evening.", "1 koi"]
+    assert len(SENTENCE_ENDS.split("with approx. 300 litres at temperature. 12 degrees")) == 1
     (both,) = look("temp 17 yesterday, 18 C today", setting(), sent=THURSDAY).found
     assert (len(both.choices), both.day) == (2, None)
 

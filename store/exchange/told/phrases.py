@@ -358,5 +358,8 @@ CLAUSE_ENDS: Final = re.compile(
 """Where one clause of a sentence ends; at an `and` only where a number stands before it."""
 SENTENCE_ENDS: Final = re.compile(
     r"(?<=[!?])\s+|(?<=[0-9]\.)\s+|(?<=\.)\s+(?=[^\d\s])|\n+"
+    # “… yesterday evening. 1 shubunkin dead”, but not “approx. 5 fish” nor “temperature. 12 °C”.
+    r"|(?<=[^\W\d_]{5}\.)(?<!pprox\.)\s+"
+    r"(?=\d{1,3}\s+(?!deg|grad|lit|gal|cel|fahr|per|ppm|mill)[^\W\d_]{3})"
     r"|\s[:;]-?[()]+(?=\s|$)|[\u2600-\u27bf\U0001f300-\U0001faff]+"
 )
