@@ -322,7 +322,7 @@ def test_the_command_asks_saves_and_tells(
     words = ("--order", "dmy", "--dash", "none", "--unit", "size=cm", "--pond", "P-1")
     assert run(sqlite_book, act, "deaths", path, *words, "--dry-run") == 0
     said = capsys.readouterr().out
-    assert "line 2: 3 fish dead, 12 cm" in said
+    assert "line 2: 1 Feb 2025, Brook House, Upper pond: 3 fish dead, 12 cm" in said
     assert "Would save 2 counts of dead fish; nothing was saved." in said
     assert deaths_of(sqlite_book, pond) == ()
     assert run(sqlite_book, act, "deaths", path, *words) == 0

@@ -71,10 +71,17 @@ def planned_deaths(
     BadInput
         When the file cannot be read, or leaves a question open.
     """
-    from store.exchange.fish.deaths import look_at_deaths, save_deaths
+    from store.exchange.fish.deaths import PlannedDeaths, look_at_deaths, save_deaths
+    from store.exchange.looking.values import Names
+    from store.text import day_said
 
     preview = look_at_deaths(
         args.file, book, act.at, said=said_by(args, _OPTIONS), sheet=args.sheet, pond=args.pond,
         use_remembered=not args.afresh,
     )  # fmt: skip
-    return show_preview(args, preview), lambda: save_deaths(book, act, preview)
+    names = Names(book)
+
+    def words(one: PlannedDeaths) -> str:
+        return f"{day_said(one.deaths.on_day)}, {names.pond(one.pond)}: {one.words}"
+
+    return show_preview(args, preview, words), lambda: save_deaths(book, act, preview)

@@ -100,10 +100,18 @@ def planned_fish(
     BadInput
         When the file cannot be read, or leaves a question open.
     """
-    from store.exchange.fish.exams import look_at_fish, save_fish
+    from store.exchange.fish.exams import PlannedExam, look_at_fish, save_fish
+    from store.exchange.looking.values import Names
+    from store.text import day_said
 
     preview = look_at_fish(
         args.file, book, act.at, said=said_by(args, _OPTIONS), sheet=args.sheet, pond=args.pond,
         use_remembered=not args.afresh,
     )  # fmt: skip
-    return show_preview(args, preview), lambda: save_fish(book, act, preview)
+    names = Names(book)
+
+    def words(one: PlannedExam) -> str:
+        day = day_said(one.exam.at.astimezone(book.zone).date())
+        return f"{day}, {names.pond(one.pond)}: {one.words}"
+
+    return show_preview(args, preview, words), lambda: save_fish(book, act, preview)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -137,7 +137,9 @@ def said_by(args: argparse.Namespace, options: Sequence[AnswerOption]) -> Said:
     return Said(answers)
 
 
-def show_preview(args: argparse.Namespace, preview: Preview[Any]) -> Plan[Any]:
+def show_preview(
+    args: argparse.Namespace, preview: Preview[Any], words: Callable[[Any], str] | None = None
+) -> Plan[Any]:
     """Print how a sheet was understood where that is wanted, and its plan where there is one.
 
     Parameters
@@ -146,6 +148,8 @@ def show_preview(args: argparse.Namespace, preview: Preview[Any]) -> Plan[Any]:
         What the parser understood.
     preview
         The sheet looked at.
+    words
+        One of its records in words, with its day and whose it is; its own words without.
 
     Raises
     ------
@@ -155,7 +159,7 @@ def show_preview(args: argparse.Namespace, preview: Preview[Any]) -> Plan[Any]:
     from store.errors import BadInput
 
     if args.dry_run:
-        for line in _preview_lines(preview):
+        for line in _preview_lines(preview, words):
             print(plain(line))
     if preview.plan is None:
         for line in _asked(preview.needed):
@@ -166,7 +170,7 @@ def show_preview(args: argparse.Namespace, preview: Preview[Any]) -> Plan[Any]:
     return preview.plan
 
 
-def _preview_lines(preview: Preview[Any]) -> Iterable[str]:
+def _preview_lines(preview: Preview[Any], words: Callable[[Any], str] | None) -> Iterable[str]:
     if preview.sheet.grid.name:
         yield f"Sheet “{preview.sheet.grid.name}”."
     yield "Columns:"
@@ -175,7 +179,7 @@ def _preview_lines(preview: Preview[Any]) -> Iterable[str]:
     if preview.plan is not None and preview.plan.items:
         yield "First records as they would be saved:"
         for item in preview.plan.items[:_SHOWN]:
-            yield f"  line {item.line}: {item.words}"
+            yield f"  line {item.line}: {item.words if words is None else words(item)}"
 
 
 def _column(one: NamedColumn, means: str) -> str:
