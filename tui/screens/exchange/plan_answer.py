@@ -18,12 +18,14 @@ from tui.widgets.literal import literal, one_line
 from tui.widgets.reading import Reading
 
 if TYPE_CHECKING:
+    from store.book.book import Book
     from store.book.listing import ListLine
     from store.book.people import Staff
     from store.exchange.columns import Question
     from tui.app import PondroundApp
 
 _SHOWN = 40
+_ROWS_BESIDE = 16
 TITLE = "What the file leaves open"
 OTHER = "a pond of the book …"
 
@@ -59,6 +61,11 @@ class Answers(Choose):
             yield Static(literal(self._text))
         yield from super().content()
 
+    def on_mount(self) -> None:
+        """The answers take what the question leaves, so that it stands there in full."""
+        room = max(3, self.app.size.height - _ROWS_BESIDE)
+        self.query_one(OptionList).styles.max_height = room
+
 
 class WhichPond(Dialog["ListLine | None"]):
     """A pond of the book, found while a part of its name is typed.
@@ -81,6 +88,9 @@ class WhichPond(Dialog["ListLine | None"]):
         super().__init__("Which pond?")
         self._text, self._begin = text, begin
         self._found: tuple[ListLine, ...] = ()
+        self._found_for: str | None = None
+        """What was typed when these were found."""
+        self._enter_waits = False
 
     def content(self) -> ComposeResult:
         """What is asked, the line, what was found."""
@@ -101,22 +111,25 @@ class WhichPond(Dialog["ListLine | None"]):
 
     @on(Input.Changed, "#reason")
     def _typed(self, changed: Input.Changed) -> None:
+        self._enter_waits = False
         self._find(changed.value)
 
     @work(group="which-pond", exclusive=True)
     async def _find(self, text: str) -> None:
         app = cast("PondroundApp", self.app)
         try:
-            found = await app.ask_store(_ponds_like, app.book, text)
+            found = await app.ask_store(ponds_like, app.book, text)
         except PondroundError as trouble:
             app.tell(trouble)
             return
-        self._found = found
+        self._found, self._found_for = found, text
         options = self.query_one(OptionList)
         options.clear_options()
         options.add_options(ListOption(_said(one)) for one in found)
         if found:
             options.highlighted = 0
+        if self._enter_waits:
+            self._entered()
 
     def on_key(self, event: Key) -> None:
         """The arrows go through what was found while the line has the keys."""
@@ -129,6 +142,11 @@ class WhichPond(Dialog["ListLine | None"]):
 
     @on(Input.Submitted, "#reason")
     def _entered(self) -> None:
+        typed = self.query_one("#reason", Input).value
+        # Enter can be quicker than the finding; it never takes a pond of what was typed before.
+        self._enter_waits = typed != self._found_for
+        if self._enter_waits:
+            return
         at = self.query_one(OptionList).highlighted
         if at is not None and at < len(self._found):
             self.dismiss(self._found[at])
@@ -148,11 +166,25 @@ def _said(line: ListLine) -> Content:
     return Content.assemble(Content(one_line(name)), (f"  {one_line(rest)}", "$quiet"))
 
 
-def _ponds_like(book: object, text: str) -> tuple[ListLine, ...]:
+def ponds_like(book: Book, text: str) -> tuple[ListLine, ...]:
+    """The ponds that fit, the likeliest first: enter takes the first.
+
+    Parameters
+    ----------
+    book
+        The book.
+    text
+        Part of a name, town or code; empty for all ponds by client.
+    """
+    from store.book.find import find
     from store.book.listing import listing
 
-    found = listing(book, text)  # type: ignore[arg-type]
-    return tuple(one for one in found.lines if one.pond_id is not None)[:_SHOWN]
+    lines = [one for one in listing(book, text).lines if one.pond_id is not None]
+    if text.strip():
+        found = find(book, text, limit=len(lines) + _SHOWN)
+        ranks = {one.pond_id: at for at, one in reversed(list(enumerate(found)))}
+        lines.sort(key=lambda one: ranks.get(one.pond_id, len(ranks)))
+    return tuple(lines[:_SHOWN])
 
 
 class Words(Dialog[str | None]):
