@@ -352,6 +352,24 @@ def test_no_suspicion_ends_or_slips_by_in_silence(
     assert any("STOP: line 3 amends line 2, and says not detected" in one for one in other.told)
 
 
+def test_a_refused_row_with_a_notifiable_disease_is_told_first(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    rows = (
+        "26-7,P-1,A-1,KHV PCR,pos,2026-02-30,2026-03-05\n26-7,P-1,A-2,SVC,pos,2026-03-02,\n"
+        "26-7,P-1,A-3,KHV PCR,neg,2026-03-02,\n26-7,Z-9,A-4,KHV,pos,2026-03-02,2026-03-05\n"
+    )
+    answers = {("ponds", "Z-9"): "ignore", ("blank", ""): "none"}
+    preview = look(sqlite_book, sheet(tmp_path, PLAIN + rows), answers)
+    assert preview.plan is not None
+    stops = [one for one in preview.told if one.startswith("STOP")]
+    assert list(preview.told[: len(stops)]) == stops
+    assert sorted(one[:12] for one in stops) == [
+        "STOP: line 2", "STOP: line 3", "STOP: line 5",
+    ]  # fmt: skip
+
+
 def test_the_words_of_a_result_go_before_what_was_said_of_its_test(
     sqlite_book: Book, act: Act, tmp_path: Path
 ) -> None:

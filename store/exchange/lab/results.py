@@ -22,7 +22,7 @@ from store.exchange.lab.rows import Result, ResultRows
 from store.exchange.lab.samples import Samples, awaited_for
 from store.exchange.lab.settled import Planned, settle
 from store.exchange.lab.sheet_kind import DAYS, LONG
-from store.exchange.lab.told import told_of
+from store.exchange.lab.told import refused_told, told_of
 from store.exchange.lab.with_resistance import with_resistance
 from store.exchange.named.day_roles import with_days_of
 from store.exchange.named.kept import said_before
@@ -99,6 +99,7 @@ def look_at_lab(
     reader = ResultRows(found, facts)
     results = reader.results()
     gathering = Gathering()
+    stopped = [(row.line, reader.notifiable_in(row), reason) for row, reason in reader.refused]
     for row, reason in reader.refused:
         refuse(gathering, row, reason)
     told += [
@@ -111,15 +112,20 @@ def look_at_lab(
         gathering.refuse(raw, reason)
     samples = all_samples(book)
     ponds = PondsAsked(book, found.said, pond)
-    placed = _placed(results, ponds, Samples(samples), gathering)
+    placed, astray = _placed(results, ponds, Samples(samples), gathering)
     questions = (*found.questions, *reader.questions, *ponds.questions)
     if any(one.needed for one in questions):
         return Preview(found, fresh, questions, tuple(told), None, _names(file))
     settled = settle(placed, samples, today)
     for result, reason in settled.refused:
         refuse(gathering, result.row, reason)
+    stopped += [(one.line, one.notifiable, reason) for one, reason in (*astray, *settled.refused)]
     items = settled.planned
-    told = [*told_of(items, reader, samples), *told]  # what opens a suspicion stands first
+    told = [
+        *refused_told(stopped),
+        *told_of(items, reader, samples),
+        *told,
+    ]  # what opens a suspicion stands first
     plan = plan_of(book, found, items, gathering, settled.already, told)
     rows = plan.rows_read + len(resistance.tested) + len(resistance.astray)
     heads = plan.heads
@@ -196,9 +202,9 @@ def _placed(
     ponds: PondsAsked,
     samples: Samples,
     gathering: Gathering,
-) -> list[tuple[Result, UUID, str, str]]:
-    """Each result with its pond, as far as that is known."""
-    placed = []
+) -> tuple[list[tuple[Result, UUID, str, str]], list[tuple[Result, str]]]:
+    """Each result with its pond, as far as that is known; those that are refused, with why."""
+    placed, astray = [], []
     for one in results:
         spoken_for = {each.pond_id for each in awaited_for(one, samples)}
         hint = spoken_for.pop() if len(spoken_for) == 1 else None
@@ -209,10 +215,11 @@ def _placed(
             pond = ponds.of(whose, one.line, hint)
         except (BadInput, NotFound) as error:
             refuse(gathering, one.row, error.message)
+            astray.append((one, error.message))
             continue
         if pond is not None:
             placed.append((one, pond, ponds.called(pond), one.said))
-    return placed
+    return placed, astray
 
 
 def _names(file: SheetFile) -> tuple[str, ...]:

@@ -85,6 +85,12 @@ class Result:
         return named_test(self.test, self.method)
 
     @property
+    def notifiable(self) -> str:
+        """The notifiable disease that it reports detected, in plain words; else empty."""
+        hazard = hazards().get(self.hazard) if self.result == "detected" else None
+        return hazard.plain_name if hazard is not None and hazard.notifiable else ""
+
+    @property
     def key(self) -> str:
         """What tells the tests of one sample apart."""
         return words_folded(self.named)
@@ -146,6 +152,29 @@ class ResultRows:
             except BadInput as error:
                 self.refused.append((row, error.message))
         return found
+
+    def notifiable_in(self, row: NamedRow) -> str:
+        """The notifiable disease that a refused row reports detected, as far as it can be read.
+
+        Parameters
+        ----------
+        row
+            The row.
+        """
+        pairs = [(row.text("test"), row.text("result")), (row.text("test"), row.text("verdict"))]
+        pairs += [
+            (one.meaning.removeprefix(TEST), row.cell(one))
+            for one in row.columns
+            if one.meaning.startswith(TEST)
+        ]
+        for test, cell in pairs:
+            said = result_said(cell, self._answer)
+            if said is None or said.said != "detected":
+                continue
+            for code in hazards_of(test) or hazards_of(cell):
+                if hazards()[code].notifiable:
+                    return hazards()[code].plain_name
+        return ""
 
     def beside(self, row: NamedRow) -> list[Tested]:
         """What the columns of S, I and R of a row say; to be asked for once its result is read.

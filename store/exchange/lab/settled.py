@@ -60,8 +60,7 @@ class Planned:
     @property
     def opens_suspicion(self) -> bool:
         """Whether it reports a notifiable disease detected."""
-        hazard = hazards().get(self.result.hazard)
-        return hazard is not None and hazard.notifiable and self.result.result == "detected"
+        return bool(self.result.notifiable)
 
     @property
     def takes_back(self) -> bool:

@@ -31,6 +31,22 @@ def told_of(
     return [*_suspicions(items), *_supposed(items), *_left(items, reader, samples)]
 
 
+def refused_told(stopped: Sequence[tuple[int, str, str]]) -> list[str]:
+    """What a refused row would have opened a suspicion with: that must not be overlooked.
+
+    Parameters
+    ----------
+    stopped
+        Line, the notifiable disease it reports detected or nothing, and why it is refused.
+    """
+    return [
+        f"STOP: line {line} reports {name} detected and is not kept, so no suspicion opens by it. "
+        f"{reason} Enter it by hand if the file cannot be mended now."
+        for line, name, reason in stopped
+        if name
+    ]
+
+
 def _suspicions(items: Sequence[Planned]) -> Iterator[str]:
     for one in items:
         if one.opens_suspicion:
