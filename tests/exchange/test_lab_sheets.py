@@ -370,6 +370,23 @@ def test_a_refused_row_with_a_notifiable_disease_is_told_first(
     ]  # fmt: skip
 
 
+def test_a_laboratory_that_is_not_sure_is_not_made_sure(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    text = "Report,Pond,Sample,Test,Result,Interpretation,Taken,Reported\n" + "".join(
+        f"26-7,P-1,S-{n},KHV,{words},2026-03-02,2026-03-05\n"
+        for n, words in enumerate(("neg,inconclusive", "pos,inconclusive", "equivocal,negative"), 1)
+    )
+    preview = look(sqlite_book, sheet(tmp_path, text))
+    assert preview.plan is not None
+    assert [(one.line, one.result.result) for one in preview.plan.items] == [
+        (2, "unclear"), (4, "not detected"),
+    ]  # fmt: skip
+    assert "say two things" in preview.plan.refused[0].reason
+    assert preview.told[0].startswith("STOP: line 3 reports koi herpesvirus disease detected")
+
+
 def test_the_words_of_a_result_go_before_what_was_said_of_its_test(
     sqlite_book: Book, act: Act, tmp_path: Path
 ) -> None:

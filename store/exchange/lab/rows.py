@@ -239,12 +239,17 @@ class ResultRows:
         if verdict is not None and (first is None or first.number_only or first.prose):
             said = verdict
         elif first is not None and verdict is not None and first.said != verdict.said:
-            if first.said in decisive and verdict.said in decisive:
+            # A laboratory that is not sure says neither; what it did not find becomes unclear.
+            both = {first.said, verdict.said}
+            if both == set(decisive) or (first.said, verdict.said) == ("detected", "unclear"):
                 raise BadInput(
                     f"The result “{first.words:.40}” and the interpretation “{verdict.words:.40}” "
                     "say two things. Ask the laboratory."
                 )
-            said = verdict if verdict.said in (*decisive, "asked") else first
+            if (first.said, verdict.said) == ("not detected", "unclear"):
+                said = verdict
+            else:
+                said = verdict if verdict.said in (*decisive, "asked") else first
         if said is None and ct:
             said = ResultSaid("unclear", ct, number_only=True)
         if said is None:
