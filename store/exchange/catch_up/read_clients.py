@@ -465,8 +465,8 @@ def _told(
     if turned:
         first = turned[0]
         told.append(
-            f"{len(turned)} names are written another way, such as “{first.typed}” as "
-            f"“{first.name}”; the notes keep what the list says."
+            f"{'1 name is' if len(turned) == 1 else f'{len(turned)} names are'} written another "
+            f"way, such as “{first.typed}” as “{first.name}”; the notes keep what the list says."
         )
     if shape.unknown:
         few = ", ".join(f"“{called(one):.40}”" for one in shape.unknown[:_SHOWN])

@@ -17,6 +17,8 @@ from store.errors import PondroundError
 from tui.said import said_head
 from tui.screens.exchange.clients_in_lines import (
     COLUMNS,
+    before_saving,
+    many,
     questions_of,
     rows_of,
     sides,
@@ -42,6 +44,8 @@ if TYPE_CHECKING:
     from store.exchange.plain.planned import Done
     from tui.app import PondroundApp
 
+_SAID_S = 20.0
+"""How long it stands there what was saved [s]."""
 NOTHING = "The list names nobody. Esc goes back."
 _DIALOG_CELLS, _DIALOG_SHARE, _DIALOG_FRAME = 68, 0.94, 6
 
@@ -128,6 +132,8 @@ class ClientsInScreen(Screen[None]):
         self._opened = opened
         self.found = found
         self.answers = dict(answers)
+        self._kept_in: Path | None = None
+        """The file of the answers, where one was given by now."""
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -246,7 +252,7 @@ class ClientsInScreen(Screen[None]):
         answers = {**self.answers, key: answer}
         app = self.ponds_app
         try:
-            self.found = await app.ask_store(_looked, self._opened, answers)
+            self.found, self._kept_in = await app.ask_store(_looked, self._opened, answers)
         except PondroundError as trouble:
             app.tell(trouble)
             return
@@ -266,37 +272,33 @@ class ClientsInScreen(Screen[None]):
         act = await app.acting()
         if act is None:
             return
-        rest = f" {len(self.found.open_questions)} questions stay open; what hangs on them waits."
+        text = before_saving(self.found, "" if self._kept_in is None else self._kept_in.name)
         sure = await self.app.push_screen_wait(
-            Ask(
-                f"Save from {one_line(plan.path.name)}?",
-                f"{state_said(self.found)}.{rest if self.found.open_questions else ''}",
-                yes="Save",
-            )
+            Ask(f"Save from {one_line(plan.path.name)}?", text, yes="Save")
         )
         if not sure:
             return
         try:
             plan_keeps = self.found.remembers is not None and bool(self.found.remembers[1])
             done, beside = await app.ask_store(_saved, app.book, act, self.found)
-            self.found = await app.ask_store(_looked, self._opened, self.answers)
+            self.found, self._kept_in = await app.ask_store(_looked, self._opened, self.answers)
         except PondroundError as trouble:
             app.tell(trouble)
             return
         app.changed()
+        added = many(done.added, "client")
         refused = "" if beside is None else f" Refused rows are in {one_line(beside.name)}."
         kept = " What the columns are is remembered." if plan_keeps else ""
-        self.notify(f"Saved {done.added} clients.{refused}{kept}", markup=False)
+        self.notify(f"Saved {added}.{refused}{kept}", markup=False, timeout=_SAID_S)
         self._show()
 
 
-def _looked(opened: ClientList, answers: Mapping[str, str]) -> CatchUp:
+def _looked(opened: ClientList, answers: Mapping[str, str]) -> tuple[CatchUp, Path]:
     """The list anew, and the answers into the file beside it."""
     from store.exchange.catch_up.answers_file import write_answers
 
     found = opened.look(answers)
-    write_answers(found, answers)
-    return found
+    return found, write_answers(found, answers)
 
 
 def _saved(book: Book, act: Act, found: CatchUp) -> tuple[Done, Path | None]:

@@ -100,7 +100,7 @@ def _styled(text: str, style: str) -> Text:
 def state_said(found: CatchUp) -> str:
     """What would be saved and what is open, in one line."""
     clients, sites, ponds = found.counted()
-    said = [f"new: {_many(clients, 'client')}, {_many(sites, 'site')}, {_many(ponds, 'pond')}"]
+    said = [f"new: {many(clients, 'client')}, {many(sites, 'site')}, {many(ponds, 'pond')}"]
     given = sum(one.state == "same" for one in found.plan.items)
     if given:
         said.append(f"{given} get more")
@@ -113,6 +113,32 @@ def state_said(found: CatchUp) -> str:
     if found.plan.refused:
         said.append(f"{len(found.plan.refused)} refused")
     return "   ".join(said)
+
+
+def before_saving(found: CatchUp, kept_in: str) -> str:
+    """What F2 will save and what stays open, in sentences.
+
+    Parameters
+    ----------
+    found
+        The list.
+    kept_in
+        The name of the file of the answers; empty while none was given.
+    """
+    clients, sites, ponds = found.counted()
+    new = f"{many(clients, 'client')}, {many(sites, 'site')} and {many(ponds, 'pond')} are new"
+    given = sum(one.state == "same" for one in found.plan.items)
+    gets = "gets what it lacks" if given == 1 else "get what they lack"
+    said = [f"{new}; {given} in the book {gets}." if given else f"{new}."]
+    asked = len(found.open_questions)
+    if asked:
+        stays = "stays" if asked == 1 else "stay"
+        said.append(f"{many(asked, 'question')} {stays} open; what hangs on it waits.")
+    if found.plan.refused:
+        said.append(f"{many(len(found.plan.refused), 'row')} refused, into a file beside the list.")
+    if kept_in:
+        said.append(f"Your answers are in {one_line(kept_in)}, beside the list.")
+    return " ".join(said)
 
 
 def told(found: CatchUp, key: object) -> Told | None:
@@ -195,5 +221,6 @@ def _side(pairs: Sequence[tuple[str, str]], width: int) -> list[str]:
     return lines
 
 
-def _many(number: int, one: str) -> str:
+def many(number: int, one: str) -> str:
+    """A number of things, such as `2 clients`."""
     return f"{number:,} {one}{'' if number == 1 else 's'}"
