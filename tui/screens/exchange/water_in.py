@@ -102,7 +102,7 @@ class WaterInScreen(Screen[PondroundError | None]):
         Binding("s", "sheet", "other sheet", show=False, id="water_in.sheet",
                 tooltip="Another sheet of the workbook"),
         Binding("escape", "back", "back", key_display="esc", show=False, id="water_in.back",
-                tooltip="Back to the file; nothing is saved, answers are kept"),
+                tooltip="Back to the tests, then to the file; answers are kept"),
     ]  # fmt: skip
 
     class Progressed(Message):
@@ -159,9 +159,11 @@ class WaterInScreen(Screen[PondroundError | None]):
         open_help(self.app)
 
     def action_back(self) -> None:
-        """Back; not while it is being saved."""
+        """Back to the tests from the columns, else to the file; not while it is being saved."""
         if self._busy == "saving":
             self.notify("It is being saved; a moment.", markup=False)
+        elif self._columns and self.sheet is not None and self.sheet.preview.plan is not None:
+            self.action_columns()
         else:
             self.dismiss(None)
 
@@ -457,14 +459,16 @@ class WaterInScreen(Screen[PondroundError | None]):
         if act is None:
             return
         name, new = one_line(self._path.name), counted(len(plan.items), "water test")
-        rest = [f"{new} in one action."]
+        met = sheet.short_ponds
+        whose = sheet.one_pond or f"{len(met)} ponds: {'; '.join(met.values())}"
+        rest = [f"To {whose}, in one action."]
         if plan.refused:
             rest.append(f"{counted(len(plan.refused), 'row')} left out, with the reason, into a "
                         "file beside it.")  # fmt: skip
         if sheet.preview.questions:
             rest.append(f"{len(sheet.preview.questions)} left open; what hangs on it stays out.")
         sure = await self.app.push_screen_wait(
-            Ask(f"Save {new} from {name}?", " ".join(rest), yes="Save")
+            Ask(f"Save {new} from {name}?", "\n".join(rest), yes="Save")
         )
         if not sure:
             return
