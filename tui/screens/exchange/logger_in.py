@@ -378,8 +378,8 @@ class LoggerInScreen(Screen[PondroundError | None]):
             return
         self.busy = ""
         files = [one_line(one.name) for one in (beside.refused, beside.left) if one is not None]
-        listed = f" What was left out: {', '.join(files)}." if files else ""
-        self.saved = f"Saved {done.added:,} values. Esc goes back."
+        listed = f" Left out, with the reasons: {', '.join(files)}, beside it." if files else ""
+        self.saved = f"Saved {done.added:,} values. Esc goes back.{listed}"
         app.changed()
         self.notify(f"Saved {done.added:,} values.{listed}", markup=False, timeout=_SAID_S)
         self._show()

@@ -223,7 +223,7 @@ def told_of(looked: Looked, key: object) -> tuple[str, str]:
         return f"{sentence_of(group)}{where}", _LEFT_NEXT[word_of(group)]
     if kind == "set":
         return _ABOUT[str(of)], "Enter changes it."
-    return said_file(looked), "Enter shows every column and what it was taken for."
+    return f"{said_file(looked)}.", "Enter shows every column and what it was taken for."
 
 
 _LEFT_NEXT = {

@@ -247,7 +247,11 @@ class PlanInScreen(Screen[PondroundError | None]):
             return
         name = one_line(self._path.name)
         lines = looked.told if looked.plan is None else looked.plan.told
-        text = "\n".join(lines) or "Every column was read, and nothing had to be supposed."
+        text = "\n".join(lines) or (
+            "The rows are not read before what is asked is answered."
+            if looked.plan is None
+            else "Every column was read, and nothing had to be supposed."
+        )
         self.app.push_screen(Tell(f"What there is to say of {name}", text))
 
     def action_next_open(self) -> None:

@@ -289,6 +289,12 @@ class Choose(Dialog[Hashable | None]):
         What to do when there is nothing to choose.
     """
 
+    QUESTION = "Which of these is meant?"
+    ABOUT = (
+        "The arrows go from one to the next and enter takes the one that is marked; the digit "
+        "before a line takes it at once. Esc goes back, and nothing is done."
+    )
+
     def __init__(
         self,
         title: str,
