@@ -98,7 +98,9 @@ def as_json(found: Sequence[PondWithdrawal]) -> dict[str, Any]:
 
     Key `ponds`: each with `pond` (its key), `client`, `pond_name`, `use`, `declared` (`said`, `by`,
     `at`) or null, `state`, `says`, `asks`, `free_from` (the cautious day) and `free_from_if_warm`
-    (ISO 8601 or null), `remarks`, and `agents`: each with `agent`, `course`, `doses`, `last_day`,
+    (ISO 8601 or null), `remarks`, `written` (withdrawals written down beside the courses: `from`,
+    `until` or null, `note`), `without_end` (medicines beside the courses of which no end is
+    written: `on`, `note`), and `agents`: each with `agent`, `course`, `doses`, `last_day`,
     `still_due`, `free_from`, `free_from_if_warm`, `over` and `must`: what must have passed, with
     `kind`, `amount`, `so_far` (degree-days or days, as `kind` says), `free_from`, `rule`,
     `arithmetic`, `source`, `standing` and `remarks`.
@@ -127,6 +129,11 @@ def _pond(one: PondWithdrawal) -> dict[str, Any]:
         "free_from": _day(one.late),
         "free_from_if_warm": _day(one.early),
         "remarks": list(one.remarks),
+        "written": [
+            {"from": each.on_day.isoformat(), "until": _day(each.until), "note": each.note}
+            for each in one.written
+        ],
+        "without_end": [{"on": each.on_day.isoformat(), "note": each.note} for each in one.beside],
         "agents": [_agent(agent) for agent in one.agents],
     }
 

@@ -226,7 +226,7 @@ def _of(
         asks=_ASKS if use == "not asked" else "",
         remarks=(
             *left,
-            *(() if use == "ornamental" else _told_beside(loose)),
+            *(() if state in ("ornamental", "barred") else _told_beside(loose)),
             *dict.fromkeys(one.said for one in runs if state != "ornamental"),
             *_remarks(state, sum(one.still_due for one in given), bars, reckoned=bool(open_)),
         ),
