@@ -303,7 +303,7 @@ def test_a_sheet_without_days_asks_for_its_day(sqlite_book: Book, act: Act, tmp_
     (question,) = look_at_fish(path, sqlite_book, NOW, said=Said(WHO), pond="P-1").questions
     assert question.field == "date"
     assert "“22 April 2025”" in question.text
-    said = Said(WHO).answering(question, "22 April 2025")
+    said = Said(WHO).answering(question, question.answers[0].value)
     (item,) = read_fish(path, sqlite_book, NOW, said=said, pond="P-1").items
     assert item.exam.at == datetime(2025, 4, 22, 11, tzinfo=UTC)
     assert said.lasting().get("date") == ""
@@ -388,7 +388,7 @@ def test_the_command_asks_saves_and_tells(
     words = ("--pond", "P-1", "--dash", "none", "--examiner", "Ada", "--purpose", "routine")
     assert run(sqlite_book, act, "fish", path, *words, "--dry-run") == 0
     said = capsys.readouterr().out
-    assert "line 2: fish 1, 42 cm: skin scrape skin flukes ++ (2 of 3)" in said
+    assert "line 2: 2 May 2025, Brook House, Upper pond: fish 1, 42 cm: skin scrape" in said
     assert "Would save 1 examination; nothing was saved." in said
     assert examinations_of(sqlite_book, pond) == ()
     assert run(sqlite_book, act, "fish", path, *words) == 0

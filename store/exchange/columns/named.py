@@ -189,10 +189,12 @@ def _which_day(head: Sequence[RawRow]) -> Question:
         (part for row in head for cell in row.cells for part in _PARTS.split(cell) if is_day(part)),
         "",
     )
-    said = f" A line above the headings names “{plain(named).strip():.30}”." if named else ""
-    return Question(
-        "date", f"The file has no column of days, so on which day was it?{said} Type the day."
-    )
+    asks = "The file has no column of days, so on which day was it?"
+    if not named:
+        return Question("date", f"{asks} Type the day.")
+    day = plain(named).strip()
+    said = f" A line above the headings names “{day:.30}”."
+    return Question("date", f"{asks}{said}", (Answer(day, day),))
 
 
 def _days(rows: Sequence[NamedRow], stated: str) -> list[DayCell]:

@@ -101,6 +101,8 @@ class PasteScreen(Screen["PondroundError | None"]):
         super().__init__()
         self._path = path
         self._pond = pond
+        self._named = ""
+        """Client and pond, once they are known."""
         self._setting: Setting | None = None
         self.looked: Looked | None = None
         self.taken: dict[str, Decided] = {}
@@ -184,14 +186,14 @@ class PasteScreen(Screen["PondroundError | None"]):
                 return
             self._pond = line.pond_id
         try:
-            named, self._setting, text = await app.ask_store(
+            self._named, self._setting, text = await app.ask_store(
                 begun, app.book, self._pond, app.now(), self._path
             )
         except PondroundError as trouble:
             # The form that asked for the file tells what is wrong with it.
             self.dismiss(trouble)
             return
-        self.query_one(Top).place = one_line(f"Told of {named}")
+        self.query_one(Top).place = one_line(f"Told of {self._named}")
         kept = self._draft().values
         self.taken = decided_from(kept.get("taken", ""))
         self._sent = day_from(kept.get("sent", ""))
@@ -404,7 +406,11 @@ class PasteScreen(Screen["PondroundError | None"]):
         if act is None:
             return
         sure = await self.app.push_screen_wait(
-            Ask("Save what was told?", saved_lines(takes, days, app.today()), yes="Save")
+            Ask(
+                f"Save what was told of {self._named}?",
+                saved_lines(takes, days, app.today()),
+                yes="Save",
+            )
         )
         if not sure:
             return

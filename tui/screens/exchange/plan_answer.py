@@ -28,6 +28,7 @@ _SHOWN = 40
 _ROWS_BESIDE = 16
 TITLE = "What the file leaves open"
 OTHER = "a pond of the book …"
+OTHER_DAY = "another day …"
 
 
 class Answers(Choose):
@@ -267,12 +268,14 @@ async def answer_to(
             leave = [one for one in options if one.key == "ignore"]
             options = [one for one in options if one.key != "ignore"]
             options += [Option(OTHER, OTHER), *leave]
+        elif question.field == "date":
+            options.append(Option(OTHER_DAY, OTHER_DAY))
         chosen = await app.push_screen_wait(
             Answers(title, question.text, options, start=start or None)
         )
         if chosen is None:
             return None
-        if chosen != OTHER:
+        if chosen not in (OTHER, OTHER_DAY):
             return str(chosen), next(one.label for one in options if one.key == chosen)
     if of_a_pond:
         line = await app.push_screen_wait(WhichPond(question.text, question.about))

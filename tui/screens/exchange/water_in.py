@@ -59,6 +59,8 @@ if TYPE_CHECKING:
 
 _SAID_S = 20.0
 """How long it stands there what was saved [s]."""
+_NAMED = 5
+"""From so many ponds on they are counted before saving, not named."""
 NO_TESTS = "The sheet brings nothing: it holds no row that could be a test."
 
 
@@ -459,8 +461,8 @@ class WaterInScreen(Screen[PondroundError | None]):
         if act is None:
             return
         name, new = one_line(self._path.name), counted(len(plan.items), "water test")
-        met = sheet.short_ponds
-        whose = sheet.one_pond or f"{len(met)} ponds: {'; '.join(met.values())}"
+        met = {one.pond: sheet.pond(one) for one in plan.items}
+        whose = "; ".join(met.values()) if len(met) < _NAMED else f"{len(met)} ponds"
         rest = [f"To {whose}, in one action."]
         if plan.refused:
             rest.append(f"{counted(len(plan.refused), 'row')} left out, with the reason, into a "
