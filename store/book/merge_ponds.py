@@ -11,10 +11,11 @@ from collections import Counter
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import func, select, update
+from sqlalchemy import literal, select, update
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.merge_rests import wake_rests
 from store.book.ponds import Pond
 from store.book.repointing import (
     Merged,
@@ -103,6 +104,7 @@ def merge_ponds(
         into, out = both[kept], both[emptied]
         _refuse(writing, into, out)
         said = f"the same pond as {out.name:.200}: {reason}"[:2000]
+        told = [*wake_rests(writing, kept, emptied, said), *_told(writing, into, out)]
         moved: Counter[TableName] = Counter()
         for name, column in POINTING:
             moved[name] += repoint(writing, name, column, emptied, kept, said)
@@ -110,7 +112,6 @@ def merge_ponds(
             for thing in _THINGS:
                 was, now = f"{thing}:{emptied.hex}", f"{thing}:{kept.hex}"
                 rename(writing, name, column, was, now, said)
-        told = _told(writing, into, out)
         for name in LOGGED:
             moved[name] += _move_series(writing, name, emptied, kept)
         filled = _filled(into, out)
@@ -204,33 +205,77 @@ def _move_series(writing: Writing, name: TableName, old: UUID, new: UUID) -> int
 
 
 def _told(writing: Writing, into: Pond, out: Pond) -> list[str]:
-    """What a person is to look at afterwards."""
+    """What a person is to look at afterwards; asked while the two are still two."""
     told = []
-    tests = table("water_test").c
-    query = (
-        select(func.count())
-        .where(tests.pond_id == into.id, tests.struck_at.is_(None))
-        .group_by(tests.taken_at)
-        .having(func.count() > 1)
-    )
-    twice = len(writing.connection.execute(query).all())
-    if twice:
+    if times := _shared(writing, "water_test", into, out, "taken_at"):
         told.append(
-            f"At {twice} moment{'s' * (twice > 1)} there are several water tests now: if they were "
+            f"At {times} moment{'s' * (times > 1)} there are several water tests now: if they were "
             "entered twice, strike one through."
         )
+    counted: tuple[tuple[TableName, str, tuple[str, ...]], ...] = (
+        ("death_count", "dead fish were counted", ("on_day", "species")),
+        ("pond_event", "the same happened", ("on_day", "kind")),
+    )
+    for name, what, columns in counted:
+        if days := _shared(writing, name, into, out, *columns):
+            told.append(
+                f"On {days} day{'s' * (days > 1)} {what} at both, and it adds up: if it was "
+                "entered twice, strike one through."
+            )
+    if _shared(writing, "head_count", into, out):
+        told.append("Fish were counted at both: the newest count of a kind is that of the one.")
     if into.volume_l is not None and out.volume_l not in (None, into.volume_l):
         told.append(
             f"The volume stays {into.volume_l:,.0f} L; the other's {out.volume_l:,.0f} L stand "
             "among the estimates."
         )
+    if into.use == "not asked" != out.use:
+        told.append(
+            f"Its fish are {'eaten' if out.use == 'food' else 'ornamental'} now, as was said of "
+            "the other."
+        )
+    if into.indoor != out.indoor:
+        told.append(f"It stays {'indoors' if into.indoor else 'outdoors'}, unlike the other.")
+    plan = (out.test_every_days, out.test_seasons)
+    if any(plan) and into.test_every_days and plan != (into.test_every_days, into.test_seasons):
+        told.append(
+            f"It is to be tested every {into.test_every_days} days as before; of the other it was "
+            f"said: {_plan_said(out)}."
+        )
+    if into.kit_id is not None and out.kit_id not in (None, into.kit_id):
+        told.append("Its own test kit stays; the other pond had another one.")
     return told
+
+
+def _shared(writing: Writing, name: TableName, into: Pond, out: Pond, *columns: str) -> int:
+    """How many moments or days both ponds have; without columns, whether both have any row."""
+    rows = table(name)
+    mine, theirs = rows.alias(), rows.alias()
+    query = (
+        select(mine.c[columns[0]] if columns else literal(1))
+        .where(mine.c.pond_id == into.id, theirs.c.pond_id == out.id)
+        .where(mine.c.pond_id != theirs.c.pond_id)
+        .where(mine.c.struck_at.is_(None), theirs.c.struck_at.is_(None))
+        .where(*(mine.c[one] == theirs.c[one] for one in columns))
+        .distinct()
+    )
+    return len(writing.connection.execute(query).all())
+
+
+def _plan_said(pond: Pond) -> str:
+    every = [] if pond.test_every_days is None else [f"every {pond.test_every_days} days"]
+    seasons = [
+        f"from {one['from']} to {one['to']} every {one['every_days']} days"
+        for one in pond.test_seasons
+    ]
+    return ", ".join([*every, *seasons])
 
 
 def _filled(into: Pond, out: Pond) -> dict[str, Any]:
     """What the kept pond gets of the other; what differs, for its notes."""
     filled: dict[str, Any] = {}
     also: list[str] = []
+    plans: set[str] = set()
     if into.use == "not asked" != out.use:
         filled["use"] = out.use
     if into.volume_l is None and out.volume_l is not None:
@@ -245,8 +290,9 @@ def _filled(into: Pond, out: Pond) -> dict[str, Any]:
             also.append(f"{_LABELS.get(name, name)} {theirs}")
         elif name == "depth_m":
             also.append(f"depth {theirs:g} m")
-        elif name == "test_every_days":
-            also.append(f"to be tested every {theirs} days")
+        elif name in ("test_every_days", "test_seasons"):
+            plans.add(f"to be tested {_plan_said(out)}")
+    also += plans
     if into.indoor != out.indoor:
         also.append("entered as indoors" if out.indoor else "entered as outdoors")
     if also or into.name.casefold() != out.name.casefold():

@@ -25,6 +25,7 @@ from store.book.repointing import (
 from store.book.tables import TableName, table
 from store.book.writing import Writing
 from store.errors import BadInput
+from store.text import day_said
 
 POINTING: tuple[tuple[TableName, str], ...] = (
     ("pond", "site_id"),
@@ -96,7 +97,16 @@ def merge_sites(
         moved: Counter[TableName] = Counter()
         for name, column in POINTING:
             moved[name] += repoint(writing, name, column, emptied, kept, said)
-        told = [*_ways(writing, kept, said), *_ponds(writing, kept)]
+        told = [*_ways(writing, kept, said), *_ponds(writing, kept), *_visits(writing, kept)]
+        if (
+            into.access_hours
+            and out.access_hours
+            and not _alike({"access_hours": into.access_hours}, {"access_hours": out.access_hours})
+        ):
+            told.append(
+                f"One gets in there {_hours(into)}, as before; of the other it was said: "
+                f"{_hours(out)}."
+            )
         filled = _filled(into, out)
         if filled:
             writing.change_values("site", kept, into.rev, filled, said)
@@ -129,6 +139,27 @@ def _ponds(writing: Writing, kept: UUID) -> list[str]:
         for name, many in names.items()
         if many > 1
     ]
+
+
+def _visits(writing: Writing, kept: UUID) -> list[str]:
+    """Days on which somebody drives there twice by now."""
+    visits = table("visit").c
+    query = select(visits.on_day).where(
+        visits.site_id == kept,
+        visits.state == "planned",
+        visits.struck_at.is_(None),
+        visits.on_day >= writing.book.today(writing.act.at),
+    )
+    days = Counter(writing.connection.execute(query.order_by(visits.on_day)).scalars())
+    return [
+        f"{many} visits are planned there on {day_said(day)} now; one may be enough."
+        for day, many in days.items()
+        if many > 1
+    ]
+
+
+def _hours(site: Site) -> str:
+    return "; ".join(site.access_hours.split("\n"))
 
 
 def _filled(into: Site, out: Site) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from store.book.act import Act
 from store.book.checked import checked
 from store.book.keys import new_key
 from store.book.row_values import KEPT, as_json, filled, named, spoken
+from store.book.standing import refuse_struck
 from store.book.tables import TableName, table
 from store.book.triggers import ONLY_ADDED_TO
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
@@ -44,6 +45,7 @@ class Writing:
         self.act = act
         self.book = book
         self._touched: set[str] = set()
+        self._new: set[UUID] = set()
 
     def has(self, name: TableName) -> bool:
         """Whether the table holds any row that is not struck through.
@@ -87,6 +89,8 @@ class Writing:
         ------
         BadInput
             Naming the column whose value cannot be kept.
+        NotAllowed
+            It would point at a client, site or pond that is struck through.
         TypeError
             For a column that does not exist.
         """
@@ -112,6 +116,8 @@ class Writing:
         ------
         BadInput
             Naming the column whose value cannot be kept.
+        NotAllowed
+            One of them would point at a client, site or pond that is struck through.
         TypeError
             For a column that does not exist.
         """
@@ -121,7 +127,9 @@ class Writing:
         if "id" in table(name).c:
             return self._add_all(name, listed, [None] * len(listed))
         target = table(name)
-        self.connection.execute(insert(target), [filled(target, row) for row in listed])
+        whole = [filled(target, row) for row in listed]
+        refuse_struck(self.connection, target, whole, self._new)
+        self.connection.execute(insert(target), whole)
         self._touched.add(name)
         return []
 
@@ -136,6 +144,8 @@ class Writing:
             whole.append(
                 values | {"id": key, "rev": 1, "struck_why": ""} | self._stamped("created")
             )
+        refuse_struck(self.connection, target, whole, self._new)
+        self._new.update(made)
         self.connection.execute(insert(target), whole)
         self._log(
             name,

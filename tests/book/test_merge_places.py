@@ -23,6 +23,7 @@ from store.book.merge_ponds import merge_ponds
 from store.book.merge_sites import merge_sites
 from store.book.ponds import ponds
 from store.book.tables import table
+from store.book.writing import Writing
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed
 
 sys.path.append(str(Path(__file__).parents[1] / "exchange"))
@@ -161,6 +162,7 @@ def test_what_the_kept_site_lacked_is_filled_in_and_what_differs_is_noted(
     assert merged.told == (
         "1 drive time between the two struck through.",
         "2 ponds of the site are called Lower pond now; if they are one, merge them.",
+        "One gets in there before noon, as before; of the other it was said: after 9.",
     )
 
 
@@ -249,3 +251,92 @@ def test_two_courses_never_come_to_run_in_one_water(sqlite_book: Book, act: Act)
             )
     with pytest.raises(NotAllowed, match="they would add up"):
         merge_ponds(sqlite_book, act, kept, emptied, WHY)
+
+
+def _rest(writing: Writing, pond: UUID, rule: str, until: date = date(2026, 4, 1)) -> UUID:
+    return writing.add(
+        "rest", pond_id=pond, rule=rule, until_day=until, reason="sampled", level="watch"
+    )
+
+
+def test_what_was_at_rest_at_one_of_two_ponds_speaks_again(sqlite_book: Book, act: Act) -> None:
+    book = sqlite_book
+    kept, emptied = _two(book, act, "pond")
+    with book.writing(act) as writing:
+        hushed = _rest(writing, emptied, "khv_suspected")
+        mine = _rest(writing, kept, "no_air")
+        both = [_rest(writing, pond, "old_test") for pond in (kept, emptied)]
+        past = _rest(writing, emptied, "low_kh", date(2026, 3, 14))
+        writing.add("water_test", pond_id=kept, taken_at=NOW, way="form")
+    merged = merge_ponds(book, act, kept, emptied, WHY)
+    assert merged.told == (
+        "What was at rest at one of the two speaks again (khv suspected): it was put to rest by "
+        "the records of one.",
+    )
+    assert WHY in row_of(book, "rest", hushed).struck_why
+    # The emptied pond had no record of its own: what was said of the kept one holds.
+    for key in (mine, *both, past):
+        assert row_of(book, "rest", key).struck_at is None
+        assert row_of(book, "rest", key).pond_id == kept
+
+
+def test_what_a_person_is_to_look_at_is_told(sqlite_book: Book, act: Act) -> None:
+    book = sqlite_book
+    own: dict[str, Any] = {"use": "food", "indoor": True, "test_every_days": 7}
+    seasons = [{"from": "11-01", "to": "02-28", "every_days": 30}]
+    kept, emptied = _two(book, act, "pond", **own, test_seasons=seasons)
+    day = NOW.date()
+    with book.writing(act) as writing:
+        writing.change("pond", kept, 1, test_every_days=28)
+        for pond in (kept, emptied):
+            writing.add("death_count", pond_id=pond, on_day=day, species="koi", dead=2)
+            writing.add("head_count", pond_id=pond, on_day=day, species="koi", fish=20, how="told")
+            writing.add("pond_event", pond_id=pond, on_day=day, kind="new_fish", amount=3)
+        writing.add("pond_event", pond_id=emptied, on_day=day, kind="spawning")
+    merged = merge_ponds(book, act, kept, emptied, WHY)
+    adds_up = "at both, and it adds up: if it was entered twice, strike one through."
+    plan = "every 7 days, from 11-01 to 02-28 every 30 days"
+    assert merged.told == (
+        f"On 1 day dead fish were counted {adds_up}",
+        f"On 1 day the same happened {adds_up}",
+        "Fish were counted at both: the newest count of a kind is that of the one.",
+        "Its fish are eaten now, as was said of the other.",
+        "It stays outdoors, unlike the other.",
+        f"It is to be tested every 28 days as before; of the other it was said: {plan}.",
+    )
+    (one,) = ponds(book)
+    assert one.notes == (f"Also entered as The new one; to be tested {plan}; entered as indoors")
+
+
+def test_two_visits_to_one_site_and_two_hours_of_access_are_told(
+    sqlite_book: Book, act: Act
+) -> None:
+    book = sqlite_book
+    kept, emptied = _two(book, act, "site", access_hours="after 9")
+    with book.writing(act) as writing:
+        writing.change("site", kept, 1, access_hours="before noon")
+        for site, state in ((kept, "planned"), (emptied, "planned"), (emptied, "done")):
+            writing.add("visit", site_id=site, on_day=date(2026, 3, 20), state=state)
+            writing.add("visit", site_id=site, on_day=date(2026, 3, 13))
+    assert merge_sites(book, act, kept, emptied, WHY).told == (
+        "2 visits are planned there on 20 Mar 2026 now; one may be enough.",
+        "One gets in there before noon, as before; of the other it was said: after 9.",
+    )
+
+
+def test_a_window_that_still_shows_the_emptied_one_saves_nothing_there(
+    book: Book, act: Act
+) -> None:
+    kept, emptied = _two(book, act, "pond")
+    merge_ponds(book, act, kept, emptied, WHY)
+    event: dict[str, Any] = {"on_day": NOW.date(), "kind": "spawning"}
+    with (
+        pytest.raises(
+            NotAllowed, match=r"The new one is struck through \(the same pond as The old"
+        ),
+        book.writing(act) as writing,
+    ):
+        writing.add_many("pond_event", [event | {"pond_id": one} for one in (kept, emptied)])
+    with book.writing(act) as writing:
+        assert not writing.has("pond_event")
+        writing.add("pond_event", pond_id=kept, **event)
