@@ -120,7 +120,9 @@ def test_the_end_of_the_last_dose_answers_for_those_before(sqlite_book: Book, ac
     said = leaving(found, DAY)
     assert said is not None
     assert "Florfenicol 50 % on 2 May 2026" in said.said
-    write(sqlite_book, act, pond, DAY + timedelta(days=9), "florfenicol, batch F2")
+    write(sqlite_book, act, pond, DAY + timedelta(days=9), "Florfenicol injection")
+    assert len(withdrawal_of(sqlite_book, pond, at_noon(DAY)).beside) == 1
+    write(sqlite_book, act, pond, DAY + timedelta(days=9), "florfenicol 50 %, batch F2")
     assert withdrawal_of(sqlite_book, pond, at_noon(DAY)).beside == ()
 
 

@@ -16,7 +16,7 @@ from small_app import SmallApp
 from store.book.act import Act
 from store.book.book import Book
 from store.book.declared import declared
-from store.book.events import events
+from store.book.events import events, record_event
 from store.courses.kept.records import courses_of
 from tests.courses.treated_ponds import add_carp_pond, add_logger, treat
 from tui.screens.courses.course import CourseScreen
@@ -84,6 +84,32 @@ async def test_each_condition_is_explained_where_the_cursor_is(
         assert "Days of a label belong to the water of their trial." in " ".join(
             screen_text(app).replace("│", " ").split()
         )
+
+
+async def test_what_was_written_beside_the_courses_stands_in_the_list(
+    sqlite_book: Book, act: Act, desk: Callable[..., SmallApp]
+) -> None:
+    pond = add_carp_pond(sqlite_book, act)
+    with sqlite_book.writing(act) as writing:
+        record_event(writing, pond, "medicine_given", LAST, note=f"Oxy {HOSTILE[3]}: 5 g; batch 7")
+        record_event(
+            writing, pond, "not_for_eating", LAST - timedelta(3), until_day=TODAY, note="Formalin"
+        )
+    app = desk(lambda: EatingScreen(pond))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await settle(pilot)
+        said = " ".join(screen_text(app).split())
+        assert "Not for eating: no day can be given." in said
+        assert "no end of a withdrawal is written, so no day" in said
+        assert not any(HARMFUL & set(line) for line in screen_lines(app))
+        await pilot.press("down")
+        await settle(pilot)
+        said = " ".join(screen_text(app).split())
+        assert "Written down as not for eating from 19 Feb 2026, until 14 Mar 2026" in said
+        assert "nothing is reckoned of it" in said
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, Tell)
 
 
 async def test_what_the_fish_are_is_declared_with_a_name(

@@ -114,15 +114,19 @@ class Beside:
         """What was given, as far as the note says it first."""
         return " ".join(self.note.partition(":")[0].split())[:_SHOWN] or "a medicine"
 
-    def is_named_in(self, text: str) -> bool:
+    def is_named_in(self, text: str, *, whole: bool = False) -> bool:
         """Whether other words name the same medicine: by its whole name, or by its first word.
 
         Parameters
         ----------
         text
             A note, or the name of an agent.
+        whole
+            Its first word is not enough: another strength or form may have another withdrawal.
         """
         words, wanted = _folded(text), _folded(self.note.partition(":")[0])
+        if whole:
+            return bool(wanted) and f" {wanted} " in f" {words} "
         first = wanted.split()[0] if wanted else ""
         telling = first if len(first) >= _TELLING and not first.isdigit() else wanted
         return bool(telling) and f" {telling} " in f" {words} "
@@ -167,8 +171,8 @@ def without_end(
         Of one pond.
     written
         Its withdrawals. One of the same day answers for a medicine that it names, or for all where
-        it names none of them; one of a later day for those that it names, as the last of several
-        doses decides.
+        it names none of them; one of a later day for those that it names in full, as the last of
+        several doses decides.
     given
         What was given under courses; the same agent within its days is reckoned there.
     today
@@ -181,7 +185,9 @@ def without_end(
             return True
         same_day = [each for each in beside if each.on_day == one.on_day]
         for each in written:
-            if each.on_day >= one.on_day and one.is_named_in(each.note):
+            same_day_named = each.on_day == one.on_day and one.is_named_in(each.note)
+            later = each.on_day > one.on_day and one.is_named_in(each.note, whole=True)
+            if same_day_named or later:
                 return True
             names_none = not any(other.is_named_in(each.note) for other in same_day)
             if each.on_day == one.on_day and names_none:

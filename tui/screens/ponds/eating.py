@@ -20,6 +20,7 @@ from tui.screens.parts.page import PageScreen
 from tui.screens.ponds.eating_lines import (
     USES,
     EatingKey,
+    WordsKey,
     answer_lines,
     chart_data,
     eating_rows,
@@ -73,7 +74,8 @@ class EatingScreen(PageScreen):
         "each agent that was really given, with what must be reached after its last dose in "
         "degree-days (dd: daily mean temperatures, added up) or days, by the label of the product "
         "or else the law, and how much is reached. The chart shows the sum, dimmer as it would go "
-        "on in colder water. A day without knowledge of the water adds nothing. Local law, the "
+        "on in colder water. A day without knowledge of the water adds nothing. Below stands what "
+        "was written down beside the courses, as in a medicine book. Local law, the "
         "label and the prescribing vet decide."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -153,9 +155,9 @@ class EatingScreen(PageScreen):
         most = 2 if self.size.height < _LOW_LINES else 3 if self.size.height < 30 else 8
         self.query_one("#eating-says", Static).update(answer_lines(found, width, most))
 
-    def _here(self) -> EatingKey | None:
+    def _here(self) -> EatingKey | WordsKey | None:
         key = self.query_one(LineGrid).cursor_key
-        return key if isinstance(key, EatingKey) else None
+        return key if isinstance(key, EatingKey | WordsKey) else None
 
     @on(LineGrid.CursorMoved)
     def _explain(self) -> None:
@@ -164,9 +166,9 @@ class EatingScreen(PageScreen):
         data = None
         if found is not None and key is not None:
             strip.show(told(found, key))
-            one = found.agents[key.agent]
-            if one.met and self.size.height >= _LOW_LINES:
-                data = chart_data(one, one.met[key.need])
+            if isinstance(key, EatingKey) and self.size.height >= _LOW_LINES:
+                one = found.agents[key.agent]
+                data = chart_data(one, one.met[key.need]) if one.met else None
         else:
             strip.show(None)
         chart.display = self.query_one("#eating-chart-line").display = data is not None
@@ -198,7 +200,7 @@ class EatingScreen(PageScreen):
     @on(LineGrid.Opened)
     def _opened(self, opened: LineGrid.Opened) -> None:
         """Everything of the strip in full."""
-        if self.found is None or not isinstance(opened.key, EatingKey):
+        if self.found is None or not isinstance(opened.key, EatingKey | WordsKey):
             return
         whole = told(self.found, opened.key)
         parts = (whole.arithmetic, whole.source, whole.advice)

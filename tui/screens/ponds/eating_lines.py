@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import date, datetime, time
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -38,6 +38,13 @@ class EatingKey:
 
     agent: int
     need: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class WordsKey:
+    """What was written down beside the courses, by its place: medicines without an end first."""
+
+    place: int
 
 
 def said_declared(found: PondWithdrawal, zone: ZoneInfo) -> str:
@@ -76,7 +83,28 @@ def eating_rows(found: PondWithdrawal) -> list[Row]:
             last = said_date(one.given.last_day, found.today)
             rows.append(Row(EatingKey(place), (one_line(one.given.name), last, "", "", "", "")))
         rows += [_row(found, place, number) for number in range(len(one.met))]
-    return rows
+    return [*rows, *_words_rows(found)]
+
+
+def _words_rows(found: PondWithdrawal) -> list[Row]:
+    """What was written down beside the courses: medicines without an end, then withdrawals."""
+    cells: list[tuple[str, date, str | Text]] = [
+        (one.name, one.on_day, Text("no day", style="act")) for one in found.beside
+    ]
+    for one in found.written:
+        free = one.free_from
+        told: str | Text = Text("no day", style="act")
+        if free is not None:
+            told = said_date(free, found.today) + ("" if one.runs(found.today) else ", over")
+        cells.append((one.note.strip() or "as written down", one.on_day, told))
+    return [
+        Row(
+            WordsKey(place),
+            (one_line(name), said_date(day, found.today),
+             "" if place < len(found.beside) else "written", "", told, ""),
+        )
+        for place, (name, day, told) in enumerate(cells)
+    ]  # fmt: skip
 
 
 def _row(found: PondWithdrawal, place: int, number: int) -> Row:
@@ -103,8 +131,10 @@ def _row(found: PondWithdrawal, place: int, number: int) -> Row:
     )  # fmt: skip
 
 
-def told(found: PondWithdrawal, key: EatingKey) -> Told:
+def told(found: PondWithdrawal, key: EatingKey | WordsKey) -> Told:
     """Where the figure comes from, how it was summed, and what to mind."""
+    if isinstance(key, WordsKey):
+        return _told_words(found, key.place)
     one = found.agents[key.agent]
     name = one_line(one.given.name)
     doses = "1 dose" if one.given.doses == 1 else f"{one.given.doses} doses"
@@ -121,6 +151,22 @@ def told(found: PondWithdrawal, key: EatingKey) -> Told:
         _backing(got.need),
         one_line(" ".join(minded)),
     )
+
+
+def _told_words(found: PondWithdrawal, place: int) -> Told:
+    if place < len(found.beside):
+        one = found.beside[place]
+        return Told(
+            f"{one_line(one.name)}, noted on {day_said(one.on_day)} beside the courses",
+            one_line(one.note), "no end of a withdrawal is written, so no day",
+            "See its label, and note “fish not for eating” from that day until the last one (n on "
+            "the pond's page).",
+        )  # fmt: skip
+    written = found.written[place - len(found.beside)]
+    return Told(
+        one_line(written.said), "", "as it was written down: nothing is reckoned of it",
+        "Of several days the latest holds.",
+    )  # fmt: skip
 
 
 def _backing(need: Need) -> str:
