@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Row, select
+from sqlalchemy import select
 
 from store.book.tables import TableName, table
 from store.book.writing import Writing
@@ -60,7 +60,7 @@ def wake_rests(writing: Writing, kept: UUID, emptied: UUID, why: str) -> list[st
     ]
 
 
-def _in_force(writing: Writing, pond: UUID) -> list[Row[Any]]:
+def _in_force(writing: Writing, pond: UUID) -> list[Any]:
     rests = table("rest").c
     query = select(rests.id, rests.rule, rests.rev).where(
         rests.pond_id == pond,
