@@ -229,6 +229,8 @@ def test_the_medicines_command(
     err = capsys.readouterr().err
     assert "“Brook House” has 2 ponds (line 2 first). Which one is meant?" in err
     assert "--ponds “Brook House=P-1”  Brook House, Upper pond" in err
+    assert run(sqlite_book, act, "medicines", path, "--blank", "above") != 0
+    assert "“above” is no answer to --blank. Say same or none." in capsys.readouterr().err
     words = ("--order", "dmy", "--column", "stuff=product", "--ponds", "Brook House=P-1")
     assert run(sqlite_book, act, "medicines", path, *words, "--dry-run") == 0
     out = capsys.readouterr().out

@@ -52,7 +52,7 @@ _COMMON = (
     AnswerOption(
         "blank", "HEADING=same|none",
         "whether a blank cell of a column means the same as in the row above; without a heading "
-        "it holds for all of them", about=True,
+        "it holds for all of them", about=True, choices=("same", "none"),
     ),
 )  # fmt: skip
 
@@ -116,6 +116,7 @@ def said_by(args: argparse.Namespace, options: Sequence[AnswerOption]) -> Said:
     BadInput
         When an answer does not say what it is about.
     """
+    from store.errors import BadInput
     from store.exchange.columns.said import Said, said_as
 
     answers: dict[str, str] = {}
@@ -129,6 +130,10 @@ def said_by(args: argparse.Namespace, options: Sequence[AnswerOption]) -> Said:
             answers.update({option.name: given} if given else {})
             continue
         for text in given:
+            said = plain(text).rpartition("=")[2].strip()
+            if option.choices and said not in option.choices:
+                known = " or ".join(option.choices)
+                raise BadInput(f"“{said:.40}” is no answer to {option.flag}. Say {known}.")
             if "=" not in text and option.name != "column":
                 answers[option.name] = plain(text).strip()
             else:
