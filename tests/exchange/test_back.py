@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import json
+import os
 import random
 import shutil
 from collections.abc import Callable
@@ -188,6 +189,12 @@ def _no_json(folder: Path) -> None:
     (folder / MANIFEST).write_text("{")
 
 
+def _elsewhere(folder: Path) -> None:
+    said = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+    said["tables"]["../../book"] = {"rows": 0, "size": 0, "sha256": ""}
+    (folder / MANIFEST).write_text(json.dumps(said))
+
+
 CHANGED: dict[str, tuple[Callable[[Path], None], tuple[str, ...]]] = {
     "a cell": (
         lambda folder: spoil_cell(folder, "pond", "depth_m", "9", honest=True),
@@ -218,6 +225,11 @@ CHANGED: dict[str, tuple[Callable[[Path], None], tuple[str, ...]]] = {
         lambda folder: spoil_cell(folder, "client", "created_at", "2026-03-14", honest=False),
         ("row 1, created_at", "no instant"),
     ),
+    "a day as spreadsheets show it": (
+        lambda folder: spoil_cell(folder, "visit", "on_day", "14/03/2026", honest=False),
+        ("row 1, on_day", "“14/03/2026” is no day"),
+    ),
+    "a table that leads elsewhere": (_elsewhere, ("names ../../book and leaves out none",)),
     "out of bounds": (
         lambda folder: spoil_cell(folder, "pond", "depth_m", "900", honest=False),
         ("tables/pond.csv", "none that a book can hold", "ck_pond_depth_m"),
@@ -311,6 +323,26 @@ def test_what_is_not_needed_may_be_changed(folder: Path, tmp_path: Path) -> None
     assert brought.told == (
         "README.md is not as it was written; it is not needed and was passed over.",
     )
+
+
+def test_names_that_no_file_has_are_told_without_what_a_terminal_obeys(folder: Path) -> None:
+    named = {name: {"rows": 0, "size": 0, "sha256": ""} for name in ("a\0b", "\x1b[2Jred", "..")}
+    reseal(folder, beside=named)
+    assert [one.split(" is not as")[0] for one in check_folder(folder).told] == [
+        "a\ufffdb", "\ufffd[2Jred", "..",
+    ]  # fmt: skip
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="a system without named pipes")
+@pytest.mark.parametrize("name", [MANIFEST, file_of("kit")])
+def test_a_pipe_in_place_of_a_file_is_not_waited_for(name: str, folder: Path) -> None:
+    said = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+    said["tables"]["kit"]["size"] = 0
+    (folder / MANIFEST).write_text(json.dumps(said))
+    (folder / name).unlink()
+    os.mkfifo(folder / name)
+    with pytest.raises(BadInput, match=r"cannot be read|kit\.csv is not as"):
+        check_folder(folder)
 
 
 def test_a_trial_leaves_nothing(folder: Path, tmp_path: Path) -> None:

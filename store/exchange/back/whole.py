@@ -8,6 +8,7 @@ from pathlib import Path
 
 from store.errors import BadInput
 from store.exchange.out.folder import Manifest, file_of
+from store.text import plain
 
 _BLOCK_BYTES = 1 << 20
 _SHOWN = 4
@@ -36,7 +37,7 @@ def refuse_changed(folder: Path, manifest: Manifest, names: Collection[str]) -> 
         Naming the tables or files that are missing, strange or changed.
     """
     missing = [name for name in names if name not in manifest.tables]
-    strange = [name for name in manifest.tables if name not in names]
+    strange = [plain(name)[:60] for name in manifest.tables if name not in names]
     if missing or strange:
         raise BadInput(
             f"The manifest of {folder} names {_few(strange) or 'no strange table'} and leaves out "
@@ -63,7 +64,7 @@ def refuse_changed(folder: Path, manifest: Manifest, names: Collection[str]) -> 
             title="Changed by hand",
         )
     return tuple(
-        f"{name} is not as it was written; it is not needed and was passed over."
+        f"{plain(name):.60} is not as it was written; it is not needed and was passed over."
         for name, one in manifest.beside.items()
         if not _is_as_written(folder / Path(name).name, one.size, one.sha256)
     )
@@ -72,12 +73,12 @@ def refuse_changed(folder: Path, manifest: Manifest, names: Collection[str]) -> 
 def _is_as_written(path: Path, size: int, sha256: str) -> bool:
     found = hashlib.sha256()
     try:
-        if path.stat().st_size != size:
+        if not path.is_file() or path.stat().st_size != size:  # a pipe would be waited for
             return False
         with path.open("rb") as file:
             while block := file.read(_BLOCK_BYTES):
                 found.update(block)
-    except OSError:
+    except (OSError, ValueError):  # a name that no file can have
         return False
     return found.hexdigest() == sha256
 

@@ -93,6 +93,8 @@ def read_manifest(folder: Path) -> Manifest:
     """
     path = folder / MANIFEST
     try:
+        if not path.is_file():  # a pipe would be waited for
+            raise FileNotFoundError(path)
         with path.open("rb") as file:
             data = file.read(_MOST_BYTES + 1)
     except OSError as error:
