@@ -27,6 +27,7 @@ from tui.screens.exchange.paste_lines import (
     decided_text,
     done_said,
     line_of,
+    not_ticked,
     rows_of,
     saved_lines,
     state_said,
@@ -54,6 +55,8 @@ if TYPE_CHECKING:
 
 _REST_S = 0.25
 """How long nothing is typed before the text is looked through [s]."""
+_SAID_S = 20.0
+"""How long it stands there what was saved [s]."""
 _LONG = 30_000
 """From how long on a look takes so long that it is told [characters]."""
 NOTHING = "Nothing in the text looks like a value. F2 keeps it in words."
@@ -405,12 +408,11 @@ class PasteScreen(Screen["PondroundError | None"]):
         act = await app.acting()
         if act is None:
             return
+        text = saved_lines(takes, days, app.today())
+        if left := not_ticked(looked, self.taken):
+            text += f"\n{left}"
         sure = await self.app.push_screen_wait(
-            Ask(
-                f"Save what was told of {self._named}?",
-                saved_lines(takes, days, app.today()),
-                yes="Save",
-            )
+            Ask(f"Save what was told of {self._named}?", text, yes="Save")
         )
         if not sure:
             return
@@ -432,5 +434,5 @@ class PasteScreen(Screen["PondroundError | None"]):
         self._kept_draft = False
         self._draft().drop()
         app.changed()
-        self.notify(done_said(done), title="Told", markup=False)
+        self.notify(done_said(done), title="Told", markup=False, timeout=_SAID_S)
         self.dismiss(None)

@@ -28,6 +28,7 @@ COLUMNS = (
     Column("hour", "Hour", 5),
     Column("raw", "In the text", 22, weight=2, drop_order=1),
 )
+_LEFT_SHOWN = 4
 ASKED = "asked"
 """First part of the key of a line that asks something of the whole text."""
 _OF_TEXT = {"sent": "written when?", "order": "day before month?", "year": "of which year?"}
@@ -268,6 +269,23 @@ def line_of(looked: Looked, found: Found) -> int:
     if place < 0:
         place = max(looked.text.find(begin, message.start, message.end), message.start)
     return looked.text.count("\n", 0, place)
+
+
+def not_ticked(looked: Looked, taken: Mapping[str, Decided]) -> str:
+    """What could be taken beside what is ticked, in a sentence; empty where nothing is left.
+
+    Parameters
+    ----------
+    looked
+        What was seen.
+    taken
+        What was ticked.
+    """
+    left = [one.becomes for one in looked.found if one.takeable and one.key not in taken]
+    if not left or not taken:
+        return ""
+    more = f" and {len(left) - _LEFT_SHOWN} more" if len(left) > _LEFT_SHOWN else ""
+    return one_line(f"Not ticked, kept in words alone: {'; '.join(left[:_LEFT_SHOWN])}{more}.")
 
 
 def saved_lines(takes: Sequence[Take], days: Sequence[date], today: date) -> str:
