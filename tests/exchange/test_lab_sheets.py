@@ -32,8 +32,10 @@ from store.exchange.lab.report_number import number_folded, report_number
 from store.exchange.lab.result_words import result_said
 from store.exchange.lab.results import look_at_lab, save_lab
 from store.exchange.lab.settled import Planned
+from store.exchange.looking.ways import look_at
 from store.exchange.named.planning import Preview
 from store.exchange.plain.planned import Done, write_refused
+from tui.screens.exchange.plan_in_lines import state_said
 
 REPORT = """Nethervane Fish Laboratory;;;;;;;;;
 Case number: 26-1188;;Client: Brook House;;;;;;;
@@ -347,6 +349,9 @@ def test_no_suspicion_ends_or_slips_by_in_silence(
     )
     assert preview.plan is not None
     assert "STOP, notifiable: takes back" in preview.plan.items[0].words
+    shown = look_at("lab", amended, sqlite_book, NOW)
+    assert shown.lines[0].what == "STOP: not detected: KHV PCR"
+    assert state_said(shown, "result", "results").startswith("1 STOP: t   1 result to save")
     both = PLAIN + (row.format("", "pos", "2026-03-05") + row.format(" v2", "neg", "2026-03-09"))
     other = look(sqlite_book, sheet(tmp_path, both.replace("A-1", "B-1"), "both.csv"))
     assert any("STOP: line 3 amends line 2, and says not detected" in one for one in other.told)

@@ -141,10 +141,11 @@ def _lab(path: Path, book: Book, now: datetime, asked: Asked) -> Looked:
     def line(one: Planned, names: Names) -> PlanLine:
         result = one.result
         day = result.reported_on or result.received_on or result.taken_on
+        stop = "STOP: " if one.opens_suspicion or one.takes_back else ""
         return PlanLine(
             one.line, "" if day is None else day_said(day), one.called,
             # The result first: a narrow column cuts the end.
-            f"{'STOP: ' if one.opens_suspicion else ''}{result.result}: {result.named}",
+            f"{stop}{result.result}: {result.named}",
             facts({
                 "in the file": result.raw, "sample": result.label, "kind of fish": result.species,
                 "organ": result.organ, "method": result.method, "laboratory": result.laboratory,

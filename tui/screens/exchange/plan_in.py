@@ -25,6 +25,7 @@ from tui.screens.exchange.plan_in_lines import (
     key_of,
     rows_of,
     state_said,
+    stops_of,
     told,
 )
 from tui.screens.exchange.plan_work import said_done, saved, sheets_of, with_answer
@@ -44,6 +45,8 @@ if TYPE_CHECKING:
 
 _SAID_S = 20.0
 """How long it stands there what was saved [s]."""
+_STOPS = 3
+"""So many remarks that nobody may overlook stand in the question before saving."""
 NOTHING = "The file brings nothing: every row is in the book already, or there is none."
 
 
@@ -362,8 +365,9 @@ class PlanInScreen(Screen[PondroundError | None]):
             if left
             else ""
         )
+        stops = "".join(f"{one_line(one)}\n\n" for one in stops_of(plan)[:_STOPS])
         sure = await self.app.push_screen_wait(
-            Ask(f"Save {new} from {name}?", f"All of it in one action.{rest}", yes="Save")
+            Ask(f"Save {new} from {name}?", f"{stops}All of it in one action.{rest}", yes="Save")
         )
         if not sure:
             return

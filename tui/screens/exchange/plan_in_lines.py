@@ -109,9 +109,22 @@ def state_said(looked: Looked, one: str, many: str, saved: str = "") -> str:
         said.append(f"{plan.already:,} there already")
     if plan.refused:
         said.append(f"{len(plan.refused):,} left out")
+    if stops := stops_of(plan):
+        said.insert(0, f"{len(stops)} STOP: t")
     if plan.told:
         said.append(f"{len(plan.told)} remark{'' if len(plan.told) == 1 else 's'}")
     return "   ".join(said)
+
+
+def stops_of(plan: Plan[object]) -> list[str]:
+    """The remarks that nobody may overlook before a file is saved.
+
+    Parameters
+    ----------
+    plan
+        What the file would bring.
+    """
+    return [one for one in plan.told if one.startswith("STOP")]
 
 
 def told(
