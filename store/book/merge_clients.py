@@ -42,6 +42,7 @@ NAMING: tuple[tuple[TableName, str], ...] = (
 """Texts that may name a client by its key: a promise to ring back."""
 
 _RING = "ring:"
+_ALSO = "Also entered as "
 _SPARE = ("phone", "phone2", "email")
 _FEWEST_FIGURES, _MOST_CODE = 7, 4
 """Figures of a number that is more than local; those that a country's code adds in front."""
@@ -199,6 +200,26 @@ def moved_from(book: Book, client: UUID) -> tuple[Moved, ...]:
     return tuple(sorted(found, key=lambda one: (one.at, str(one.row_id)), reverse=True))
 
 
+def entered_as(notes: str) -> tuple[str, ...]:
+    """The names by which a client was entered before, out of its notes.
+
+    Parameters
+    ----------
+    notes
+        Of the client that was kept.
+
+    Examples
+    --------
+    >>> entered_as("Dog bites.\\nAlso entered as Alder, Anne; telephone 01632 960113")
+    ('Alder, Anne',)
+    """
+    return tuple(
+        line.removeprefix(_ALSO).split(";")[0].strip()
+        for line in notes.splitlines()
+        if line.startswith(_ALSO)
+    )
+
+
 def _rung(writing: Writing, client: UUID) -> int:
     calls = table("contact_attempt").c
     query = select(calls.id).where(calls.client_id == client, calls.struck_at.is_(None))
@@ -224,7 +245,7 @@ def _filled(into: Client, out: Client) -> dict[str, str]:
             filled[free[0]] = value
         else:
             over.append(f"{'mail' if field == 'email' else 'telephone'} {value}")
-    also = [] if _same(out.name, into.name) and not over else [f"Also entered as {out.name}"]
+    also = [] if _same(out.name, into.name) and not over else [f"{_ALSO}{out.name}"]
     if notes := notes_of_both(into.notes, out.notes, [*also, *over]):
         filled["notes"] = notes
     return filled

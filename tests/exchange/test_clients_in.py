@@ -381,3 +381,17 @@ def test_clients_of_the_book_who_may_be_one_are_found_and_merged(book: Book, act
     assert doubles_of(book, anne) == ()
     with pytest.raises(NotFound):
         doubles_of(book, again)
+
+
+def test_a_list_brought_again_does_not_bring_back_whom_a_person_merged(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    path = _list(tmp_path, ["Anne Alder"], ["The Mill Estate"], header=["Name"])
+    assert bring(sqlite_book, act, path)[1].added == 2
+    kept, emptied = sorted(clients(sqlite_book), key=lambda one: one.name)
+    merge_clients(sqlite_book, act, kept.id, emptied.id, "she says so")
+    looked_at, _done = bring(sqlite_book, act, path)
+    assert [one.state for one in looked_at.clients] == ["same", "same"]
+    assert looked_at.open_questions == ()
+    assert [one.id for one in clients(sqlite_book)] == [kept.id]
+    assert bring(sqlite_book, act, path)[1].added == 0

@@ -27,13 +27,17 @@ _CHUNK = 400
 
 @dataclass(frozen=True, slots=True)
 class Somebody:
-    """A client as far as clients are compared; `key` tells them apart."""
+    """A client as far as clients are compared; `key` tells them apart.
+
+    `also` are names by which it was entered before it became one with another.
+    """
 
     key: str
     name: ListedName
     phones: tuple[str, ...] = ()
     emails: tuple[str, ...] = ()
     addresses: tuple[ListedAddress, ...] = ()
+    also: tuple[ListedName, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -173,7 +173,8 @@ def _sure(
 def _by_name(people: Sequence[Somebody]) -> dict[tuple[str, ...], list[Somebody]]:
     found: dict[tuple[str, ...], list[Somebody]] = {}
     for one in people:
-        found.setdefault(tuple(sorted(words(one.name.shown))), []).append(one)
+        for name in {tuple(sorted(words(name.shown))) for name in (one.name, *one.also)}:
+            found.setdefault(name, []).append(one)
     return found
 
 

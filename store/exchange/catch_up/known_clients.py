@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from store.book.book import Book
 from store.book.clients import Client, Site, clients, sites
+from store.book.merge_clients import entered_as
 from store.book.ponds import Pond, ponds
 from store.book.tables import table
 from store.exchange.catch_up.addresses import ListedAddress
@@ -47,8 +48,9 @@ class KnownClient:
         """As it is compared."""
         mail = (self.client.email,) if self.client.email else ()
         return Somebody(
-            self.client.id.hex, listed_name(self.client.name), self.phones, mail, self.addresses
-        )
+            self.client.id.hex, listed_name(self.client.name), self.phones, mail, self.addresses,
+            tuple(map(listed_name, entered_as(self.client.notes))),
+        )  # fmt: skip
 
 
 def address_of(site: Site) -> ListedAddress:
