@@ -12,7 +12,7 @@ from store.book.book import Book
 from store.book.events import record_event
 from store.courses.kept.leaving import leaving
 from store.courses.kept.withdrawal_of import withdrawal_of, withdrawals
-from store.courses.kept.written_withdrawal import typed_end
+from store.courses.kept.written_withdrawal import Beside, barred_beside, typed_end
 from store.errors import BadInput
 from tests.courses.treated_ponds import LAST_DOSE, MAY_C, add_carp_pond, add_logger, at_noon, treat
 
@@ -152,6 +152,21 @@ def test_what_bars_for_ever_does_so_beside_the_courses(sqlite_book: Book, act: A
     with sqlite_book.writing(act) as writing:
         writing.restore("pond_event", key, "it was this one")
     assert withdrawal_of(sqlite_book, pond, late).state == "barred"
+
+
+@pytest.mark.parametrize(
+    ("note", "bars"),
+    [
+        ("Malachitgrün 1 %: 20 ml", ["malachite_green"]),
+        ("FMC (formalin, malachite): 1 l", ["malachite_green"]),
+        ("Metronidazol 250 mg: 4 tablets", ["prohibited"]),
+        ("crystal violet and furazolidone", ["malachite_green", "prohibited"]),
+        ("Formalin: 1 l; instead of malachite green", []),
+        ("brilliant carp feed: 2 kg", []),
+    ],
+)
+def test_what_a_note_names(note: str, bars: list[str]) -> None:
+    assert [one.code for one in barred_beside([Beside(DAY, note)])] == bars
 
 
 def test_the_last_day_lies_behind_the_first() -> None:

@@ -38,6 +38,8 @@ BESIDE_DAYS = 365
 """So long a medicine without the end of a withdrawal keeps its pond without a day [d]; common
 practice."""
 _MONTH_NAMED = re.compile("jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec")
+_NOT_GIVEN = re.compile(r"\b(?:no|not|never|without|instead of|rather than|free of|kein|ohne) $")
+"""Words before the name of a substance that was not given."""
 _SHOWN = 60
 _TELLING = 4
 """A first word of fewer letters does not tell one product from another."""
@@ -211,12 +213,25 @@ def barred_beside(beside: Iterable[Beside]) -> tuple[Bar, ...]:
     >>> [one.code for one in barred_beside([Beside(date(2026, 5, 4), "Malachite green: 2 g")])]
     ['malachite_green']
     """
-    notes = [f" {_folded(one.note)} " for one in beside]
+    notes = [_folded(one.note) for one in beside]
     return tuple(
         bar
         for bar in withdrawal_facts().bars.values()
-        if any(f" {_folded(name)} " in note for name in bar.names for note in notes)
+        if any(_names(note, name) for name in bar.names for note in notes)
     )
+
+
+def _names(note: str, code: str) -> bool:
+    """Whether a folded note names a substance, also as other languages spell it, and not as none.
+
+    One word is found by all but its last letter, as in `metronidazol`; malachite by its beginning.
+    """
+    words = _folded(code)
+    wanted = "malachit" if code == "malachite_green" else re.escape(words)
+    if " " not in words:
+        wanted = re.escape(words[:-1])
+    found = re.finditer(rf"\b{wanted}", note)
+    return any(_NOT_GIVEN.search(note[: one.start()]) is None for one in found)
 
 
 def typed_end(text: str, on_day: date, today: date) -> date:
