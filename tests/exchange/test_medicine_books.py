@@ -130,6 +130,16 @@ def test_a_day_behind_a_word_is_a_day_and_a_name_is_short(
     assert [one.reason for one in plan.refused] == ["A name of 300 characters is none. Shorten it."]
 
 
+def test_what_bars_for_ever_is_told_first(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
+    add_ponds(sqlite_book, act, "Upper pond", "Lower pond", use="food")
+    rows = "2026-02-01,salt,5 kg,P-2,\n2026-02-01,Malachite green,2 g,P-1,2026-03-01\n"
+    preview = look(sqlite_book, sheet(tmp_path, f"Date,Product,Out,Pond,Withdrawal\n{rows}"))
+    assert preview.told[0].startswith(
+        "STOP: line 3 gives Malachite green at Brook House, Upper pond: after malachite green and "
+        "related dyes fish may never be eaten"
+    )
+
+
 def test_the_same_line_twice_was_given_twice(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
     (pond,) = add_ponds(sqlite_book, act, "Upper pond")
     head, row = "Date,Product,Out,Pond\n", "2026-02-01,salt,5 kg,P-1\n"

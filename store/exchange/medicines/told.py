@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from store.book.ponds import PondCard
+from store.courses.kept.written_withdrawal import Beside, barred_beside
 from store.exchange.medicines.lines import BookLine
 from store.text import day_said
 
@@ -35,7 +36,7 @@ def told_of(
         Of it, what the book has of the same pond and day already, in other words.
     """
     return [
-        *_food(eaten), *_logged(twice), *_otherwise(otherwise), *_supposed(given),
+        *_barred(eaten), *_food(eaten), *_logged(twice), *_otherwise(otherwise), *_supposed(given),
         *_came_in(lines),
     ]  # fmt: skip
 
@@ -47,6 +48,17 @@ def _otherwise(those: Sequence[BookLine]) -> Iterator[str]:
             f"{_lines([one.line for one in those])}. If the file was corrected, strike the earlier "
             "entry through, or it stands twice."
         )
+
+
+def _barred(eaten: Sequence[tuple[BookLine, PondCard]]) -> Iterator[str]:
+    """What must not be overlooked: after some substances fish may never be food."""
+    for line, card in eaten:
+        for bar in barred_beside([Beside(line.on_day, line.note)]):
+            yield (
+                f"STOP: line {line.line} gives {line.product:.40} at {card.client.name}, "
+                f"{card.pond.name}: after {bar.substance} fish may never be eaten, whatever the "
+                "file says of a withdrawal."
+            )
 
 
 def _food(eaten: Sequence[tuple[BookLine, PondCard]]) -> Iterator[str]:
