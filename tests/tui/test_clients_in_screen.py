@@ -165,7 +165,6 @@ async def test_what_stands_twice_in_the_book_is_merged(
         await pilot.press("1")
         await _until(pilot, AskReason)
         await pilot.press(*"she says so", "enter")
-        await _until(pilot, DirectoryScreen)
 
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         directory = await _until(pilot, DirectoryScreen)
@@ -187,6 +186,9 @@ async def test_what_stands_twice_in_the_book_is_merged(
         await _until(pilot, DirectoryScreen)
         await merged("the telephone is the same (01632 960111)", "Mrs A. Alder stays")
         await _shows(pilot, "Merged: 1 site moved.")
+        await _shows(pilot, "The sites Wick and Wick may be one")
+        await pilot.press("escape")
+        await _until(pilot, DirectoryScreen)
         await merged("1 sites Wick and Wick", "Wick (right) stays")
         await _shows(pilot, "Merged: 1 pond moved.")
     assert [one.name for one in clients(sqlite_book)] == ["Anne Alder", "Iris Rowan"]

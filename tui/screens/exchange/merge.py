@@ -14,7 +14,7 @@ from textual.widgets import OptionList, Static
 from store.errors import PondroundError
 from tui.screens.exchange.clients_in_lines import side_by_side
 from tui.screens.exchange.find_client import FindClient
-from tui.screens.parts.dialogs import AskReason, Choose, Option, Reason
+from tui.screens.parts.dialogs import AskReason, Choose, Option, Reason, Tell
 from tui.widgets.literal import one_line
 from tui.widgets.reading import Reading
 
@@ -201,7 +201,11 @@ async def _merge(app: PondroundApp, pair: BookDouble) -> bool:
         f"{count:,} {table.replace('_', ' ')}{'s' * (count > 1)}"
         for table, count in merged.moved.items()
     )
-    app.notify(" ".join([f"Merged: {moved or 'nothing'} moved.", *merged.told]), markup=False)
+    said = f"Merged: {moved or 'nothing'} moved."
+    if merged.told:  # to be read and done something about, so it does not go away by itself
+        await app.push_screen_wait(Tell("Merged", "\n\n".join([said, *merged.told])))
+    else:
+        app.notify(said, markup=False)
     return True
 
 

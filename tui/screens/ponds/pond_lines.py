@@ -84,7 +84,9 @@ def said_facts(page: PondPage) -> str:
     use = {"ornamental": "ornamental", "food": "FOOD FISH", "not asked": "use not asked"}[pond.use]
     parts = []
     if page.card.struck:
-        parts.append("struck through")
+        struck = (page.card.pond, page.card.site, page.card.client)
+        why = next((one.struck_why for one in struck if one.struck_at is not None), "")
+        parts.append(f"struck through: {one_line(why)}" if why else "struck through")
     if page.apart is not None:
         one, other = page.apart.one, page.apart.other
         parts.append(
