@@ -146,7 +146,7 @@ class PlanInScreen(Screen[PondroundError | None]):
     async def _look(self, asked: Asked) -> bool:
         """Read the file with what was said; whether that could be done."""
         app = self.ponds_app
-        self._state(f"reading {one_line(self._path.name)} …", busy="reading")
+        self._state(f"reading {one_line(self._path.name)} …   esc goes back", busy="reading")
         try:
             looked = await app.ask_store(self._way.look, self._path, app.book, app.now(), asked)
         except BadInput as trouble:

@@ -174,7 +174,7 @@ class WaterInScreen(Screen[PondroundError | None]):
     @once("water-in-act")
     async def _begin(self) -> None:
         app = self.ponds_app
-        self._state(f"reading {one_line(self._path.name)} …", busy="reading")
+        self._state(f"reading {one_line(self._path.name)} …   esc goes back", busy="reading")
         try:
             self._file = await app.ask_store(opened, self._path)
         except PondroundError as trouble:
@@ -193,7 +193,7 @@ class WaterInScreen(Screen[PondroundError | None]):
         """Read the sheet with what was said; whether that could be done."""
         app, file = self.ponds_app, self._file
         assert file is not None
-        self._state(f"reading {one_line(self._path.name)} …", busy="reading")
+        self._state(f"reading {one_line(self._path.name)} …   esc goes back", busy="reading")
         try:
             preview, ponds = await app.ask_store(
                 looked_at, file, app.book, app.now(), self.said, self._page, self.pond,
