@@ -230,6 +230,19 @@ def test_days_are_asked_with_the_clients(sqlite_book: Book, act: Act, tmp_path: 
     )  # fmt: skip
 
 
+def test_an_expiry_of_month_and_year_shows_no_order(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    head = "Date,Product,Out,Pond,Expiry,W/D end\n"
+    path = sheet(tmp_path, f"{head}1/2/2026,oxy,5 g,P-1,12/25,3/4/2026\n")
+    assert [one.field for one in look(sqlite_book, path).questions] == ["order"]
+    plan = planned(sqlite_book, path, {("order", ""): "dmy"})
+    assert (plan.items[0].given.until, plan.items[0].given.expired) == (date(2026, 4, 3), True)
+    path = sheet(tmp_path, f"{head}1/2/2026,oxy,5 g,P-1,31/12/2026,3/4/2026\n", "whole.csv")
+    assert planned(sqlite_book, path).items[0].given.on_day == date(2026, 2, 1)
+
+
 def test_the_medicines_command(
     sqlite_book: Book, act: Act, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

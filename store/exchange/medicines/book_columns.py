@@ -80,7 +80,8 @@ _ROLES = {
          "withdrawal ends", "withdrawal date", "withdrawal period", "withdrawal period end",
          "end of withdrawal period", "not for eating until", "withdrawal time", "wp", "wp end",
          "wartezeit", "wartezeit bis", "ende der wartezeit", "délai d'attente", "temps d'attente",
-         "wachttijd", "wachttijd tot"),
+         "wachttijd", "wachttijd tot", "w/d", "w/d end", "w/d until", "w/d period", "wd end",
+         "wd period", "w/p", "w/p end"),
         label="end of the withdrawal",
     ),
     "animals": Role(
@@ -101,14 +102,28 @@ NOTHING = re.compile(r"[-–—/.]+|0+(?:[.,]0+)?(?:[ ]?[a-z]+)?|nil|none|n/?a",
 """Cells of amounts that say that nothing went."""
 _ASKED = ("date", "product", "batch", "client")
 """Columns whose blanks may mean the cell above; in the others a blank was not written."""
-DAYS = ("opened", "withdrawal", "expiry")
-"""The columns that may hold days beside the day itself."""
+DAYS = ("opened", "withdrawal")
+"""The columns that may hold days beside the day itself; `12/26` of an expiry is month and year."""
+_WHOLE_DAY = re.compile(r"[0-9]{1,4}[ ]?[./-][ ]?[0-9]{1,2}[ ]?[./-][ ]?[0-9]{2,4}")
 ONE_COLUMN = "amount"
 KIND = SheetKind("medicine books", MappingProxyType(_ROLES), ("date",), once=frozenset({"ponds"}))
 _IN = frozenset({"in", "received", "bought", "purchase", "purchased", "delivery", "stock", "+",
                  "zugang", "eingang", "i"})  # fmt: skip
 _OUT = frozenset({"out", "given", "used", "issued", "dispensed", "supplied", "sold", "-", "abgang",
                   "abgabe", "treatment", "o"})  # fmt: skip
+
+
+def whole_expiries(sheet: NamedSheet) -> list[str]:
+    """The cells of expiries that name a day, and so may show the order of day and month.
+
+    Parameters
+    ----------
+    sheet
+        The book.
+    """
+    cells = (row.raw.cell(one.place).strip() for row in sheet.rows for one in row.columns
+             if one.meaning == "expiry")  # fmt: skip
+    return [cell for cell in cells if _WHOLE_DAY.fullmatch(cell)]
 
 
 def amounts_asked(sheet: NamedSheet) -> list[Question]:

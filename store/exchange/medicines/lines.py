@@ -16,6 +16,7 @@ from store.text import day_said, joined, plain
 _NUMBER = re.compile(r"[0-9]+(?:[.,/][0-9]+)?|[½¼¾]")
 _UNIT = re.compile(r"[^\W\d_]")
 _MONTH = re.compile(r"(0?[1-9]|1[0-2])[ ]?[/.-][ ]?(20[0-9]{2})")
+_MONTH_SHORT = re.compile(r"(0?[1-9]|1[0-2])[ ]?[/.-][ ]?([2-4][0-9])")
 _YEAR_MONTH = re.compile(r"(20[0-9]{2})[ ]?[/.-][ ]?(0?[1-9]|1[0-2])")
 _LONGEST_NAME = 200
 _UNTIL = re.compile(
@@ -196,9 +197,12 @@ class BookLines:
 
     def _expires(self, row: NamedRow, text: str) -> date | None:
         """The last day on which it is good, where the book says it in one way alone."""
-        found = _MONTH.fullmatch(text) or _YEAR_MONTH.fullmatch(text)
+        short = _MONTH_SHORT.fullmatch(text)  # 12/26 on a label is month and year
+        found = short or _MONTH.fullmatch(text) or _YEAR_MONTH.fullmatch(text)
         if found is not None:
             first, second = int(found[1]), int(found[2])
+            if short is not None:
+                second += 2000
             year, month = (first, second) if first > 12 else (second, first)
             following = date(year + month // 12, month % 12 + 1, 1)
             return following - timedelta(days=1)

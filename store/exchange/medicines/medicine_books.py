@@ -33,6 +33,7 @@ from store.exchange.medicines.book_columns import (
     DAYS,
     KIND,
     amounts_asked,
+    whole_expiries,
     with_blanks_that_matter,
 )
 from store.exchange.medicines.lines import BookLine, BookLines
@@ -129,7 +130,8 @@ def look_at_medicines(
     )  # fmt: skip
     above = [row.cells for row in found.head if row.line < found.header.line]
     facts = facts_above(above, _KNOWN)
-    found = with_days_of(found, DAYS, [facts[role] for role in DAYS if role in facts])
+    said_above = [facts[role] for role in DAYS if role in facts]
+    found = with_days_of(found, DAYS, [*said_above, *whole_expiries(found)])
     found = with_blanks_that_matter(found)
     ponds = PondsAsked(book, found.said, pond)
     gathering = Gathering()
