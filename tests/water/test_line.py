@@ -569,7 +569,7 @@ def test_speed() -> None:
     worst = ("pH 7,1 " * 80)[:500]
     for text, limit_s in ((line, 0.005), (worst, 0.1)):
         read(text)
-        began = time.perf_counter()
+        began = time.process_time()
         for _ in range(10):
             read(text)
-        assert (time.perf_counter() - began) / 10 < limit_s
+        assert (time.process_time() - began) / 10 < limit_s
