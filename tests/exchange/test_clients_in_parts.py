@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from store.errors import BadInput
 from store.exchange.catch_up.addresses import ListedAddress, listed_address, lost_zero
 from store.exchange.catch_up.asking import Question, answered, answers_read, answers_text
-from store.exchange.catch_up.list_columns import MEANINGS, list_shape
+from store.exchange.catch_up.list_columns import list_shape
+from store.exchange.catch_up.list_words import MEANINGS
 from store.exchange.catch_up.listed import ListRow, listed_clients
 from store.exchange.catch_up.names import joined_name, listed_name
 from store.exchange.catch_up.pond_remarks import proposed_ponds, read_depth, read_volume

@@ -10,7 +10,8 @@ from typing import TypeVar
 from store.exchange.catch_up.addresses import ListedAddress, listed_address
 from store.exchange.catch_up.doubles import same_place
 from store.exchange.catch_up.folding import squeezed
-from store.exchange.catch_up.list_columns import ListShape, Meaning, called, is_heading
+from store.exchange.catch_up.list_columns import ListShape, called, is_heading
+from store.exchange.catch_up.list_words import Meaning
 from store.exchange.catch_up.names import ListedName, joined_name, listed_name
 from store.exchange.catch_up.pond_remarks import (
     ProposedPond,

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from store.book.book import Book
 from store.errors import PondroundError
-from store.exchange.catch_up import addresses as postcodes
-from store.exchange.catch_up import telephones as numbers
-from store.exchange.catch_up.addresses import written
 from store.exchange.catch_up.asking import (
     HEADING,
     NAMES,
@@ -29,27 +26,22 @@ from store.exchange.catch_up.known_clients import (
     known_clients,
     was_brought,
 )
+from store.exchange.catch_up.list_asked import gallons_asked, names_asked, zeros
 from store.exchange.catch_up.list_columns import (
     ListShape,
-    called,
     column_named,
     first_row,
-    letter,
     list_shape,
     source_of,
 )
+from store.exchange.catch_up.list_told import told_of
 from store.exchange.catch_up.listed import ListedClient, Listing, ListRow, listed_clients
 from store.exchange.catch_up.planned_clients import planned_client
-from store.exchange.catch_up.pond_asking import GALLONS, needs_gallons
-from store.exchange.catch_up.pond_remarks import ProposedPond
 from store.exchange.catch_up.said_columns import SaidBefore, said_before
 from store.exchange.out.rows import Progress, Told, quiet
 from store.exchange.plain.planned import Plan, Refused
 from store.exchange.sheets import Grid, SheetFile, read_file
 
-POSTCODES, TELEPHONES = "postcodes", "telephones"
-"""Keys of the questions whether a zero was lost; one each for the file."""
-_SHOWN = 5
 _TELL_EVERY = 100
 _HEADINGS_AMONG = 15
 """Rows at the top among which headings of an earlier list are looked for."""
@@ -110,8 +102,8 @@ class ClientList:
         if not shape.named:
             return self._unnamed(file, grid, shape, said)
         listing = self._listing
-        entries, file_questions, held = _zeros(listing.clients, said)
-        gallons = _gallons(entries, said)
+        entries, file_questions, held = zeros(listing.clients, said)
+        gallons = gallons_asked(entries, said)
         found = self._grouped(entries, said)
         clients: list[PlannedClient] = []
         questions: list[Question] = [*file_questions, *gallons, *found.questions]
@@ -141,7 +133,10 @@ class ClientList:
                 for one in refused
             ),
             sum(one.state == "same" and not one.saves for one in clients),
-            (*self._remembered(), *_told(file, grid, shape, listing, found, clients, self._before)),
+            (
+                *self._remembered(),
+                *told_of(file, grid, shape, listing, found, clients, self._before),
+            ),
             file.separator or ",",
         )  # fmt: skip
         return CatchUp(
@@ -156,7 +151,7 @@ class ClientList:
             "clients", self.path, file.sha256, _header(rows, shape), len(rows), (), (), 0,
             (*self._remembered(), *file.remarks, *grid.remarks), file.separator or ",",
         )  # fmt: skip
-        asked = tuple(_names_asked(grid, shape, said))
+        asked = tuple(names_asked(grid, shape, said))
         return CatchUp(plan, (), asked, shape, self._stamp, "".join(self._remembered()))
 
     def _remembered(self) -> tuple[str, ...]:
@@ -303,183 +298,6 @@ def _shaped(
     return list_shape(rows, said, places.get(heading)), None
 
 
-def _names_asked(grid: Grid, shape: ListShape, said: Answers) -> Iterable[Question]:
-    """Whether the first row are headings, and which column holds the names."""
-    first = first_row([row.cells for row in grid.rows])
-    line = grid.rows[max(first, 0)].line
-    if shape.headings_asked:
-        few = ", ".join(f"“{cell:.30}”" for cell in shape.headings_asked[:_SHOWN])
-        yield Question(
-            HEADING, "heading", line, f"Is line {line} the headings of the list?",
-            f"it says {few}; none of these is known as a heading",
-            answered(said, HEADING, "heading"),
-        )  # fmt: skip
-    if not shape.names_among:
-        return
-    among = []
-    for one in shape.names_among:
-        cells = [
-            row.cells[one.place].strip()
-            for row in grid.rows[shape.header_at + 1 :]
-            if one.place < len(row.cells) and row.cells[one.place].strip()
-        ]
-        title = f" “{one.heading:.30}”" if one.heading else ""
-        shown = f"column {letter(one.place)}{title}: {_few(cells):.60}"
-        among.append((column_named(shape, one), shown))
-    yield Question(
-        NAMES, "names", line, "Which column holds the clients' names?",
-        "no heading says it; where surnames and first names stand apart, say what each column "
-        "means instead",
-        "", None, (), (), tuple(among),
-    )  # fmt: skip
-
-
-def _zeros(
-    entries: Sequence[ListedClient], said: Answers
-) -> tuple[list[ListedClient], list[Question], dict[int, str]]:
-    """Zeros that a spreadsheet took from postcodes and telephones: asked once for the file.
-
-    Gives the entries with the zeros that a person put back, the questions, and by line what an
-    entry waits for.
-    """
-    questions: list[Question] = []
-    held: dict[int, str] = {}
-    found = list(entries)
-    codes = postcodes.lost_zero([address.postcode for one in entries for address in one.addresses])
-    if codes:
-        answer = answered(said, POSTCODES, "postcodes")
-        lines = [one.line for one in entries if any(a.postcode in codes for a in one.addresses)]
-        questions.append(
-            Question(
-                POSTCODES,
-                "postcodes",
-                lines[0],
-                f"Did {_few(codes)} lose the zero in front, as in 0{codes[0]}?",
-                f"{len(lines)} of the list have four figures, the others five; spreadsheets drop "
-                "a zero in front",
-                answer,
-            )
-        )
-        if answer == "zero":
-            found = [_with_codes(one, codes) for one in found]
-        elif answer in ("", "open"):
-            held.update(dict.fromkeys(lines, POSTCODES))
-    bare = numbers.lost_zero(tuple(phone for one in entries for phone in one.phones))
-    if bare:
-        answer = answered(said, TELEPHONES, "telephones")
-        lines = [one.line for one in entries if any(phone in bare for phone in one.phones)]
-        questions.append(
-            Question(
-                TELEPHONES,
-                "telephones",
-                lines[0],
-                f"Did the numbers {_few(bare)} lose the zero in front, as in 0{bare[0]}?",
-                f"{len(lines)} of the list begin with none, most of the others do; spreadsheets "
-                "drop a zero in front",
-                answer,
-            )
-        )
-        if answer == "zero":
-            found = [
-                replace(
-                    one,
-                    phones=tuple(f"0{phone}" if phone in bare else phone for phone in one.phones),
-                )
-                for one in found
-            ]
-        elif answer in ("", "open"):
-            for line in lines:
-                held.setdefault(line, TELEPHONES)
-    return found, questions, held
-
-
-def _with_codes(one: ListedClient, codes: Sequence[str]) -> ListedClient:
-    def put_back(address: postcodes.ListedAddress) -> postcodes.ListedAddress:
-        code = written(address.postcode)
-        return replace(address, postcode=f"0{code}") if code in codes else address
-
-    def placed(ponds: tuple[ProposedPond, ...]) -> tuple[ProposedPond, ...]:
-        return tuple(
-            pond if pond.place is None else replace(pond, place=put_back(pond.place))
-            for pond in ponds
-        )
-
-    return replace(
-        one,
-        addresses=tuple(put_back(address) for address in one.addresses),
-        ponds=placed(one.ponds),
-        proposed=placed(one.proposed),
-    )
-
-
-def _gallons(entries: Sequence[ListedClient], said: Answers) -> list[Question]:
-    lines = [one.line for one in entries if needs_gallons((*one.ponds, *one.proposed))]
-    if not lines:
-        return []
-    typed = next(
-        pond.volume_typed
-        for one in entries
-        for pond in (*one.ponds, *one.proposed)
-        if pond.gallons is not None
-    )
-    return [
-        Question(
-            GALLONS, "gallons", lines[0],
-            f"Which gallons does the list mean, as in “{typed}”?",
-            f"a gallon is 3.785 L (US) or 4.546 L (UK); volumes in gallons: {_lines(lines)}",
-            answered(said, GALLONS, "gallons"),
-        )
-    ]  # fmt: skip
-
-
-def _told(
-    file: SheetFile,
-    grid: Grid,
-    shape: ListShape,
-    listing: Listing,
-    found: Grouped,
-    clients: Sequence[PlannedClient],
-    before: str,
-) -> list[str]:
-    told = [*file.remarks, *grid.remarks]
-    if before:
-        told.append(
-            f"This very file was brought in on {before}; what is in the book is not doubled."
-        )
-    for what, many in (("total", "totals"), ("footnote", "footnotes"), ("heading", "headings")):
-        lines = [row.line for row, one in listing.passed if one == what]
-        if lines:
-            told.append(f"Passed over as {many}: {_lines(lines)}.")
-    if listing.continued:
-        told.append(
-            f"{listing.continued} rows name nobody and belong to the client of the row above."
-        )
-    if found.joined_lines:
-        few = ", ".join(f"{one} with {other}" for one, other in found.joined_lines[:_SHOWN])
-        more = " …" if len(found.joined_lines) > _SHOWN else ""
-        told.append(
-            "Rows of one client, the same by name and telephone, mail or address, with nothing "
-            f"against it: line {few}{more}."
-        )
-    turned = [one for one in clients if one.state != "same" and one.name != one.typed]
-    if turned:
-        first = turned[0]
-        told.append(
-            f"{'1 name is' if len(turned) == 1 else f'{len(turned)} names are'} written another "
-            f"way, such as “{first.typed}” as “{first.name}”; the notes keep what the list says."
-        )
-    if shape.unknown:
-        few = ", ".join(f"“{called(one):.40}”" for one in shape.unknown[:_SHOWN])
-        more = " …" if len(shape.unknown) > _SHOWN else ""
-        told.append(f"Columns that were not understood and not read: {few}{more}.")
-    left = [called(one) for one in shape.columns if one.meaning == "ignore"]
-    if left:
-        told.append(f"Columns that were left out: {', '.join(left)}.")
-    for one in clients:
-        told.extend(f"Line {one.line}: {doubt}." for doubt in one.doubts)
-    return list(dict.fromkeys(told))
-
-
 def _header(rows: Sequence[ListRow], shape: ListShape) -> tuple[str, ...]:
     width = max(len(row.cells) for row in rows)
     header = rows[shape.header_at].cells if shape.header_at >= 0 else ()
@@ -493,11 +311,3 @@ def _header(rows: Sequence[ListRow], shape: ListShape) -> tuple[str, ...]:
 
 def _refused(row: ListRow, why: str) -> Refused:
     return Refused(row.line, why, row.cells)
-
-
-def _few(texts: Sequence[str]) -> str:
-    return ", ".join(texts[:3]) + (f" and {len(texts) - 3} more" if len(texts) > 3 else "")
-
-
-def _lines(lines: Sequence[int]) -> str:
-    return f"line{'s' * (len(lines) > 1)} " + _few([str(one) for one in lines])

@@ -10,7 +10,7 @@ from sqlalchemy import select
 from store.book.book import Book
 from store.book.tables import table
 from store.book.writing import Writing
-from store.exchange.catch_up.list_columns import MEANINGS
+from store.exchange.catch_up.list_words import MEANINGS
 from store.text import day_said, plain
 
 KIND = "client list"

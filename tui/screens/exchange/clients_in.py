@@ -227,7 +227,8 @@ class ClientsInScreen(Screen[None]):
     async def action_columns(self) -> None:
         """What the columns are taken for; one of them corrected, or all taken afresh."""
         from store.exchange.catch_up.asking import AFRESH, AFRESH_ANSWER, column_key
-        from store.exchange.catch_up.list_columns import MEANINGS, column_named
+        from store.exchange.catch_up.list_columns import column_named
+        from store.exchange.catch_up.list_words import MEANINGS
 
         columns = {column_named(self.found.shape, one): one for one in self.found.shape.columns}
         options = [Option(name, f"{name}: {one.meaning}", one.why) for name, one in columns.items()]
