@@ -229,6 +229,7 @@ def _told(writing: Writing, into: Pond, out: Pond) -> list[str]:
             f"The volume stays {into.volume_l:,.0f} L; the other's {out.volume_l:,.0f} L stand "
             "among the estimates."
         )
+    told += _courses(writing, into, out)
     if into.use == "not asked" != out.use:
         told.append(
             f"Its fish are {'eaten' if out.use == 'food' else 'ornamental'} now, as was said of "
@@ -245,6 +246,24 @@ def _told(writing: Writing, into: Pond, out: Pond) -> list[str]:
     if into.kit_id is not None and out.kit_id not in (None, into.kit_id):
         told.append("Its own test kit stays; the other pond had another one.")
     return told
+
+
+def _courses(writing: Writing, into: Pond, out: Pond) -> list[str]:
+    """Courses whose amounts are for another volume than the one that is in force afterwards."""
+    volume_l = out.volume_l if into.volume_l is None else into.volume_l
+    courses = table("course").c
+    query = select(courses.volume_l).where(
+        courses.pond_id.in_([into.id, out.id]),
+        courses.state.in_(_OPEN),
+        courses.struck_at.is_(None),
+        courses.volume_l != volume_l,
+    )
+    return [
+        f"The amounts of its course are for {other_l:,.0f} L, and the pond has {volume_l:,.0f} L "
+        "in force: a vet looks at both before the next dose."
+        for other_l in writing.connection.execute(query).scalars()
+        if volume_l is not None
+    ]
 
 
 def _shared(writing: Writing, name: TableName, into: Pond, out: Pond, *columns: str) -> int:

@@ -251,6 +251,20 @@ def test_two_courses_never_come_to_run_in_one_water(sqlite_book: Book, act: Act)
             )
     with pytest.raises(NotAllowed, match="they would add up"):
         merge_ponds(sqlite_book, act, kept, emptied, WHY)
+    with sqlite_book.writing(act) as writing:
+        writing.change("pond", kept, row_of(sqlite_book, "pond", kept).rev, volume_l=18_400)
+    with (
+        sqlite_book.engine.connect().execution_options(pondround_writes=True) as connection,
+        connection.begin(),
+    ):
+        planned = {"volume_low_l": 2_200, "volume_l": 2_200, "volume_high_l": 2_200, "rev": 1}
+        connection.execute(update(course).values(planned))
+        connection.execute(update(course).where(course.c.pond_id == kept).values(state="completed"))
+    told = merge_ponds(sqlite_book, act, kept, emptied, WHY).told
+    assert told[0] == (
+        "The amounts of its course are for 2,200 L, and the pond has 18,400 L in force: a vet "
+        "looks at both before the next dose."
+    )
 
 
 def _rest(writing: Writing, pond: UUID, rule: str, until: date = date(2026, 4, 1)) -> UUID:
