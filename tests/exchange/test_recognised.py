@@ -103,6 +103,9 @@ def test_whether_the_rows_name_their_ponds(tmp_path: Path) -> None:
     assert not recognise(path).names_ponds
     path.write_text(LONG_WATER)
     assert recognise(path).names_ponds
+    for heads in ("Report,Sample,Pond,Test,Result", "Date,Product,Batch,Out,Pond"):
+        path.write_text(f"{heads}\n1,2,P-1,4,5\n", encoding="utf-8")
+        assert recognise(path).names_ponds, heads
 
 
 def test_a_workbook_is_looked_at_sheet_by_sheet(tmp_path: Path) -> None:

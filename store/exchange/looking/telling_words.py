@@ -22,6 +22,8 @@ class Words:
 
 _DAY = "date|day|on day|on_day|when|datum|date found|date of visit"
 _POND = "pond|pond name|pond code|code|tank|unit|system|zone|raceway|teich"
+_NAMES_POND = "pond|pond name|pond code|pond no|pond number|tank|teich"
+"""Whose a row is, where other words of ponds mean something else, such as a unit."""
 
 WORDS: Mapping[str, Words] = MappingProxyType({
     "staff": Words(
@@ -99,7 +101,7 @@ WORDS: Mapping[str, Words] = MappingProxyType({
             "organ": (3, "organ|tissue|matrix|sample type|specimen type|material"),
             "client": (1, "client|owner|submitter|submitted by|sender|customer|keeper"),
             "species": (1, "species|animal"), "ct": (4, "ct|ct value|cq|cq value"),
-            "method": (1, "method"), "laboratory": (3, "laboratory|lab"),
+            "method": (1, "method"), "laboratory": (3, "laboratory|lab"), "pond": (0, _NAMES_POND),
             "unit": (0, "unit|units"), "antibiotic": (4, "antibiotic|antimicrobial|mic|s/i/r|sir"),
         },
         (("case", "sample", "laboratory", "ct", "organ"),
@@ -118,6 +120,7 @@ WORDS: Mapping[str, Words] = MappingProxyType({
              "withdrawal ends|wd|withdrawal until"),
             "client": (1, "client|owner|customer|given to|animal owner"),
             "opened": (3, "opened|date opened|opened on|bottle opened"), "day": (1, _DAY),
+            "pond": (0, _NAMES_POND),
         },
         (("product",), ("batch", "withdrawal", "out", "expiry")),
     ),
