@@ -97,7 +97,14 @@ class ReportScreen(FileForm):
         papers = (*PAPERS, *asked.courses)
         fields = (
             Field("paper", "paper", "", VISIT, choices=papers, width=_CELLS),
-            Field("day", "day", "or: from", asked.days[0][0], choices=asked.days, width=_CELLS),
+            Field(
+                "day",
+                "day",
+                "history: from it on",
+                asked.days[0][0],
+                choices=asked.days,
+                width=_CELLS,
+            ),
             Field("charts", "charts", "", CHARTS[0][0], choices=CHARTS, width=_CELLS),
             Field("notes", "our notes", "", "", choices=NOTES, width=_CELLS),
             Field("shape", "as", "", SHAPES[0][0], choices=SHAPES, width=_CELLS),
