@@ -20,6 +20,7 @@ from store.book.repointing import (
     Merged,
     asked_for,
     both_standing,
+    keep_filled,
     notes_of_both,
     rename,
     repoint,
@@ -149,8 +150,7 @@ def merge_in(
     if _rung(writing, kept) > moved.get("contact_attempt", 0) > 0:
         told.append("Both were rung before: the last call to either counts now for the one.")
     filled = _filled(into, out)
-    if filled:
-        writing.change_values("client", kept, into.rev, filled, said)
+    keep_filled(writing, "client", kept, into.rev, filled, said)
     writing.strike(
         "client", emptied, f"the same client as {into.name:.200}: {reason}"[:2000], out.rev
     )

@@ -21,6 +21,7 @@ from store.book.repointing import (
     Merged,
     asked_for,
     both_standing,
+    keep_filled,
     notes_of_both,
     rename,
     repoint,
@@ -115,8 +116,7 @@ def merge_ponds(
         for name in LOGGED:
             moved[name] += _move_series(writing, name, emptied, kept)
         filled = _filled(into, out)
-        if filled:
-            writing.change_values("pond", kept, into.rev, filled, said)
+        keep_filled(writing, "pond", kept, into.rev, filled, said)
         series = moved["logger_reading"]
         with_series = f" (with {series:,} values of loggers)" if series else ""
         gone = f"the same pond as {into.name:.200}{with_series}: {reason}"[:2000]

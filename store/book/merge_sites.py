@@ -19,6 +19,7 @@ from store.book.repointing import (
     Merged,
     asked_for,
     both_standing,
+    keep_filled,
     notes_of_both,
     repoint,
 )
@@ -108,8 +109,7 @@ def merge_sites(
                 f"{_hours(out)}."
             )
         filled = _filled(into, out)
-        if filled:
-            writing.change_values("site", kept, into.rev, filled, said)
+        keep_filled(writing, "site", kept, into.rev, filled, said)
         gone = f"the same site as {into.name:.200}: {reason}"[:2000]
         writing.strike("site", emptied, gone, out.rev)
         return Merged(kept, emptied, +moved, tuple(filled), tuple(told))

@@ -172,6 +172,28 @@ def _set(
     writing._log(name, "change", [(key, rev + 1, {column: old}, {column: new})], why)
 
 
+def keep_filled(
+    writing: Writing, name: TableName, key: UUID, rev: int, filled: Mapping[str, Any], why: str
+) -> None:
+    """Fill in what the kept record lacked; its history names the merging also where it lacked none.
+
+    Parameters
+    ----------
+    writing
+        The action.
+    name, key, rev
+        The table, the kept record and its revision.
+    filled
+        Its fields that get a value.
+    why
+        For the log.
+    """
+    if filled and writing.change_values(name, key, rev, filled, why) != rev:
+        return
+    writing._update(table(name), key, rev, {})
+    writing._log(name, "change", [(key, rev + 1, {}, {})], why)
+
+
 def notes_of_both(into: str, out: str, also: Sequence[str]) -> str:
     """The notes of the kept record with those lines of the other that it lacks.
 

@@ -19,6 +19,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import sites
 from store.book.columns import Base
+from store.book.history import history
 from store.book.merge_ponds import merge_ponds
 from store.book.merge_sites import merge_sites
 from store.book.ponds import ponds
@@ -354,3 +355,18 @@ def test_a_window_that_still_shows_the_emptied_one_saves_nothing_there(
     with book.writing(act) as writing:
         assert not writing.has("pond_event")
         writing.add("pond_event", pond_id=kept, **event)
+
+
+@pytest.mark.parametrize("name", ["site", "pond"])
+def test_the_history_of_the_kept_one_names_the_merging_also_where_it_lacked_nothing(
+    sqlite_book: Book, act: Act, name: Any
+) -> None:
+    kept, emptied = _two(sqlite_book, act, name)
+    with sqlite_book.writing(act) as writing:
+        writing.change(name, emptied, 1, name="The old one")
+    merge: Any = {"site": merge_sites, "pond": merge_ponds}[name]
+    merge(sqlite_book, act, kept, emptied, WHY)
+    newest, _added = history(sqlite_book, name, kept)
+    assert (newest.what, newest.rev, dict(newest.after)) == ("change", 2, {})
+    assert newest.why == f"the same {name} as The old one: {WHY}"
+    assert row_of(sqlite_book, name, kept).rev == 2
