@@ -375,6 +375,21 @@ def test_a_refused_row_with_a_notifiable_disease_is_told_first(
     ]  # fmt: skip
 
 
+def test_nothing_is_said_of_all_results_at_once(
+    sqlite_book: Book, act: Act, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    path = sheet(tmp_path, f"{PLAIN}26-7,P-1,A-1,KHV PCR,pos,2026-03-02,2026-03-05\n")
+    for bare in (("--result", "not detected"), ("--test", "none")):
+        assert run(sqlite_book, act, "lab", path, *bare) != 0
+        assert "says of one word what it means" in capsys.readouterr().err
+    preview = look(sqlite_book, path, {("result", ""): "not detected", ("test", ""): "none"})
+    assert preview.plan is not None
+    assert preview.plan.items[0].opens_suspicion
+    unsaid = look(sqlite_book, path, {("test", "KHV PCR"): "none"})
+    assert "a person said that it is about none of the list" in unsaid.told[0]
+
+
 def test_a_laboratory_that_is_not_sure_is_not_made_sure(
     sqlite_book: Book, act: Act, tmp_path: Path
 ) -> None:

@@ -17,11 +17,12 @@ _OPTIONS = (
     AnswerOption(
         "result", "WORD=RESULT",
         "what the laboratory means by a word: detected, not detected, unclear, or not tested",
-        about=True,
+        about=True, each=True,
     ),
     AnswerOption(
         "test", "TEST=DISEASE",
         "which disease of the list a test is about, by its code, such as khv; or none", about=True,
+        each=True,
     ),
     AnswerOption(
         "ponds", "NAME=POND",

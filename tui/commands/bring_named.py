@@ -29,7 +29,8 @@ class AnswerOption:
     """An option that answers a question of one kind of sheet.
 
     `name` is what the question asks (`Question.field`). With `about` it is said of a column or a
-    word, as `ABOUT=ANSWER`; without an equals sign it then holds for the whole file.
+    word, as `ABOUT=ANSWER`; without an equals sign it then holds for the whole file, unless `each`
+    tells that every word must be named.
     """
 
     name: str
@@ -37,6 +38,7 @@ class AnswerOption:
     help: str
     about: bool = False
     choices: tuple[str, ...] = ()
+    each: bool = False
 
     @property
     def flag(self) -> str:
@@ -134,6 +136,11 @@ def said_by(args: argparse.Namespace, options: Sequence[AnswerOption]) -> Said:
             if option.choices and said not in option.choices:
                 known = " or ".join(option.choices)
                 raise BadInput(f"“{said:.40}” is no answer to {option.flag}. Say {known}.")
+            if option.each and "=" not in text:
+                raise BadInput(
+                    f"{option.flag} says of one word what it means: {option.metavar}. Of all of "
+                    "them at once nothing can be said."
+                )
             if "=" not in text and option.name != "column":
                 answers[option.name] = plain(text).strip()
             else:

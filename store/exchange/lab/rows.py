@@ -11,6 +11,7 @@ from store.exchange.columns.dates import day_cell, resolved
 from store.exchange.columns.lines import DITTO
 from store.exchange.columns.named import NamedRow, NamedSheet
 from store.exchange.columns.question import Answer, Question
+from store.exchange.columns.said import key_of
 from store.exchange.columns.words import same
 from store.exchange.lab.looked_for import hazards_of, words_folded
 from store.exchange.lab.report_number import ReportNumber, report_number
@@ -257,7 +258,8 @@ class ResultRows:
         return (said, words) if self._placed(row, said, self._text(row, "test")) else None
 
     def _answer(self, word: str) -> str:
-        return self.sheet.said.get("result", word)
+        # Said of that word alone: what is said of a whole file would turn found into not found.
+        return self.sheet.said.answers.get(key_of("result", word), "")
 
     def _placed(self, row: NamedRow, said: ResultSaid, test: str) -> bool:
         """Whether the words say a result; what has to be asked is noted."""
@@ -309,7 +311,7 @@ class ResultRows:
             if codes and found.said == "detected":
                 # What was said of the test, perhaps for an earlier file, does not unsay the words.
                 return codes[0]
-        answer = self.sheet.said.get("test", about)
+        answer = self.sheet.said.answers.get(key_of("test", about), "")
         if answer in hazards():
             return answer
         if answer.casefold() == NO_HAZARD:

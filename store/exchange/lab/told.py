@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from store.exams.specimens import LabSample
+from store.exchange.lab.looked_for import hazards_of
 from store.exchange.lab.report_number import number_folded
 from store.exchange.lab.rows import ResultRows
 from store.exchange.lab.settled import Planned
@@ -67,6 +68,15 @@ def _suspicions(items: Sequence[Planned]) -> Iterator[str]:
                 f"STOP: line {one.line} amends a report of {name} detected at {one.called}, and "
                 f"says {one.result.result}: its suspicion rests on that report no longer. The "
                 "authority decides whether it ends: tell it, and read both reports first."
+            )
+    for one in items:
+        named = [hazards()[code] for code in hazards_of(one.result.test)]
+        unsaid = [each.plain_name for each in named if each.notifiable]
+        if one.result.result == "detected" and not one.result.hazard and unsaid:
+            yield (
+                f"STOP: line {one.line}: “{one.result.named:.40}” is detected and names "
+                f"{unsaid[0]}, and a person said that it is about none of the list. No suspicion "
+                "opens by it."
             )
     unknown = [
         one for one in items if not one.result.hazard and one.result.result == "detected"
