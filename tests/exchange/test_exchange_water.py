@@ -179,6 +179,7 @@ def test_the_kit_of_the_pond_says_the_form(sqlite_book: Book, act: Act, tmp_path
     assert any("NO3" in sentence and "ranges" in sentence for sentence in plan.told)
     assert any("names no unit" in sentence for sentence in plan.told)
     assert any("1 test without a time of day" in sentence for sentence in plan.told)
+    assert any("kept as made with “Drops”" in sentence for sentence in plan.told)
 
 
 def test_who_took_the_test_is_noted(sqlite_book: Book, act: Act, tmp_path: Path) -> None:

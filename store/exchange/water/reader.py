@@ -146,6 +146,8 @@ class RowReader:
         """Values that are unusual and possible, in words, with the first line of each."""
         self.commas = False
         self._kits: dict[UUID, tuple[KitForms, UUID | None]] = {}
+        self.kit_names: dict[UUID, str] = {}
+        """The kits of the book that tests of the file are kept with."""
         self._cells: dict[tuple[Heading, str, KitForms], ReadingValue | Doubt | None] = {}
         self._people: dict[str, UUID | None] = {}
         self._named: dict[tuple[str, str], UUID] = {}
@@ -290,6 +292,8 @@ class RowReader:
         """As what the kit of a pond reports, and which one it is."""
         if pond not in self._kits:
             kit = kit_in_use(self.book, pond)
+            if kit is not None:
+                self.kit_names[kit.id] = kit.name
             self._kits[pond] = (
                 (KitForms(), None)
                 if kit is None

@@ -164,4 +164,14 @@ def supposed(kept: Sequence[PlannedTest], reader: RowReader) -> tuple[str, ...]:
         number = sum(one.told == word for one in kept)
         if number:
             told.append(f"{number} {'test' if number == 1 else 'tests'} {sentence}.")
+    kits = [
+        f"“{reader.kit_names[one]:.40}”"
+        for one in dict.fromkeys(each.test.kit_id for each in kept)
+        if one in reader.kit_names
+    ]
+    if kits:
+        told.append(
+            f"The tests are kept as made with {', '.join(kits)}, the kit in use at their pond. "
+            "Where an owner used another, name it at the pond before saving."
+        )
     return tuple(told)
