@@ -211,9 +211,11 @@ class PondScreen(PondActs):
         if data is not None:
             chart.show(data, keep_window=keep_window)
         else:
-            empty.update(
-                Content("No reading yet. Press t to enter a water test, or i to bring in a sheet.")
-            )
+            said = "No reading yet. Press t to enter a water test, or i to bring in a sheet."
+            if page is not None and page.card.struck:
+                said = "No reading stands here; the line above says why it was struck through."
+                self.query_one("#pond-list", LineGrid).empty = "Nothing stands here."
+            empty.update(Content(said))
 
     # The chart's keys
 
