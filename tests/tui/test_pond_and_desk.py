@@ -288,6 +288,8 @@ async def test_a_pond_that_was_struck_has_nothing_due_and_keeps_its_calls(
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         await settled(pilot)
         assert "Struck through: no rule looks at it." in screen_text(app)
+        assert "struck through: filled in" in screen_text(app)
+        assert "Press t" not in screen_text(app)
         assert "look at the liner" not in screen_text(app)
         assert app.screen.query_one(LineGrid).move_to(
             LineKey("call", call_notes(sqlite_book)[0].id)
