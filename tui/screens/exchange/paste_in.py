@@ -60,6 +60,7 @@ _SAID_S = 20.0
 _LONG = 30_000
 """From how long on a look takes so long that it is told [characters]."""
 NOTHING = "Nothing in the text looks like a value. F2 keeps it in words."
+TO_THE_LINES = "Tab goes to the lines; there space takes one and enter changes it."
 
 
 class PasteScreen(Screen["PondroundError | None"]):
@@ -276,9 +277,13 @@ class PasteScreen(Screen["PondroundError | None"]):
             return
         key = self.query_one(LineGrid).cursor_key
         decided = self.taken.get(key) if isinstance(key, str) else None
-        self.query_one(BottomStrip).show(told(self.looked, key, decided))
         one = self._under_cursor()
         box = self.query_one(TextBox)
+        shown = told(self.looked, key, decided)
+        if shown is not None and box.has_focus:
+            # While the text has the keys, a space is a space.
+            shown = replace(shown, advice=TO_THE_LINES)
+        self.query_one(BottomStrip).show(shown)
         if one is not None and not box.has_focus:
             # The message of the line stands in sight.
             box.move_cursor((line_of(self.looked, one), 0))
