@@ -178,6 +178,7 @@ def before_saving(looked: Looked) -> str:
     lines = [state_said(looked), *(capital(said_series(one)) for one in looked.series)]
     if groups_of(looked):
         lines.append("What is left out, doubted or refused is written beside the file")
+    lines.append("Values of a logger cannot be struck through afterwards: look whose they are")
     return "\n".join(f"{line}." for line in lines)
 
 
