@@ -93,6 +93,32 @@ def kit(book: Book, key: UUID) -> Kit:
     return read_one(book, Kit, "kit", key)
 
 
+def own_kit(book: Book, pond_id: UUID) -> Kit | None:
+    """The kit that was stated for the pond itself: what its owner tests with.
+
+    Parameters
+    ----------
+    book
+        The book.
+    pond_id
+        Key of the pond.
+
+    Returns
+    -------
+    Kit or None
+        None where the pond states none, or one that is struck through.
+    """
+    kit_table, pond = table("kit"), table("pond")
+    query = (
+        select(*columns_of(Kit, "kit"))
+        .join(pond, pond.c.kit_id == kit_table.c.id)
+        .where(pond.c.id == pond_id, kit_table.c.struck_at.is_(None))
+    )
+    with book.reading() as connection:
+        row = connection.execute(query).one_or_none()
+    return None if row is None else made_of(Kit, row)
+
+
 def kit_in_use(book: Book, pond_id: UUID) -> Kit | None:
     """The kit that is taken for granted at a pond: the pond's own, else the practice's.
 

@@ -13,11 +13,13 @@ from sheets import NOW, add_ponds, sheet
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.practice import practice
 from store.errors import BadInput, NotFound, PondroundError
 from store.exchange.columns import Shape
 from store.exchange.columns.headings import heading_of
 from store.exchange.plain.planned import write_refused
-from store.exchange.water.sheets import read_water, save_water
+from store.exchange.water.looked import Preview
+from store.exchange.water.sheets import look_at_water, read_water, save_water
 from store.water.parameters import PARAMETERS
 from store.water.understood import Doubt, KitForms, ReadingValue
 from store.water.water_tests import list_tests, strike_test
@@ -180,6 +182,36 @@ def test_the_kit_of_the_pond_says_the_form(sqlite_book: Book, act: Act, tmp_path
     assert any("names no unit" in sentence for sentence in plan.told)
     assert any("1 test without a time of day" in sentence for sentence in plan.told)
     assert any("kept as made with “Drops”" in sentence for sentence in plan.told)
+
+
+def test_the_practices_kit_speaks_only_where_a_person_says_so(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    add_ponds(sqlite_book, act, "Upper pond")
+    holder = practice(sqlite_book)
+    assert holder is not None
+    with sqlite_book.writing(act) as writing:
+        kit = writing.add("kit", name="Drops", ammonia_form="nh4", nitrite_form="no2")
+        writing.change("practice", holder.id, holder.rev, kit_id=kit)
+    path = sheet(tmp_path, "pond,date,ammonia\nUpper pond,2026-03-01,1\n")
+
+    def looked(said: str) -> Preview:
+        return look_at_water(path, sqlite_book, NOW, shape=Shape(kit=said))
+
+    asked = looked("")
+    (question,) = asked.questions
+    assert (question.field, question.needed) == ("kit", False)
+    assert "TAN" in question.text
+    assert "“Drops”" in question.text
+    for said, form, key in (("", "unknown", None), ("unknown", "unknown", None),
+                            ("practice", "nh4", kit)):  # fmt: skip
+        plan = looked(said).plan
+        assert plan is not None
+        (one,) = plan.items
+        assert (one.test.readings[0].form, one.test.kit_id) == (form, key)
+    assert looked("unknown").questions == ()
+    named = sheet(tmp_path, "pond,date,ammonia mg/L N\nUpper pond,2026-03-01,1\n", "named.csv")
+    assert look_at_water(named, sqlite_book, NOW).questions == ()
 
 
 def test_who_took_the_test_is_noted(sqlite_book: Book, act: Act, tmp_path: Path) -> None:

@@ -50,7 +50,7 @@ async def test_a_sheet_a_logger_and_a_list_of_clients_go_in_by_keys(tmp_path: Pa
         await day.press("1")
         await day.shows("9 tests to save")
         await day.press("f2")
-        await day.shows("9 water tests in one action")
+        await day.shows("Save 9 water tests from keeper.xlsx?")
         await day.press("right", "enter")
         await day.shows("0 tests to save 9 there already")
         assert len(list_tests(book, garden)) == before + 9

@@ -22,7 +22,7 @@ _BAR = 30
 _OPTION = {
     "order": "--order", "year": "--year", "blank": "--blank", "column": "--column",
     "block": "--block", "pond": "--pond",
-    "unusual": "--unusual",
+    "unusual": "--unusual", "kit": "--kit",
 }  # fmt: skip
 _SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
 
@@ -58,6 +58,11 @@ def add_water(one: argparse.ArgumentParser) -> None:
         "--unusual", choices=("right", "refuse"), default="",
         help="values that are unusual and possible were looked at and are right; or leave those "
         "rows out and ask no more",
+    )  # fmt: skip
+    one.add_argument(
+        "--kit", choices=("practice", "unknown"), default="",
+        help="whether it was tested with the practice's kit, where neither the pond nor a heading "
+        "says as what ammonia, nitrite and nitrate are reported",
     )  # fmt: skip
     one.add_argument(
         "--block", metavar="NAME=POND", action="append", default=[], dest="blocks",
@@ -254,4 +259,5 @@ def _shape(args: argparse.Namespace) -> Shape:
         args.header_line,
         _SEPARATORS.get(args.separator or "", ""),
         args.unusual,
+        args.kit,
     )

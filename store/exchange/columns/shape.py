@@ -15,6 +15,7 @@ from store.text import plain
 ORDERS = ("ymd", "dmy", "mdy", "each")
 BLANKS = ("same", "none")
 UNUSUAL = ("right", "refuse")
+KITS = ("practice", "unknown")
 IGNORED = frozenset({"ignore", "-", "no", "nothing"})
 
 
@@ -41,6 +42,9 @@ class Shape:
     unusual: str = ""
     """`right` where values that are unusual and possible were looked at, `refuse` where they are to
     be left out; not remembered."""
+    kit: str = ""
+    """`practice` where it was tested with the practice's kit, `unknown` where nobody knows; not
+    remembered. A kit that is stated for a pond goes before it."""
 
     def said(self, title: str, place: int) -> str | None:
         """What was said about a column, by its number or else its heading."""
@@ -60,11 +64,12 @@ class Shape:
             self.header_line if self.header_line is not None else other.header_line,
             self.separator or other.separator,
             self.unusual or other.unusual,
+            self.kit or other.kit,
         )
 
     def lasting(self) -> Shape:
         """What holds for the next file of that source as well: columns, order, blanks."""
-        return replace(self, year=None, blocks={}, header_line=None, unusual="")
+        return replace(self, year=None, blocks={}, header_line=None, unusual="", kit="")
 
     def as_json(self) -> dict[str, Any]:
         """The shape for the book; empty where nothing was said."""
@@ -77,6 +82,7 @@ class Shape:
             "header_line": self.header_line,
             "separator": self.separator,
             "unusual": self.unusual,
+            "kit": self.kit,
         }
         return {name: value for name, value in told.items() if value not in ("", None, {})}
 
@@ -105,6 +111,8 @@ def shape_from(kept: Mapping[str, Any]) -> Shape:
         shape = replace(shape, header_line=kept["header_line"])
     if kept.get("unusual") in UNUSUAL:
         shape = replace(shape, unusual=kept["unusual"])
+    if kept.get("kit") in KITS:
+        shape = replace(shape, kit=kept["kit"])
     if kept.get("separator") in (",", ";", "\t", "|"):
         shape = replace(shape, separator=kept["separator"])
     return shape

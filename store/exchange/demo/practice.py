@@ -22,6 +22,7 @@ from store.book.opening import open_book
 from store.book.people import Role, staff
 from store.book.practice import begin, practice
 from store.errors import BookTrouble, FactsTrouble
+from store.exchange.columns import Shape
 from store.exchange.demo.courses import add_courses
 from store.exchange.demo.desk import add_desk
 from store.exchange.demo.exams import add_examinations
@@ -103,7 +104,9 @@ def _fill(book: Book, files: dict[str, Path], now: datetime) -> None:
     events_csv.save_events(book, act, _whole(events))
     visits = visits_csv.read_visits(files["visits.csv"], book, now, shift_days=shift)
     visits_csv.save_visits(book, act, _whole(visits))
-    tests = water_sheets.read_water(files["water_tests.csv"], book, now, shift_days=shift)
+    tests = water_sheets.read_water(
+        files["water_tests.csv"], book, now, shift_days=shift, shape=Shape(kit="practice")
+    )
     _save_tests(book, _whole(tests), act)
     ponds = PondNames(book)
     for name in sorted(files):

@@ -18,13 +18,14 @@ from sqlalchemy import select
 from store.book.act import Act
 from store.book.book import Book
 from store.book.events import record_event
+from store.book.kits import own_kit
 from store.book.tables import table
 from store.book.writing import Writing
 from store.errors import BadInput
 from store.exams.deaths import NewDeaths, doubts_of_deaths, record_deaths
 from store.exchange.plain.moments import read_moment
 from store.exchange.told.found import Found, Looked
-from store.exchange.told.texts import check_length, own_kit, phrase, quoted, teller, word_parts
+from store.exchange.told.texts import check_length, phrase, quoted, teller, word_parts
 from store.text import day_said, plain
 from store.water.parameters import PARAMETERS
 from store.water.understood import ReadingValue, shown

@@ -9,7 +9,7 @@ from typing import Final
 from uuid import UUID
 
 from store.book.book import Book
-from store.book.kits import Kit, kit_in_use
+from store.book.kits import own_kit
 from store.book.people import staff
 from store.book.ponds import pond as pond_of
 from store.errors import BadInput
@@ -44,7 +44,7 @@ def setting_of(book: Book, pond: UUID, now: datetime) -> Setting:
     NotFound
         No such pond.
     """
-    kit = own_kit(book, pond)
+    kit = own_kit(book, pond_of(book, pond).id)
     forms = (
         KitForms()
         if kit is None
@@ -52,26 +52,6 @@ def setting_of(book: Book, pond: UUID, now: datetime) -> Setting:
     )
     names = frozenset(" ".join(one.name.casefold().split()) for one in staff(book))
     return Setting(forms, book.zone, now, names)
-
-
-def own_kit(book: Book, pond: UUID) -> Kit | None:
-    """The kit that was stated for the pond itself.
-
-    Parameters
-    ----------
-    book
-        The practice's book.
-    pond
-        Key of the pond.
-
-    Raises
-    ------
-    NotFound
-        No such pond.
-    """
-    stated = pond_of(book, pond).kit_id
-    kit = kit_in_use(book, pond)
-    return kit if kit is not None and kit.id == stated else None
 
 
 def text_of(path: Path) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from store.book.book import Book
+from store.book.kits import kit_in_use
 from store.errors import BadInput
 from store.exchange.columns import (
     Block,
@@ -24,7 +25,7 @@ from store.exchange.plain.planned import Plan, Refused, brought_before
 from store.exchange.plain.whose import PondNames
 from store.exchange.sheets import SheetFile
 from store.exchange.water.doubled import Doubled, new_ones
-from store.exchange.water.questions import open_questions, unusual_question
+from store.exchange.water.questions import kit_question, open_questions, unusual_question
 from store.exchange.water.remarks import (
     not_read,
     refuse_commas_for_both,
@@ -34,6 +35,7 @@ from store.exchange.water.remarks import (
 from store.exchange.water.remembered import Remembered, remembered
 from store.exchange.water.rows import PlannedTest, RowReader, tests_of
 from store.text import day_said
+from store.water.parameters import PARAMETERS
 
 KIND = "water tests"
 _FEW = 5
@@ -187,11 +189,29 @@ def look_at_sheet(
     plan = _plan(file, layout, reader, told, new, len(doubled))
     return replace(
         preview,
-        questions=(*questions, *unusual_question(reader.unusual, whole.unusual)),
+        questions=(
+            *questions,
+            *unusual_question(reader.unusual, whole.unusual),
+            *kit_question(*_without_a_kit(book, new), whole.kit),
+        ),
         told=plan.told,
         plan=plan,
         doubled=tuple(doubled),
     )
+
+
+def _without_a_kit(book: Book, new: Sequence[PlannedTest]) -> tuple[str, list[str]]:
+    """The practice's kit, and what stands without a form at ponds that state none."""
+    found: dict[str, None] = {}
+    kit = ""
+    for one in new:
+        if one.test.kit_id is None:
+            codes = [each.parameter for each in one.test.readings if each.form == "unknown"]
+            if codes and not kit:
+                known = kit_in_use(book, one.pond)
+                kit = "" if known is None else known.name
+            found.update(dict.fromkeys(PARAMETERS[code].short for code in codes))
+    return kit, sorted(found)
 
 
 def _trouble(file: SheetFile, layout: Layout) -> BadInput | None:

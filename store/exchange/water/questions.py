@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from datetime import date
 
@@ -286,6 +286,31 @@ def unusual_question(unusual: Mapping[str, int], said: str) -> tuple[Question, .
         Answer("refuse", "leave those rows out, with the reason"),
     )
     return (Question("unusual", text, answers, needed=False),)
+
+
+def kit_question(kit: str, unknown: Sequence[str], said: str) -> tuple[Question, ...]:
+    """With which kit was tested, where no heading says as what a value is reported.
+
+    Parameters
+    ----------
+    kit
+        Name of the practice's kit; empty where it has none.
+    unknown
+        Short names of what stands without a form.
+    said
+        `practice`, `unknown` or nothing.
+    """
+    if said or not unknown or not kit:
+        return ()
+    text = (
+        f"The sheet does not say as what {', '.join(unknown)} is reported. Was it tested with the "
+        f"practice's kit “{plain(kit):.40}”?"
+    )
+    answers = (
+        Answer("practice", "with the practice's kit"),
+        Answer("unknown", "with another: such values are kept as ranges"),
+    )
+    return (Question("kit", text, answers, needed=False),)
 
 
 def _is_pond(ponds: PondNames, name: str) -> bool:

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from uuid import UUID
 
 from store.book.book import Book
-from store.book.kits import kit_in_use
+from store.book.kits import kit_in_use, own_kit
 from store.book.people import person_named
 from store.errors import BadInput, NotFound
 from store.exchange.columns import (
@@ -289,9 +289,15 @@ class RowReader:
         return typed if said and said == meant else headed
 
     def kit(self, pond: UUID) -> tuple[KitForms, UUID | None]:
-        """As what the kit of a pond reports, and which one it is."""
+        """As what the kit of a pond's tests reports, and which one it is.
+
+        It is the one stated for the pond. Who wrote the sheet need not have tested with the
+        practice's: that one counts where a person says so.
+        """
         if pond not in self._kits:
-            kit = kit_in_use(self.book, pond)
+            kit = own_kit(self.book, pond)
+            if kit is None and self.shape.kit == "practice":
+                kit = kit_in_use(self.book, pond)
             if kit is not None:
                 self.kit_names[kit.id] = kit.name
             self._kits[pond] = (

@@ -149,8 +149,8 @@ def supposed(kept: Sequence[PlannedTest], reader: RowReader) -> tuple[str, ...]:
     if unknown:
         told.append(
             f"Nobody has said as what the kit reports {', '.join(unknown)}: the readings are kept "
-            "as ranges. State the kit of the pond or of the practice, or name the form in the "
-            "heading."
+            "as ranges. State the kit of the pond, or name the form in the heading or for the "
+            "column, as in “ammonia mg/L N”."
         )
     for word, sentence in (
         ("no time", "without a time of day: noon was supposed, and the note says so"),
@@ -171,7 +171,7 @@ def supposed(kept: Sequence[PlannedTest], reader: RowReader) -> tuple[str, ...]:
     ]
     if kits:
         told.append(
-            f"The tests are kept as made with {', '.join(kits)}, the kit in use at their pond. "
+            f"The tests are kept as made with {', '.join(kits)}, the kit stated for their pond. "
             "Where an owner used another, name it at the pond before saving."
         )
     return tuple(told)

@@ -28,6 +28,7 @@ _ROWS_BESIDE = 16
 _TITLES = {
     "order": "In which order are its days?", "year": "Of which year are its days?",
     "blank": "What does a blank mean?", "unusual": "Unusual values", "pond": "Which pond?",
+    "kit": "With which kit?",
     "block": "Which pond is meant?", "column": "What is in this column?",
 }  # fmt: skip
 
@@ -192,6 +193,8 @@ def with_answer(shape: Shape, question: Question, value: str, about: str = "") -
             return replace(shape, blank=value)
         case "unusual":
             return replace(shape, unusual=value)
+        case "kit":
+            return replace(shape, kit=value)
         case "block":
             key = question.about
             return replace(shape, blocks={**shape.blocks, key: value})
