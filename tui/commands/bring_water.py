@@ -117,6 +117,9 @@ def planned_water(
         for line in _asked(preview.needed):
             print(plain(line), file=sys.stderr)
         raise BadInput("Nothing was brought in: say what is asked above, and import again.")
+    if not args.dry_run:
+        for line in _asked(one for one in preview.questions if not one.needed):
+            print(plain(line))
     return plan, lambda: save_water(book, act, plan, preview)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 from uuid import UUID
@@ -18,6 +17,7 @@ from textual.widgets import Static
 from store.errors import BadInput, PondroundError
 from tui.said import said_head
 from tui.screens.exchange.water_in_ask import answer_to, meaning_of, with_answer, with_column
+from tui.screens.exchange.water_in_draft import draft_of, keep, restored
 from tui.screens.exchange.water_in_lines import (
     ASK,
     COLUMN,
@@ -41,8 +41,7 @@ from tui.screens.exchange.water_in_store import (
     saved,
     sheets_of,
 )
-from tui.screens.exchange.water_in_told import in_full, told
-from tui.screens.parts.abstract import drafts_of
+from tui.screens.exchange.water_in_told import before_saving, in_full, told
 from tui.screens.parts.dialogs import Ask, Choose, Option, Tell
 from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.once import once
@@ -59,8 +58,6 @@ if TYPE_CHECKING:
 
 _SAID_S = 20.0
 """How long it stands there what was saved [s]."""
-_NAMED = 5
-"""From so many ponds on they are counted before saving, not named."""
 NO_TESTS = "The sheet brings nothing: it holds no row that could be a test."
 
 
@@ -418,20 +415,11 @@ class WaterInScreen(Screen[PondroundError | None]):
     # What was answered is kept while it is not saved
 
     def _keep(self) -> None:
-        told = {"said": json.dumps(self.said.as_json()), "pond": self.pond or ""}
-        said = bool(self.said.as_json()) or self.pond != self._given
-        drafts_of(self.app).of("water-in", str(self._path.resolve())).keep(told if said else {})
+        keep(draft_of(self.app, self._path), self.said, self.pond, self._given)
 
     def _restore(self) -> None:
-        from store.exchange.columns import shape_from
-
-        kept = drafts_of(self.app).of("water-in", str(self._path.resolve())).values
-        try:
-            self.said = shape_from(json.loads(kept.get("said", "{}")))
-        except (ValueError, AttributeError):
-            return
-        self.pond = self._given or kept.get("pond") or None
-        if kept:
+        self.said, self.pond, before = restored(draft_of(self.app, self._path), self._given)
+        if before:
             self.notify(
                 "What you said of this file before stands again; f takes it afresh.", markup=False
             )
@@ -461,16 +449,8 @@ class WaterInScreen(Screen[PondroundError | None]):
         if act is None:
             return
         name, new = one_line(self._path.name), counted(len(plan.items), "water test")
-        met = {one.pond: sheet.pond(one) for one in plan.items}
-        whose = "; ".join(met.values()) if len(met) < _NAMED else f"{len(met)} ponds"
-        rest = [f"To {whose}, in one action."]
-        if plan.refused:
-            rest.append(f"{counted(len(plan.refused), 'row')} left out, with the reason, into a "
-                        "file beside it.")  # fmt: skip
-        if sheet.preview.questions:
-            rest.append(f"{len(sheet.preview.questions)} left open; what hangs on it stays out.")
         sure = await self.app.push_screen_wait(
-            Ask(f"Save {new} from {name}?", "\n".join(rest), yes="Save")
+            Ask(f"Save {new} from {name}?", before_saving(sheet, plan), yes="Save")
         )
         if not sure:
             return
@@ -483,7 +463,7 @@ class WaterInScreen(Screen[PondroundError | None]):
             self._show()
             return
         self._busy = ""
-        drafts_of(self.app).of("water-in", str(self._path.resolve())).drop()
+        draft_of(self.app, self._path).drop()
         app.changed()
         self.notify(
             said_done(done, beside, sheet.preview), title="Saved", timeout=_SAID_S, markup=False

@@ -18,14 +18,41 @@ from tui.screens.exchange.water_in_lines import (
     first_cells,
     kept_said,
 )
+from tui.screens.exchange.water_in_store import counted
 from tui.widgets.literal import one_line
 from tui.widgets.strip import Told
 
 if TYPE_CHECKING:
     from store.exchange.columns import Guess, LeftOut, Question
+    from store.exchange.plain.planned import Plan
     from store.exchange.water.doubled import Doubled
     from store.exchange.water.looked import Preview
     from store.exchange.water.rows import PlannedTest
+
+
+_NAMED = 5
+"""From so many ponds on they are counted before saving, not named."""
+
+
+def before_saving(sheet: Sheet, plan: Plan[PlannedTest]) -> str:
+    """Where tests would go and what stays out, asked before they are saved.
+
+    Parameters
+    ----------
+    sheet
+        What is shown.
+    plan
+        Of its tests.
+    """
+    met = {one.pond: sheet.pond(one) for one in plan.items}
+    whose = "; ".join(met.values()) if len(met) < _NAMED else f"{len(met)} ponds"
+    said = [f"To {whose}, in one action."]
+    if plan.refused:
+        rows = counted(len(plan.refused), "row")
+        said.append(f"{rows} left out, with the reason, into a file beside it.")
+    if sheet.preview.questions:
+        said.append(f"{len(sheet.preview.questions)} left open; what hangs on it stays out.")
+    return "\n".join(said)
 
 
 def told(sheet: Sheet, key: object) -> Told | None:
