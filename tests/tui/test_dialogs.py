@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from paper import HARMFUL, HOSTILE, Paper
+from paper import HARMFUL, HOSTILE_PAGES, Paper
 from screen_text import looks_as, screen_lines, screen_text
 from textual.widgets import Button, Input, Static
 
@@ -108,7 +108,7 @@ async def test_a_long_message_is_scrolled_and_the_buttons_stay() -> None:
         assert "row 0:" not in screen_text(app)
 
 
-@pytest.mark.parametrize("text", HOSTILE)
+@pytest.mark.parametrize("text", HOSTILE_PAGES)
 async def test_strange_text_is_shown_literally(text: str) -> None:
     app = Paper()
     async with app.run_test(size=(80, 24), notifications=True) as pilot:

@@ -143,26 +143,23 @@ def test_the_week_from_a_day_on(call: Call, own: Path) -> None:
     assert (code, "--free is for one day" in err) == (2, True)
 
 
-@pytest.mark.parametrize(
-    ("shape", "begins"),
-    [
+def test_the_round_goes_into_a_file(call: Call, own: Path) -> None:
+    words = ("round", "--date", DAY, "--vet", "MB", "--no-due", "--book", own, "--shape")
+    for shape, begins in (
         ("text", b"The day on the road"), ("markdown", b"# "), ("pdf", b"%PDF"), ("geojson", b"{"),
         ("gpx", b"<?xml"), ("calendar", b"BEGIN:VCALENDAR"),
-    ],
-)  # fmt: skip
-def test_the_round_goes_into_a_file(call: Call, own: Path, shape: str, begins: bytes) -> None:
-    words = ("round", "--date", DAY, "--vet", "MB", "--no-due", "--book", own, "--shape", shape)
-    code, out, err = call(*words, "round.out")
-    assert (code, err) == (0, "")
-    assert out.startswith("round.out: ")
-    assert Path("round.out").read_bytes().startswith(begins)
-    Path("round.out").write_text("mine", encoding="utf-8")
-    code, out, err = call(*words, "round.out")
+    ):  # fmt: skip
+        code, out, err = call(*words, shape, f"round.{shape}")
+        assert (code, err) == (0, "")
+        assert out.startswith(f"round.{shape}: ")
+        assert Path(f"round.{shape}").read_bytes().startswith(begins)
+    Path("round.gpx").write_text("mine", encoding="utf-8")
+    code, out, err = call(*words, "gpx", "round.gpx")
     assert (code, out) == (2, "")
     assert "left as it was" in err
-    assert Path("round.out").read_text(encoding="utf-8") == "mine"
-    assert call(*words, "round.out", "--over")[0] == 0
-    assert Path("round.out").read_bytes().startswith(begins)
+    assert Path("round.gpx").read_text(encoding="utf-8") == "mine"
+    assert call(*words, "gpx", "round.gpx", "--over")[0] == 0
+    assert Path("round.gpx").read_bytes().startswith(b"<?xml")
 
 
 def minutes(clock: str) -> int:

@@ -258,10 +258,10 @@ def test_two_kits_and_the_hours_of_corrections_reach_the_list(book: Book, act: A
 @pytest.mark.parametrize("every_hours", [12, 24, 48, 24 * 7])
 @pytest.mark.parametrize("course", ["inside for weeks", "entered lately", "alkalinity falls"])
 def test_the_list_and_the_page_judge_alike_however_often_a_pond_is_tested(
-    book: Book, act: Act, course: str, every_hours: int
+    sqlite_book: Book, act: Act, course: str, every_hours: int
 ) -> None:
     """Twelve daily tests are no fortnight: the list looks as far back in days as the rules do."""
-    (pond,) = add_ponds(book, act, "Upper pond")
+    (pond,) = add_ponds(sqlite_book, act, "Upper pond")
     tests = []
     for number in range(70 * 24 // every_hours):
         taken = act.at - timedelta(hours=1 + number * every_hours)
@@ -275,9 +275,9 @@ def test_the_list_and_the_page_judge_alike_however_often_a_pond_is_tested(
         )
         tests.append(NewTest(taken, readings))
     for one in reversed(tests):
-        save_test(book, act, pond, one)
-    (line,) = morning_list(book, act.at).lines
-    page = watch_pond(book, pond, act.at)
+        save_test(sqlite_book, act, pond, one)
+    (line,) = morning_list(sqlite_book, act.at).lines
+    page = watch_pond(sqlite_book, pond, act.at)
     assert line.level == page.level
     assert line.concerns == len(page.concerns)
     assert line.what == (page.concerns[0].what if page.concerns else "")
