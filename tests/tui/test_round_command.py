@@ -221,8 +221,8 @@ def test_output_that_finds_no_room_is_told_in_a_sentence(own: Path) -> None:
     """It was a fault of ours, written into the log, when a disk was full."""
     if not Path("/dev/full").exists():
         pytest.skip("this system has no /dev/full")
-    words = ("round", "--no-due", "--date", DAY, "--book", str(own))
-    for more in ((), ("--json",), ("--shape", "pdf", "-")):
+    words = ("round", "--no-due", "--date", DAY, "--vet", "MB", "--book", str(own))
+    for more in ((), ("--shape", "pdf", "-")):
         with Path("/dev/full").open("wb") as full:
             done = subprocess.run(
                 [sys.executable, "-m", "tui", *words, *more], cwd=ROOT, stdout=full,
