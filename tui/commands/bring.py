@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from store.errors import PondroundError
 from store.text import plain
+from tui.commands.named_options import OPTIONS
 from tui.commands.parsing import OneSentenceParser
 
 if TYPE_CHECKING:
@@ -106,22 +107,10 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             from tui.commands.bring_logger import add_logger_options
 
             add_logger_options(one)
-        elif kind == "fish":
-            from tui.commands.bring_fish import add_fish
+        elif kind in OPTIONS:
+            from tui.commands.bring_named import add_named
 
-            add_fish(one)
-        elif kind == "deaths":
-            from tui.commands.bring_deaths import add_deaths
-
-            add_deaths(one)
-        elif kind == "lab":
-            from tui.commands.bring_lab import add_lab
-
-            add_lab(one)
-        elif kind == "medicines":
-            from tui.commands.bring_medicines import add_medicines
-
-            add_medicines(one)
+            add_named(one, kind)
         elif kind not in ("ponds", "staff", "kits", "daysoff", "drives"):
             one.add_argument(
                 "--dates", choices=("ymd", "dmy", "mdy"), default="ymd",
@@ -214,22 +203,10 @@ def _planned(args: argparse.Namespace, book: Book, act: Act) -> tuple[Plan[Any],
             from tui.commands.bring_water import planned_water
 
             return planned_water(args, book, act)
-        case "fish":
-            from tui.commands.bring_fish import planned_fish
+        case kind if kind in OPTIONS:
+            from tui.commands.bring_named import planned_named
 
-            return planned_fish(args, book, act)
-        case "deaths":
-            from tui.commands.bring_deaths import planned_deaths
-
-            return planned_deaths(args, book, act)
-        case "lab":
-            from tui.commands.bring_lab import planned_lab
-
-            return planned_lab(args, book, act)
-        case "medicines":
-            from tui.commands.bring_medicines import planned_medicines
-
-            return planned_medicines(args, book, act)
+            return planned_named(args, book, act)
         case "ponds":
             plan = ponds_csv.read_ponds(args.file, book, now)
             return plan, lambda: ponds_csv.save_ponds(book, act, plan)

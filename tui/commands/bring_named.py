@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
 from store.text import plain
+from tui.commands.named_options import COMMON, OPTIONS
 
 if TYPE_CHECKING:
+    from store.book.act import Act
+    from store.book.book import Book
     from store.exchange.columns.named import NamedColumn
     from store.exchange.columns.question import Question
     from store.exchange.columns.said import Said
     from store.exchange.named.planning import Preview
-    from store.exchange.plain.planned import Plan
+    from store.exchange.plain.planned import Done, Plan
 
 _SHOWN = 5
 _MOST, _FIRST = 6, 3
@@ -24,50 +26,15 @@ _SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
 _WHOLE_FILE = ("order", "year", "header_line", "separator")
 
 
-@dataclass(frozen=True, slots=True)
-class AnswerOption:
-    """An option that answers a question of one kind of sheet.
-
-    `name` is what the question asks (`Question.field`). With `about` it is said of a column or a
-    word, as `ABOUT=ANSWER`; without an equals sign it then holds for the whole file, unless `each`
-    tells that every word must be named.
-    """
-
-    name: str
-    metavar: str
-    help: str
-    about: bool = False
-    choices: tuple[str, ...] = ()
-    each: bool = False
-
-    @property
-    def flag(self) -> str:
-        """How it is typed."""
-        return f"--{self.name}"
-
-
-_COMMON = (
-    AnswerOption(
-        "column", "HEADING=WHAT",
-        "what a column is, by its heading or number: “Size=length cm”, “4=ignore”", about=True,
-    ),
-    AnswerOption(
-        "blank", "HEADING=same|none",
-        "whether a blank cell of a column means the same as in the row above; without a heading "
-        "it holds for all of them", about=True, choices=("same", "none"),
-    ),
-)  # fmt: skip
-
-
-def add_named(one: argparse.ArgumentParser, options: Sequence[AnswerOption]) -> None:
+def add_named(one: argparse.ArgumentParser, kind: str) -> None:
     """Add the options with which a person corrects and answers.
 
     Parameters
     ----------
     one
         The parser of a kind of sheet.
-    options
-        Those of its own questions.
+    kind
+        Its name among `OPTIONS`.
     """
     one.add_argument("--pond", metavar="POND", help="the pond, where the file names none")
     one.add_argument("--sheet", metavar="NAME", help="which sheet of a workbook")
@@ -90,7 +57,7 @@ def add_named(one: argparse.ArgumentParser, options: Sequence[AnswerOption]) -> 
         "--afresh", action="store_true",
         help="do not take what was said for an earlier file with the same headings",
     )  # fmt: skip
-    for option in (*_COMMON, *options):
+    for option in (*COMMON, *OPTIONS[kind]):
         if option.about:
             one.add_argument(
                 option.flag, metavar=option.metavar, action="append", default=[],
@@ -103,21 +70,75 @@ def add_named(one: argparse.ArgumentParser, options: Sequence[AnswerOption]) -> 
             )  # fmt: skip
 
 
-def said_by(args: argparse.Namespace, options: Sequence[AnswerOption]) -> Said:
-    """What a person says of a sheet on the command line.
+def planned_named(
+    args: argparse.Namespace, book: Book, act: Act
+) -> tuple[Plan[Any], Callable[[], Done]]:
+    """What a sheet would bring, and the function that saves it.
 
     Parameters
     ----------
     args
         What the parser understood.
-    options
-        Those of `add_named`.
+    book
+        The practice's book.
+    act
+        Who brings the file in, and when.
 
     Raises
     ------
     BadInput
-        When an answer does not say what it is about.
+        When the file cannot be read, or leaves a question open; the sentences name the options
+        that answer it.
     """
+    look, save, words = _reader(args.kind, book)
+    preview = look(
+        args.file, book, act.at, said=_said(args), sheet=args.sheet, pond=args.pond,
+        use_remembered=not args.afresh,
+    )  # fmt: skip
+    return _shown(args, preview, words), lambda: save(book, act, preview)
+
+
+def _reader(
+    kind: str, book: Book
+) -> tuple[Callable[..., Preview[Any]], Callable[..., Done], Callable[[Any], str]]:
+    """What looks at a sheet of a kind, what saves it, and one of its records in words."""
+    from store.exchange.looking.values import Names
+    from store.text import day_said
+
+    match kind:
+        case "fish":
+            from store.exchange.fish.exams import look_at_fish, save_fish
+
+            names = Names(book)
+            return (
+                look_at_fish,
+                save_fish,
+                lambda one: (
+                    f"{day_said(one.exam.at.astimezone(book.zone).date())}, "
+                    f"{names.pond(one.pond)}: {one.words}"
+                ),
+            )
+        case "deaths":
+            from store.exchange.fish.deaths import look_at_deaths, save_deaths
+
+            names = Names(book)
+            return (
+                look_at_deaths,
+                save_deaths,
+                lambda one: f"{day_said(one.deaths.on_day)}, {names.pond(one.pond)}: {one.words}",
+            )
+        case "lab":
+            from store.exchange.lab.results import look_at_lab, save_lab
+
+            return look_at_lab, save_lab, lambda one: str(one.words)
+        case _:
+            from store.exchange.medicines.medicine_books import look_at_medicines, save_medicines
+
+            return look_at_medicines, save_medicines, lambda one: str(one.words)
+
+
+def _said(args: argparse.Namespace) -> Said:
+    """What a person says of a sheet on the command line."""
     from store.errors import BadInput
     from store.exchange.columns.said import Said, said_as
 
@@ -126,7 +147,7 @@ def said_by(args: argparse.Namespace, options: Sequence[AnswerOption]) -> Said:
         value = getattr(args, name, None)
         if value:
             answers[name] = _SEPARATORS.get(value, str(value))
-    for option in (*_COMMON, *options):
+    for option in (*COMMON, *OPTIONS[args.kind]):
         given = getattr(args, f"answer_{option.name}")
         if not option.about:
             answers.update({option.name: given} if given else {})
@@ -149,25 +170,10 @@ def said_by(args: argparse.Namespace, options: Sequence[AnswerOption]) -> Said:
     return Said(answers)
 
 
-def show_preview(
-    args: argparse.Namespace, preview: Preview[Any], words: Callable[[Any], str] | None = None
+def _shown(
+    args: argparse.Namespace, preview: Preview[Any], words: Callable[[Any], str]
 ) -> Plan[Any]:
-    """Print how a sheet was understood where that is wanted, and its plan where there is one.
-
-    Parameters
-    ----------
-    args
-        What the parser understood.
-    preview
-        The sheet looked at.
-    words
-        One of its records in words, with its day and whose it is; its own words without.
-
-    Raises
-    ------
-    BadInput
-        When a question is open; the sentences name the options that answer it.
-    """
+    """The plan; how the sheet was understood is printed where that is wanted."""
     from store.errors import BadInput
 
     if args.dry_run:
@@ -182,7 +188,7 @@ def show_preview(
     return preview.plan
 
 
-def _preview_lines(preview: Preview[Any], words: Callable[[Any], str] | None) -> Iterable[str]:
+def _preview_lines(preview: Preview[Any], words: Callable[[Any], str]) -> Iterable[str]:
     if preview.sheet.grid.name:
         yield f"Sheet “{preview.sheet.grid.name}”."
     yield "Columns:"
@@ -191,7 +197,7 @@ def _preview_lines(preview: Preview[Any], words: Callable[[Any], str] | None) ->
     if preview.plan is not None and preview.plan.items:
         yield "First records as they would be saved:"
         for item in preview.plan.items[:_SHOWN]:
-            yield f"  line {item.line}: {item.words if words is None else words(item)}"
+            yield f"  line {item.line}: {words(item)}"
 
 
 def _column(one: NamedColumn, means: str) -> str:
