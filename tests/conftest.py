@@ -23,6 +23,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 from sqlalchemy import URL, Connection, create_engine, make_url, text
 from sqlalchemy.pool import NullPool
 
@@ -34,6 +35,10 @@ from store.book.practice import begin
 NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
 BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
 
+
+settings.register_profile("no deadline", deadline=None)
+settings.load_profile("no deadline")
+"""An example may take its time: the machine may be busy with other tests."""
 
 gc.set_threshold(100_000, 50, 100)
 """Screens make and drop much: looking for cycles rarely saves an eighth of the tests' time."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,9 @@ from uuid import UUID
 
 from store.book.act import Act
 from store.book.book import Book
+from store.exchange.columns.question import AskFirst
+from store.exchange.named.planning import Item, Preview
+from store.exchange.plain.planned import Plan
 
 NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
 
@@ -28,3 +32,17 @@ def sheet(folder: Path, text: str, name: str = "sheet.csv", encoding: str = "utf
     path = folder / name
     path.write_bytes(text.encode(encoding))
     return path
+
+
+def planned(look: Callable[..., Preview[Item]], *given: Any, **named: Any) -> Plan[Item]:
+    """What a sheet would bring, where it leaves nothing open that is needed.
+
+    Raises
+    ------
+    AskFirst
+        It does.
+    """
+    preview = look(*given, **named)
+    if preview.plan is None:
+        raise AskFirst(preview.needed)
+    return preview.plan

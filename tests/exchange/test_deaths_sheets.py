@@ -10,7 +10,7 @@ import openpyxl
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from sheets import NOW, add_ponds, sheet
+from sheets import NOW, add_ponds, planned, sheet
 from test_import_command import run
 
 from store.book.act import Act
@@ -21,7 +21,7 @@ from store.exams.deaths import NewDeaths, deaths_of, record_deaths
 from store.exams.head_counts import record_head_count
 from store.exchange.columns.question import AskFirst
 from store.exchange.columns.said import Said
-from store.exchange.fish.deaths import look_at_deaths, read_deaths, save_deaths
+from store.exchange.fish.deaths import look_at_deaths, save_deaths
 from store.exchange.fish.lengths import lengths_of
 from store.exchange.plain.planned import write_refused
 
@@ -112,7 +112,7 @@ def test_a_column_a_pond_whose_dash_is_asked(sqlite_book: Book, act: Act, tmp_pa
     text = "date,Upper pond,P-2,notes\n2025-02-13,1,-,cold\n2025-02-14,,-,\n"
     path = sheet(tmp_path, text)
     assert asked(sqlite_book, path) == ["dash"]
-    plan = read_deaths(path, sqlite_book, NOW, said=Said({"dash": "blank"}))
+    plan = planned(look_at_deaths, path, sqlite_book, NOW, said=Said({"dash": "blank"}))
     assert [one.deaths.dead for one in plan.items] == [1]
     assert brought(sqlite_book, act, path, dash="none") == (3, 0, 0)
     assert [one.dead for one in deaths_of(sqlite_book, upper)] == [1]
@@ -131,7 +131,7 @@ def test_days_both_ways_a_year_and_blanks_are_asked(
     path = sheet(tmp_path, "date,dead,length\n1/2,3,12\n,1,14\n3/2,2,\n")
     assert asked(sqlite_book, path) == ["order", "year", "blank", "pond", "unit"]
     with pytest.raises(AskFirst, match="either order"):
-        read_deaths(path, sqlite_book, NOW)
+        planned(look_at_deaths, path, sqlite_book, NOW)
     said = {"order": "dmy", "year": "2025", "blank__date": "same", "unit": "cm"}
     assert brought(sqlite_book, act, path, "P-1", **said) == (3, 0, 0)
     assert {(one.on_day, one.dead, one.length_high_cm) for one in deaths_of(sqlite_book, pond)} == {
@@ -197,7 +197,9 @@ def test_a_row_that_stands_twice_is_asked_about(
     assert preview.plan is not None
     assert [one.reason for one in preview.plan.refused] == ["The row says the same as line 2."]
     for said, saved in (("once", 3), ("others", 4)):
-        plan = read_deaths(path, sqlite_book, NOW, pond="P-1", said=Said({"twice": said}))
+        plan = planned(
+            look_at_deaths, path, sqlite_book, NOW, pond="P-1", said=Said({"twice": said})
+        )
         assert (len(plan.items), plan.refused) == (saved, ())
 
 
@@ -238,7 +240,7 @@ def test_what_is_refused(
 ) -> None:
     add_ponds(sqlite_book, act, "Upper pond")
     path = sheet(tmp_path, f"date,dead,cause\n2025-01-31,1,\n{row}\n2025-03-13,1,\n")
-    plan = read_deaths(path, sqlite_book, NOW, pond="P-1", said=Said({"blank": "none"}))
+    plan = planned(look_at_deaths, path, sqlite_book, NOW, pond="P-1", said=Said({"blank": "none"}))
     assert len(plan.items) == 2
     assert reason in plan.refused[0].reason
 
@@ -261,7 +263,7 @@ def test_what_is_no_mortality_book(sqlite_book: Book, act: Act, tmp_path: Path) 
     for text in ("date,pH\n2025-02-01,7\n", "date,dead,koi\n2025-02-01,7,7\n", "a,b\n1,2\n",
                  "date,dead,number\n2025-02-01,7,7\n"):  # fmt: skip
         with pytest.raises(BadInput):
-            read_deaths(sheet(tmp_path, text), sqlite_book, NOW, pond="P-1")
+            planned(look_at_deaths, sheet(tmp_path, text), sqlite_book, NOW, pond="P-1")
 
 
 def test_however_a_good_file_is_written_it_gives_the_same(
@@ -273,7 +275,8 @@ def test_however_a_good_file_is_written_it_gives_the_same(
 
     def told(path: Path) -> list[tuple[int, object]]:
         return [
-            (one.line, one.deaths) for one in read_deaths(path, sqlite_book, NOW, said=said).items
+            (one.line, one.deaths)
+            for one in planned(look_at_deaths, path, sqlite_book, NOW, said=said).items
         ]
 
     plainly = told(sheet(tmp_path, text))

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from sheets import NOW, add_ponds, sheet
+from sheets import NOW, add_ponds, planned, sheet
 from test_import_command import run
 
 from store.book.act import Act
@@ -18,7 +18,7 @@ from store.exams.examinations import examinations_of
 from store.exams.values import ExamFish, Found, Prep
 from store.exchange.columns.question import AskFirst
 from store.exchange.columns.said import Said, key_of
-from store.exchange.fish.exams import look_at_fish, read_fish, save_fish
+from store.exchange.fish.exams import look_at_fish, save_fish
 from store.exchange.fish.fish_words import amount_of, heading_said, parasites_named, site_of
 from store.exchange.plain.planned import write_refused
 
@@ -60,7 +60,7 @@ def findings(
     book: Book, tmp_path: Path, text: str, said: dict[str, str]
 ) -> list[tuple[int, str, Found]]:
     """Fish, preparation and finding of what a file would bring to one pond."""
-    plan = read_fish(sheet(tmp_path, text), book, NOW, said=Said(said), pond="P-1")
+    plan = planned(look_at_fish, sheet(tmp_path, text), book, NOW, said=Said(said), pond="P-1")
     assert plan.refused == ()
     return [
         (fish.nth, "by eye" if prep is None else prep.kind, found)
@@ -79,7 +79,7 @@ def test_a_row_a_finding_on_both_databases(book: Book, act: Act, tmp_path: Path)
     ]  # fmt: skip
     assert questions[1].answers[0].value == "trichodina"  # proposed, never taken
     with pytest.raises(AskFirst, match="Which parasite is “Dac”"):
-        read_fish(path, book, NOW)
+        planned(look_at_fish, path, book, NOW)
     preview = look_at_fish(path, book, NOW, said=Said({**WORDS, "inexact": "refuse"}))
     plan = preview.plan
     assert plan is not None
@@ -243,7 +243,7 @@ def test_unknown_columns_sites_words_and_marks_are_asked_once(
         **WHO, "column:epi": "words", "site:operculum": "skin scrape", "inexact": "words",
         "score:few": "1",
     }  # fmt: skip
-    plan = read_fish(path, sqlite_book, NOW, said=Said(said), pond="P-1")
+    plan = planned(look_at_fish, path, sqlite_book, NOW, said=Said(said), pond="P-1")
     first, second = plan.items[0].exam.fish
     assert (first.mark, first.nth, first.other) == ("Copper", 1, "Epi ++, operculum")
     assert first.preparations == (
@@ -252,7 +252,13 @@ def test_unknown_columns_sites_words_and_marks_are_asked_once(
     assert second.preparations[0].found == (Found("skin_flukes", note="written tntc"),)
     assert any("“colour”" in one for one in plan.told)
     with pytest.raises(BadInput, match="no parasite of the list"):
-        read_fish(sheet(tmp_path, LONG), sqlite_book, NOW, said=Said({**WORDS, "word:tri": "xyz"}))
+        planned(
+            look_at_fish,
+            sheet(tmp_path, LONG),
+            sqlite_book,
+            NOW,
+            said=Said({**WORDS, "word:tri": "xyz"}),
+        )
 
 
 def test_rows_without_fish_carried_cells_and_two_measures(
@@ -267,7 +273,9 @@ def test_rows_without_fish_carried_cells_and_two_measures(
         (1, "skin scrape", Found("skin_flukes", 14, note="score ++")),
         (1, "skin scrape", Found("costia", score=1)),
     ]
-    plan = read_fish(path, sqlite_book, NOW, said=Said({**said, "fish": "row"}), pond="P-1")
+    plan = planned(
+        look_at_fish, path, sqlite_book, NOW, said=Said({**said, "fish": "row"}), pond="P-1"
+    )
     assert [one.nth for one in plan.items[0].exam.fish] == [1, 2]
     assert plan.items[0].exam.at == datetime(2025, 5, 2, 11, tzinfo=UTC)
 
@@ -290,7 +298,7 @@ def test_sites_over_the_headings_and_within_them(
         (1, "gill clip", Found("gill_flukes", score=3)),
     ]
     said["column:leftgilldac"] = "words"
-    (item,) = read_fish(path, sqlite_book, NOW, said=Said(said), pond="P-1").items
+    (item,) = planned(look_at_fish, path, sqlite_book, NOW, said=Said(said), pond="P-1").items
     assert [prep.looked_as for prep in item.exam.fish[0].preparations] == [
         "skin scrape", "gill clip (left)",
     ]  # fmt: skip
@@ -304,11 +312,13 @@ def test_a_sheet_without_days_asks_for_its_day(sqlite_book: Book, act: Act, tmp_
     assert question.field == "date"
     assert "“22 April 2025”" in question.text
     said = Said(WHO).answering(question, question.answers[0].value)
-    (item,) = read_fish(path, sqlite_book, NOW, said=said, pond="P-1").items
+    (item,) = planned(look_at_fish, path, sqlite_book, NOW, said=said, pond="P-1").items
     assert item.exam.at == datetime(2025, 4, 22, 11, tzinfo=UTC)
     assert said.lasting().get("date") == ""
     with pytest.raises(BadInput, match="is no day"):
-        read_fish(path, sqlite_book, NOW, said=Said({**WHO, "date": "spring"}), pond="P-1")
+        planned(
+            look_at_fish, path, sqlite_book, NOW, said=Said({**WHO, "date": "spring"}), pond="P-1"
+        )
 
 
 def test_a_form_of_one_visit_says_day_pond_and_examiner_above(
@@ -322,13 +332,13 @@ def test_a_form_of_one_visit_says_day_pond_and_examiner_above(
     path = sheet(tmp_path, text)
     assert asked(sqlite_book, path) == ["order", "blank:fish"]
     said = Said({"order": "dmy", "blank": "same"})
-    (item,) = read_fish(path, sqlite_book, NOW, said=said).items
+    (item,) = planned(look_at_fish, path, sqlite_book, NOW, said=said).items
     assert (item.exam.at.month, item.exam.examiner, item.exam.purpose) == (5, "Ada Marsh", "losses")
     assert item.exam.fish[0].preparations == (
         Prep("skin scrape", "", 100, found=(Found("skin_flukes", score=2), Found("costia"))),
     )  # fmt: skip
     # A pond that a person names goes before the one above the headings.
-    (other,) = read_fish(path, sqlite_book, NOW, said=said, pond="P-2").items
+    (other,) = planned(look_at_fish, path, sqlite_book, NOW, said=said, pond="P-2").items
     assert other.pond != item.pond
 
 
@@ -352,7 +362,7 @@ def test_what_is_refused(
     add_ponds(sqlite_book, act, "Upper pond")
     text = "date,fish,length cm,site,parasite,count,fields\n2025-05-02,7,42,skin,Gyro,1,5\n"
     path = sheet(tmp_path, f"{text}{row}\n2025-05-02,9,,gill,none,,\n")
-    plan = read_fish(path, sqlite_book, NOW, said=Said(WHO), pond="P-1")
+    plan = planned(look_at_fish, path, sqlite_book, NOW, said=Said(WHO), pond="P-1")
     assert any(fish.nth == 9 for fish in plan.items[0].exam.fish)
     assert any(reason in one.reason for one in plan.refused), plan.refused
 
@@ -362,7 +372,9 @@ def test_what_is_no_parasite_sheet(sqlite_book: Book, act: Act, tmp_path: Path) 
     for text in ("date,pH\n2025-05-02,7\n", "date,fish,Gyro,Gyrodactylus\n2025-05-02,1,+,+\n",
                  "date,length,fl,Gyro\n2025-05-02,1,1,+\n"):  # fmt: skip
         with pytest.raises(BadInput):
-            read_fish(sheet(tmp_path, text), sqlite_book, NOW, said=Said(WHO), pond="P-1")
+            planned(
+                look_at_fish, sheet(tmp_path, text), sqlite_book, NOW, said=Said(WHO), pond="P-1"
+            )
 
 
 @settings(max_examples=25)

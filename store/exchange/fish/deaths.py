@@ -22,10 +22,10 @@ from store.exchange.fish.death_doubles import Key, PlannedDeaths, entries_there
 from store.exchange.fish.death_rows import DeathRows
 from store.exchange.named.planning import Preview, save_plan, sheet_of
 from store.exchange.named.whose_row import RowPonds
-from store.exchange.plain.planned import Done, Plan
+from store.exchange.plain.planned import Done
 from store.exchange.plain.whose import PondNames
 
-__all__ = ["PlannedDeaths", "look_at_deaths", "read_deaths", "save_deaths"]
+__all__ = ["PlannedDeaths", "look_at_deaths", "save_deaths"]
 
 
 def look_at_deaths(
@@ -86,35 +86,6 @@ def look_at_deaths(
     return Preview(
         seen, fresh, tuple(questions), tuple(told) if plan is None else plan.told, plan, sheets
     )
-
-
-def read_deaths(
-    path: Path,
-    book: Book,
-    now: datetime,
-    *,
-    said: Said | None = None,
-    sheet: str | None = None,
-    pond: str | None = None,
-) -> Plan[PlannedDeaths]:
-    """What a mortality book would bring into the practice's book; nothing is saved.
-
-    Parameters
-    ----------
-    path, book, now, said, sheet, pond
-        As for `look_at_deaths`.
-
-    Raises
-    ------
-    AskFirst
-        When the file leaves open what nobody may guess.
-    BadInput, NotFound
-        As for `look_at_deaths`.
-    """
-    preview = look_at_deaths(path, book, now, said=said, sheet=sheet, pond=pond)
-    if preview.plan is None:
-        raise AskFirst(preview.needed)
-    return preview.plan
 
 
 def save_deaths(book: Book, act: Act, preview: Preview[PlannedDeaths]) -> Done:

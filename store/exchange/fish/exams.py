@@ -24,10 +24,10 @@ from store.exchange.fish.fish_questions import open_in_fish
 from store.exchange.fish.fish_rows import FishRows
 from store.exchange.named.planning import Preview, save_plan, sheet_of
 from store.exchange.named.whose_row import RowPonds
-from store.exchange.plain.planned import Done, Plan
+from store.exchange.plain.planned import Done
 from store.exchange.plain.whose import PondNames
 
-__all__ = ["PlannedExam", "look_at_fish", "read_fish", "save_fish"]
+__all__ = ["PlannedExam", "look_at_fish", "save_fish"]
 
 
 def look_at_fish(
@@ -86,35 +86,6 @@ def look_at_fish(
     return Preview(
         seen, fresh, tuple(questions), tuple(told) if plan is None else plan.told, plan, sheets
     )
-
-
-def read_fish(
-    path: Path,
-    book: Book,
-    now: datetime,
-    *,
-    said: Said | None = None,
-    sheet: str | None = None,
-    pond: str | None = None,
-) -> Plan[PlannedExam]:
-    """What a parasite sheet would bring into the practice's book; nothing is saved.
-
-    Parameters
-    ----------
-    path, book, now, said, sheet, pond
-        As for `look_at_fish`.
-
-    Raises
-    ------
-    AskFirst
-        When the file leaves open what nobody may guess.
-    BadInput, NotFound
-        As for `look_at_fish`.
-    """
-    preview = look_at_fish(path, book, now, said=said, sheet=sheet, pond=pond)
-    if preview.plan is None:
-        raise AskFirst(preview.needed)
-    return preview.plan
 
 
 def save_fish(book: Book, act: Act, preview: Preview[PlannedExam]) -> Done:
