@@ -9,16 +9,23 @@ from datetime import date
 
 _REPLACED = "\N{REPLACEMENT CHARACTER}"
 _HARMFUL_CATEGORIES = frozenset({"Cc", "Cs", "Co", "Cn", "Zl", "Zp"})
-# Bidirectional overrides, zero-width marks, soft hyphen, Mongolian vowel separator: they are
-# category Cf, change what a reader sees, and show nothing of themselves. Joiners U+200C and U+200D
-# stay: Persian and emoji need them.
+# Bidirectional overrides and what is there without being seen: zero-width marks, soft hyphen,
+# fillers, operators that stand for nothing, tags. Joiners U+200C and U+200D and the selectors of
+# variants stay: Persian, Mongolian and emoji need them.
 _HARMFUL_MARKS = frozenset(
     chr(code)
     for code in (
-        0x00AD, 0x061C, 0x180E, 0x200B, 0x200E, 0x200F, 0x2060, 0xFEFF,
-        *range(0x202A, 0x202F), *range(0x2066, 0x206A), *range(0xE0000, 0xE0080),
+        0x00AD, 0x034F, 0x061C, 0x115F, 0x1160, 0x17B4, 0x17B5, 0x180E, 0x200B, 0x200E, 0x200F,
+        0x3164, 0xFEFF, 0xFFA0, *range(0x202A, 0x202F), *range(0x2060, 0x2070),
+        *range(0xFFF9, 0xFFFC), *range(0x1BCA0, 0x1BCA4), *range(0x1D173, 0x1D17B),
+        *range(0xE0000, 0xE0080),
     )
 )  # fmt: skip
+_MARKS = frozenset({"Mn", "Me"})
+_MOST_MARKS = 30
+"""Combining marks in a row: what UAX #15 (stream-safe text) calls beyond any real text."""
+_MAY_PILE = re.compile(f"[\u0300-\U0010ffff]{{{_MOST_MARKS + 1}}}")
+"""No combining mark comes before U+0300."""
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _DAY = re.compile(
@@ -123,7 +130,8 @@ def plain(text: str, *, lines: bool = False) -> str:
     -------
     str
         NFC text without control, unassigned, private or surrogate characters, without
-        bidirectional and zero-width marks; each of them became U+FFFD. A tab became a space.
+        bidirectional and zero-width marks, and without a combining mark behind thirty others; each
+        of them became U+FFFD. A tab became a space.
 
     Examples
     --------
@@ -134,7 +142,9 @@ def plain(text: str, *, lines: bool = False) -> str:
     """
     if text.isascii() and text.isprintable():
         return text
-    text = unicodedata.normalize("NFC", text).replace("\t", " ")
+    # Composing puts marks in order, in a time that grows with the square of their number; it may
+    # also make two marks of one, so that it is looked at again.
+    text = _unpiled(unicodedata.normalize("NFC", _unpiled(text))).replace("\t", " ")
     if lines:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     return "".join(
@@ -147,3 +157,15 @@ def plain(text: str, *, lines: bool = False) -> str:
         else _REPLACED
         for character in text
     )
+
+
+def _unpiled(text: str) -> str:
+    """The text with every combining mark behind thirty others replaced."""
+    if _MAY_PILE.search(text) is None:
+        return text
+    run, kept = 0, []
+    for character in text:
+        marks = unicodedata.combining(character) or unicodedata.category(character) in _MARKS
+        run = run + 1 if marks else 0
+        kept.append(character if run <= _MOST_MARKS else _REPLACED)
+    return "".join(kept)
