@@ -18,6 +18,9 @@ _UNITS = {
     "_id": "", "_on": "", "_at": "",
 }  # fmt: skip
 
+_LONGEST_SAID = 20_000
+"""Characters of one text among listed or named ones: as many as a note may have."""
+
 
 def label(name: str) -> str:
     """A column's name in words.
@@ -91,7 +94,7 @@ def checked(column: Column[Any], value: Any) -> Any:
     if isinstance(column.type, Time) and not isinstance(value, time):
         raise refuse(f"should be a time of day, not {value!r:.40}")
     if isinstance(column.type, JSON):
-        value = _plain_data(value)
+        value = _plain_data(value, refuse)
     if "check" in info:
         info["check"](value)
     return value
@@ -126,13 +129,18 @@ def _checked_number(column: Column[Any], value: Any, refuse: Callable[[str], Bad
     return value if whole_only else float(value)
 
 
-def _plain_data(value: Any) -> Any:
+def _plain_data(value: Any, refuse: Callable[[str], BadInput]) -> Any:
     if isinstance(value, str):
+        if len(value) > _LONGEST_SAID:
+            raise refuse(f"holds a text longer than {_LONGEST_SAID} characters ({len(value)})")
         return plain(value, lines=True)
     if isinstance(value, Mapping):
-        return {plain(str(name)): _plain_data(item) for name, item in value.items()}
+        return {
+            plain(_plain_data(str(name), refuse)): _plain_data(item, refuse)
+            for name, item in value.items()
+        }
     if isinstance(value, list | tuple):
-        return [_plain_data(item) for item in value]
+        return [_plain_data(item, refuse) for item in value]
     if isinstance(value, float) and not math.isfinite(value):
         raise BadInput("A number that is not finite cannot be kept; nothing was saved.")
     return value
