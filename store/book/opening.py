@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import os
-import sqlite3
-from contextlib import closing
+import stat
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -13,12 +14,13 @@ from sqlalchemy import URL, Engine, inspect, make_url
 from sqlalchemy.exc import ArgumentError
 
 from store.book import schema
+from store.book.beside import copy_beside, move_into_place, neighbour, remove, side_file
 from store.book.book import Book
-from store.book.engines import postgres_engine, sqlite_engine
+from store.book.engines import Mode, postgres_engine, sqlite_engine
+from store.book.file_trouble import file_trouble
+from store.book.network_folder import Folder, folder_of, locks_work, over_a_network, without_locks
 from store.book.trouble import LIBRARY_ERRORS, only_for_reading, sentence
-from store.errors import BookTrouble
-
-_MAGIC = b"SQLite format 3\0"
+from store.errors import BookTrouble, PondroundError
 
 
 def open_book(
@@ -100,72 +102,166 @@ def _memory() -> BookTrouble:
 def _open_file(
     path: Path, now: datetime, create: bool, zone: ZoneInfo | None, patience_s: float
 ) -> Book:
-    name = str(path)
     try:
-        fresh = _prepare_file(path, create)
-        only_read = "" if fresh or _may_write(path) else only_for_reading(name)
-        engine = _engine_of_file(path, bool(only_read), patience_s)
-    except OSError as error:
-        raise sentence(error, name) from error
-    try:
-        _bring_up_to_date(engine, name, path, now, fresh=fresh, only_read=bool(only_read))
-    except BaseException:
-        engine.dispose()
-        if fresh:  # half a new book would be taken for a damaged one next time
-            for leftover in (path, _beside(path, "-wal"), _beside(path, "-shm")):
-                leftover.unlink(missing_ok=True)
-        raise
-    return Book(engine, name, only_read=only_read, first_zone=zone)
+        if not _is_there(path, create):
+            _make(path, now, patience_s)
+        mode, only_read, remark = _how(path)
+        _look(path, mode, patience_s)
+        engine = sqlite_engine(path, mode=mode, patience_s=patience_s)
+        engine.update_execution_options(**{_REMARK: remark})
+        try:
+            _bring_up_to_date(engine, str(path), path, now, fresh=False, only_read=bool(only_read))
+        except BaseException:
+            engine.dispose()
+            raise
+    except (*LIBRARY_ERRORS, OSError) as error:
+        raise _file_sentence(error, path) from error
+    return Book(engine, str(path), only_read=only_read, first_zone=zone)
 
 
-def _prepare_file(path: Path, create: bool) -> bool:
-    """Make the file if asked to; tell whether it is new. Refuse what cannot be a book."""
-    if path.is_dir():
+_REMARK = "pondround_remark"
+
+
+def remark_of(book: Book) -> str:
+    """What a person should know of where the book lies, to be said once when it is opened.
+
+    Parameters
+    ----------
+    book
+        The book.
+
+    Returns
+    -------
+    str
+        A warning in words; empty where all is well.
+    """
+    return str(book.engine.get_execution_options().get(_REMARK, ""))
+
+
+def _file_sentence(error: BaseException, path: Path) -> PondroundError:
+    cause = getattr(error, "orig", None) or error
+    return file_trouble(cause, path) or sentence(error, str(path))
+
+
+def _is_there(path: Path, create: bool) -> bool:
+    """Whether there is a file to open. Refuse what cannot be a book."""
+    try:
+        found = path.stat()
+    except FileNotFoundError:
+        if path.is_symlink():
+            raise BookTrouble(
+                f"{path} points at {path.readlink()}, which is not there; nothing was made. "
+                "Connect the disk or folder that holds the book, or name another file.",
+                title="No book there",
+            ) from None
+        if create:
+            return False
+        raise BookTrouble(
+            f"There is no book at {path}; nothing was made. Check the name, or begin a new "
+            "book there.",
+            title="No book there",
+        ) from None
+    if stat.S_ISDIR(found.st_mode):
         raise BookTrouble(
             f"{path} is a folder, not a book; nothing was changed. Name the file in it."
         )
-    if not path.exists():
-        if not create:
-            raise BookTrouble(
-                f"There is no book at {path}; nothing was made. Check the name, or begin a new "
-                "book there.",
-                title="No book there",
-            )
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
-        return True
-    with path.open("rb") as file:
-        head = file.read(len(_MAGIC))
-    if head != _MAGIC:
+    if not stat.S_ISREG(found.st_mode):
+        raise BookTrouble(
+            f"{path} is no file but a pipe, a device or the like; it was left as it is. Name a "
+            "file.",
+            title="Not a book",
+        )
+    if found.st_size == 0:
         raise BookTrouble(
             f"{path} is not a book of Pondround, or it is damaged at its beginning; it was left "
             "as it is. Open another file, or a copy made before.",
             title="Not a book",
         )
-    return False
+    if not _allowed(path, os.R_OK):
+        raise PermissionError(errno.EACCES, "not to be read", str(path))
+    return True
 
 
-def _may_write(path: Path) -> bool:
+def _make(path: Path, now: datetime, patience_s: float) -> None:
+    """Make a new book beside its place and move it there when it is whole."""
+    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    _refuse_left_over(path)
+    folder = folder_of(path)
+    if folder.network and not _locks_hold(folder, path):
+        raise BookTrouble(without_locks(str(path)), title="Locks do not work there")
+    beside = neighbour(path, "being-made")
     try:
-        with path.open("r+b"):
-            return True
-    except OSError:
-        return False
+        mode: Mode = "network" if folder.network else "rw"
+        engine = sqlite_engine(beside, mode=mode, patience_s=patience_s)
+        try:
+            _bring_up_to_date(engine, str(path), beside, now, fresh=True, only_read=False)
+        finally:
+            engine.dispose()
+        with suppress(FileExistsError):  # somebody made one meanwhile, and that is opened
+            move_into_place(beside, path)
+    finally:
+        remove(beside)
 
 
-def _engine_of_file(path: Path, only_read: bool, patience_s: float) -> Engine:
-    if not only_read:
-        return sqlite_engine(path, patience_s=patience_s)
+def _refuse_left_over(path: Path) -> None:
+    for ending in ("-wal", "-journal"):
+        left = side_file(path, ending)
+        if left.exists() and left.stat().st_size > 0:
+            raise BookTrouble(
+                f"There is no book at {path}, but {left.name} beside it holds entries of one; "
+                "nothing was made. Put the book back beside it, or begin one by another name.",
+                title="No book there",
+            )
+
+
+def _how(path: Path) -> tuple[Mode, str, str]:
+    """How the file is opened, why it can only be read, and what to say of its place."""
+    name = str(path)
+    folder = folder_of(path)
+    locked = not folder.network or _locks_hold(folder, path)
+    if not _allowed(path):
+        return _mode_for_reading(path, locked), only_for_reading(name), ""
+    if not _allowed(path.resolve().parent):  # no place for the journal
+        sentence_of_folder = (
+            f"The folder of the book {name} may not be written by you, which writing the book "
+            "needs; nothing was saved. Ask for permission to write there, or open a copy."
+        )
+        return _mode_for_reading(path, locked), sentence_of_folder, ""
+    if not locked:
+        return "unlocked", without_locks(name), ""
+    if folder.network:
+        return "network", "", over_a_network(name)
+    return "rw", "", ""
+
+
+def _locks_hold(folder: Folder, path: Path) -> bool:
+    return not folder.one_computer and locks_work(path.resolve().parent)
+
+
+def _allowed(path: Path, what: int = os.W_OK) -> bool:
+    # A file is not opened for it: closing it would let go of the locks that this program holds
+    # on it, where it is open already.
+    return os.access(path, what, effective_ids=os.access in os.supports_effective_ids)
+
+
+def _mode_for_reading(path: Path, locked: bool) -> Mode:
     # Reading along with a writer needs the writer's side files; without them, in a folder that
     # may not be written, nobody is writing and the file is taken as it stands.
-    as_who_we_are = os.access in os.supports_effective_ids
-    may_make = os.access(path.parent, os.W_OK, effective_ids=as_who_we_are)
-    side_files = _beside(path, "-wal").exists() or may_make
-    return sqlite_engine(path, mode="ro" if side_files else "immutable", patience_s=patience_s)
+    if not locked:
+        return "unlocked"
+    side_files = side_file(path.resolve(), "-wal").exists() or _allowed(path.resolve().parent)
+    return "ro" if side_files else "immutable"
 
 
-def _beside(path: Path, ending: str) -> Path:
-    return path.with_name(path.name + ending)
+def _look(path: Path, mode: Mode, patience_s: float) -> None:
+    """Refuse what is no book, or a newer one, before anything in the file is touched."""
+    engine = sqlite_engine(path, mode=mode, patience_s=patience_s, keep_journal=True)
+    try:
+        with engine.connect() as connection:
+            found = schema.number(connection)
+        _refuse(str(path), found, server=False)
+    finally:
+        engine.dispose()
 
 
 def _open_server(address: URL, create: bool, zone: ZoneInfo | None, patience_s: float) -> Book:
@@ -200,19 +296,8 @@ def _bring_up_to_date(
             empty = found is None and not inspect(connection).get_table_names()
         if found == schema.HEAD:
             return
-        if found is None and not (fresh and empty):
-            raise BookTrouble(
-                f"{name} is a database, but not a book of Pondround; it was left as it is. "
-                "Open another one" + ("." if path else ", or begin a new book in an empty one."),
-                title="Not a book",
-            )
-        if found is not None and found > schema.HEAD:
-            raise BookTrouble(
-                f"The book {name} was written by a newer Pondround (its tables are number {found}, "
-                f"this version knows {schema.HEAD}); it was left as it is. Install the newer "
-                "version.",
-                title="A newer book",
-            )
+        if not (found is None and fresh and empty):
+            _refuse(name, found, server=path is None)
         if only_read:
             raise BookTrouble(
                 f"The book {name} is of an older version and may not be written, so it cannot be "
@@ -220,18 +305,23 @@ def _bring_up_to_date(
                 title="An older book",
             )
         if found is not None and path is not None and now is not None:
-            _copy_beside(path, found, now)
+            copy_beside(path, found, now)
         schema.upgrade(engine)
     except (*LIBRARY_ERRORS, OSError) as error:
         raise sentence(error, name) from error
 
 
-def _copy_beside(path: Path, number: int, now: datetime) -> Path:
-    """A whole copy of the book, made by SQLite itself, so that side files are in it."""
-    copy = path.with_name(
-        f"{path.stem}.before-upgrade-{number:04}.{now:%Y%m%d-%H%M%S}{path.suffix}"
-    )
-    os.close(os.open(copy, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
-    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(copy)) as target:
-        source.backup(target)
-    return copy
+def _refuse(name: str, found: int | None, *, server: bool) -> None:
+    if found is None:
+        raise BookTrouble(
+            f"{name} is a database, but not a book of Pondround; it was left as it is. "
+            "Open another one" + (", or begin a new book in an empty one." if server else "."),
+            title="Not a book",
+        )
+    if found > schema.HEAD:
+        raise BookTrouble(
+            f"The book {name} was written by a newer Pondround (its tables are number {found}, "
+            f"this version knows {schema.HEAD}); it was left as it is. Install the newer "
+            "version.",
+            title="A newer book",
+        )
