@@ -6,7 +6,7 @@ are added to and never rewritten: triggers see to it, see `store.book.triggers`.
 treatment stand in `store.book.course_tables` and `store.book.formulary_tables`, those of
 examinations in `store.book.exam_tables`, those of the desk in `store.book.desk_tables`, those of
 the rounds in `store.book.rounds_tables`, those of sheets and papers in
-`store.book.exchange_tables`.
+`store.book.exchange_tables`, those that guard the book in `store.book.keeping_tables`.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ import store.book.desk_tables
 import store.book.exam_tables
 import store.book.exchange_tables
 import store.book.formulary_tables
+import store.book.keeping_tables
 import store.book.rounds_tables  # noqa: F401 - their tables belong to a book too
 from store.book import checks
 from store.book.columns import (
@@ -51,7 +52,7 @@ TableName = Literal[
     "lab_sample", "death_count", "head_count", "follow_up", "follow_up_day", "contact_attempt",
     "booking", "visit_purpose", "visit_length", "working_hours", "day_off", "holiday_region",
     "call_note", "drive_time", "visit_terms", "way_home",
-    "sheet_shape", "letterhead",
+    "sheet_shape", "letterhead", "change_link", "sign_in",
 ]  # fmt: skip
 
 _CLUSTERED = {"sqlite_with_rowid": False}

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-ONLY_ADDED_TO = ("change", "reading", "rule_change", "caution_answer", "course_turn")
+ONLY_ADDED_TO = (
+    "change", "reading", "rule_change", "caution_answer", "course_turn", "change_link",
+)  # fmt: skip
 
 REFUSAL = "is only added to"
 """Part of the message by which a refusal of these triggers is known, on both databases."""

@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection, Row, Table, insert, select, text, update
+from sqlalchemy import Connection, Row, Table, insert, select, update
 
 from store.book.act import Act
 from store.book.checked import checked
 from store.book.keys import new_key
-from store.book.row_values import KEPT, as_json, filled, named, spoken
+from store.book.log import Log, Logged, put_meta
+from store.book.row_values import KEPT, filled, named, spoken
 from store.book.standing import refuse_struck
 from store.book.tables import TableName, table
 from store.book.triggers import ONLY_ADDED_TO
@@ -20,11 +21,6 @@ from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
 
 if TYPE_CHECKING:
     from store.book.book import Book
-
-_STAMP = text(
-    "INSERT INTO book_meta (key, value) VALUES (:key, :value) "
-    "ON CONFLICT (key) DO UPDATE SET value = excluded.value"
-)
 
 
 class Writing:
@@ -44,6 +40,7 @@ class Writing:
         self.connection = connection
         self.act = act
         self.book = book
+        self.log = Log(act)
         self._touched: set[str] = set()
         self._new: set[UUID] = set()
 
@@ -130,6 +127,8 @@ class Writing:
         whole = [filled(target, row) for row in listed]
         refuse_struck(self.connection, target, whole, self._new)
         self.connection.execute(insert(target), whole)
+        if name == "reading":
+            self.log.read(whole)
         self._touched.add(name)
         return []
 
@@ -326,14 +325,15 @@ class Writing:
         self._touched.add(name)
 
     def stamp(self) -> None:
-        """Renew the stamps by which caches see that something was written.
+        """Write the log, and renew the stamps by which caches see that something was written.
 
         It is the last thing before the end, and in order of name, so that two writers on
         PostgreSQL never wait for each other in a ring.
         """
+        self.log.write(self.connection)
         token = new_key(self.act.at).hex
-        keys = ["stamp", *(f"stamp.{name}" for name in sorted(self._touched))]
-        self.connection.execute(_STAMP, [{"key": key, "value": token} for key in keys])
+        for key in ("stamp", *(f"stamp.{name}" for name in sorted(self._touched))):
+            put_meta(self.connection, key, token)
 
     def _stamped(self, *events: str) -> dict[str, Any]:
         both: dict[str, Any] = {}
@@ -381,25 +381,8 @@ class Writing:
         self,
         name: TableName,
         what: str,
-        rows: list[tuple[UUID, int, dict[str, Any] | None, dict[str, Any]]],
+        rows: list[Logged],
         why: str = "",
     ) -> None:
-        change = table("change")
-        reason = checked(change.c.why, why)
-        lines = [
-            {
-                "id": new_key(self.act.at),
-                "at": self.act.at,
-                "by": self.act.by,
-                "table_name": name,
-                "row_id": key,
-                "rev": rev,
-                "what": what,
-                "before": None if before is None else as_json(before),
-                "after": as_json(after),
-                "why": reason,
-            }
-            for key, rev, before, after in rows
-        ]
-        self.connection.execute(insert(change), lines)
+        self.log.put(name, what, rows, why)
         self._touched.add(name)

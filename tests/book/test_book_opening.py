@@ -13,16 +13,18 @@ import tempfile
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import pytest
 from entries import NOW, add_pond, row_of
-from sqlalchemy import inspect, make_url, select, text
+from sqlalchemy import insert, inspect, make_url, select, text
 
 from store.book import schema
 from store.book.act import Act
 from store.book.address import book_url
 from store.book.book import Book
+from store.book.keys import new_key
 from store.book.opening import open_book
 from store.book.people import staff
 from store.book.practice import begin, practice
@@ -310,6 +312,29 @@ def _with_one_more_migration(monkeypatch: pytest.MonkeyPatch, folder: Path, upgr
     monkeypatch.setattr(schema, "HEAD", NEWEST + 1)
 
 
+def _first_person(book: Book) -> UUID:
+    """As the first version entered them, which knew no chain through the log."""
+    act = Act(new_key(NOW), NOW)
+    writing = {"rev": 1, "struck_why": ""} | {
+        f"{event}_{what}": value
+        for event in ("created", "changed")
+        for what, value in (("at", NOW), ("by", act.by))
+    }
+    person = {"id": act.by, "name": "Ada", "role": "vet", "initials": ""}
+    with (
+        book.engine.connect().execution_options(pondround_writes=True) as connection,
+        connection.begin(),
+    ):
+        connection.execute(insert(table("staff")), [person | writing])
+        line = {
+            "id": new_key(NOW), "at": NOW, "by": act.by, "table_name": "staff", "row_id": act.by,
+            "rev": 1, "what": "add", "before": None, "why": "",
+            "after": {"name": "Ada", "role": "vet", "initials": ""},
+        }  # fmt: skip
+        connection.execute(insert(table("change")), [line])
+    return act.by
+
+
 def test_a_book_of_the_first_number_becomes_one_of_the_newest(
     empty_address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -320,7 +345,7 @@ def test_a_book_of_the_first_number_becomes_one_of_the_newest(
         earlier.setattr(schema, "VERSIONS", (first,))
         earlier.setattr(schema, "HEAD", 1)
         with open_book(empty_address, now=NOW, create=True) as book:
-            key = begin(book, NOW, practice="P", time_zone="UTC", person="Ada", role="vet").by
+            key = _first_person(book)
             with book.reading() as connection:
                 assert schema.number(connection) == 1
                 assert not inspect(connection).has_table("course")
@@ -329,6 +354,7 @@ def test_a_book_of_the_first_number_becomes_one_of_the_newest(
         with book.reading() as connection:
             assert schema.number(connection) == NEWEST
             assert connection.execute(select(table("course"))).all() == []
+            assert [row.nth for row in connection.execute(select(table("change_link")))] == [1]
 
 
 def test_an_older_book_is_copied_and_brought_up_to_date(

@@ -260,6 +260,7 @@ def _some_column(name: str) -> str:
         "rule_change": "enabled = true",
         "caution_answer": "reason = 'x'",
         "course_turn": "said = 'x'",
+        "change_link": "nth = 1",
     }[name]
 
 

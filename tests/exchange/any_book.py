@@ -55,8 +55,8 @@ def fill_any(book: Book, dice: random.Random, most: int = 3) -> None:
                 _agree(name, row, dice)
                 if name in {"logger_reading", "logger_day", "reading"}:
                     row["parameter"] = dice.choice(tuple(PARAMETERS))
-                    if _there(connection, table, row):
-                        continue
+                if "id" not in row and name != "book_meta" and _there(connection, table, row):
+                    continue
                 if name == "book_meta":
                     row["key"] = f"{row['key'][:60]}{dice.random()}"
                 connection.execute(insert(table), [row])
@@ -144,7 +144,7 @@ def _json(column: Column[Any], dice: random.Random) -> Any:
     texts = [_text(dice, 0, 50) for _ in range(dice.randint(0, 3))]
     if column.name in {
         "hazards", "remarks", "off", "handling", "behaviour", "signs", "photos", "urgent_by",
-        "advised",
+        "advised", "seen",
     }:  # fmt: skip
         return texts
     if column.name == "test_seasons":

@@ -72,6 +72,8 @@ def _take_rows(connection: Connection) -> None:
         connection.execute(
             text(f"INSERT INTO main.{name} ({columns}) SELECT {columns} FROM source.{name}")
         )
+    # Which copy it is, and how far its chain goes, a book says of itself since number 9.
+    connection.execute(text("DELETE FROM main.book_meta WHERE key IN ('copy', 'chain')"))
 
 
 def _write_folder(connection: Connection, folder: Path, number: int) -> None:
