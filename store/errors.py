@@ -61,6 +61,35 @@ class BookTrouble(PondroundError):
     title = "The book cannot be used"
 
 
+class NoAnswer(BookTrouble):
+    """The database cannot be reached; asked again later, it may answer.
+
+    Parameters
+    ----------
+    message, title
+        As for every error.
+    saving
+        Whether something was being saved.
+    unsure
+        Whether it could not be found out if that was kept; else nothing of it was.
+    """
+
+    title = "No answer"
+
+    def __init__(
+        self, message: str, *, title: str | None = None, saving: bool = False, unsure: bool = False
+    ) -> None:
+        super().__init__(message, title=title)
+        self.saving = saving
+        self.unsure = unsure
+
+
+class SavedAlready(PondroundError):
+    """What was being saved when the line broke was kept after all; nothing was saved twice."""
+
+    title = "Saved already"
+
+
 class FactsTrouble(PondroundError):
     """A data file of published figures has bad entries; every one of them is in the message."""
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import sqlite3
 
-from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError, SQLAlchemyError
 
 from store.book.triggers import REFUSAL
-from store.errors import BadInput, BookTrouble, NotAllowed, PondroundError
+from store.errors import BadInput, BookTrouble, NoAnswer, NotAllowed, PondroundError
 
 # What a person reads, by its title; and parts of what SQLite and PostgreSQL say, in lower case,
 # with the title they lead to. The first sign that is found counts.
@@ -46,7 +46,43 @@ _SENTENCES = {
         "The database {name} does not answer; what was not yet saved was not saved. Check the"
         " address and the network and try again."
     ),
+    "The line is not safe": (
+        "The line to the database {name} could not be made safe as its address asks for "
+        "(sslmode, sslrootcert); nothing was sent. Check the certificate of the server, its name "
+        "in the address, and the file of sslrootcert."
+    ),
+    "Too many at once": (
+        "The database {name} takes no more connections now; nothing was saved. Try again in a "
+        "moment, or let more people in on the server (max_connections)."
+    ),
 }
+_NO_ANSWER = (
+    "could not translate host name",
+    "failed to resolve",
+    "name or service not known",
+    "connection refused",
+    "connection failed",
+    "connection reset",
+    "connection timed out",
+    "timeout expired",
+    "could not connect",
+    "could not receive data",
+    "could not send data",
+    "consuming input failed",
+    "server closed the connection",
+    "connection has been closed unexpectedly",
+    "ssl syscall",
+    "connection is bad",
+    "the connection is lost",
+    "the connection is closed",
+    "terminating connection",
+    "broken pipe",
+    "no route to host",
+    "network is unreachable",
+    "the database system is",  # starting up, shutting down, in recovery
+)
+_STATES = ("08", "57P01", "57P02", "57P03")
+"""How states of PostgreSQL begin that tell of a lost connection or a server that goes away."""
 _SIGNS = (
     ("database is locked", "The book is locked"),
     ("database table is locked", "The book is locked"),
@@ -66,20 +102,20 @@ _SIGNS = (
     ("disk is full", "The disk is full"),
     ("no space left", "The disk is full"),
     ("unable to open database file", "Cannot be opened"),
+    ("certificate authentication failed", "Not let in"),
+    ("certificate", "The line is not safe"),
+    ("server does not support ssl", "The line is not safe"),
+    ("sslmode value", "The line is not safe"),
+    ("too many clients", "Too many at once"),
+    ("too many connections", "Too many at once"),
+    ("connection slots are reserved", "Too many at once"),
+    ("pool limit", "Too many at once"),
+    ("no pg_hba.conf entry", "Not let in"),
     ("password authentication failed", "Not let in"),
     ("no password supplied", "Not let in"),
     ("authentication failed", "Not let in"),
     ("does not exist", "Not there"),
-    ("could not translate host name", "No answer"),
-    ("failed to resolve", "No answer"),
-    ("connection refused", "No answer"),
-    ("connection failed", "No answer"),
-    ("timeout expired", "No answer"),
-    ("server closed the connection", "No answer"),
-    ("could not connect", "No answer"),
-    ("connection is bad", "No answer"),
-    ("terminating connection", "No answer"),
-    ("name or service not known", "No answer"),
+    *((sign, "No answer") for sign in _NO_ANSWER),
 )
 
 
@@ -129,15 +165,78 @@ def sentence(error: BaseException, name: str) -> PondroundError:
     if isinstance(error, PermissionError):
         text = f"You may not read {name}; it was left as it is. Ask whoever owns the file."
         return BookTrouble(text, title="No permission")
+    state = getattr(cause, "sqlstate", None)
+    answered = state is not None and not str(state).startswith(_STATES)
     for sign, title in _SIGNS:
-        if sign in said:
-            return BookTrouble(_SENTENCES[title].format(name=name), title=title)
+        # A server that answers may quote what a person typed, whatever that says.
+        if sign in said and not (answered and title == NoAnswer.title):
+            return _trouble(title, name)
+    if not answered and _is_lost(error, cause):
+        return _trouble(NoAnswer.title, name)
     first = str(cause).strip().partition("\n")[0]
     # What a driver says is shown; what SQLAlchemy adds (the statement and its values) is not.
     said_by = f" It said: {first:.200}." if isinstance(error, DBAPIError | sqlite3.Error) else ""
     return BookTrouble(
         f"The book {name} did not answer as it should, and nothing was saved.{said_by} "
         "Try again; if it stays so, go on with a copy and report it."
+    )
+
+
+def _trouble(title: str, name: str) -> BookTrouble:
+    kind = NoAnswer if title == NoAnswer.title else BookTrouble
+    return kind(_SENTENCES[title].format(name=name), title=title)
+
+
+def _is_lost(error: BaseException, cause: BaseException) -> bool:
+    """Whether the connection is gone, by its kind where the words are in another language."""
+    if isinstance(cause, sqlite3.Error):
+        return False
+    return (
+        getattr(cause, "sqlstate", None) is not None
+        or isinstance(error, OperationalError)
+        or (isinstance(error, DBAPIError) and error.connection_invalidated)
+    )
+
+
+def said_no_answer(name: str) -> NoAnswer:
+    """The error of something that was to be saved where the database does not answer.
+
+    Parameters
+    ----------
+    name
+        How the book is called before a person.
+
+    Returns
+    -------
+    NoAnswer
+        Nothing was saved.
+    """
+    return NoAnswer(
+        f"The database {name} does not answer; nothing was saved. Check the network and try again.",
+        saving=True,
+    )
+
+
+def said_unsure(name: str) -> NoAnswer:
+    """The error where nobody knows whether an action was kept.
+
+    Parameters
+    ----------
+    name
+        How the book is called before a person.
+
+    Returns
+    -------
+    NoAnswer
+        With `unsure`.
+    """
+    return NoAnswer(
+        f"The line to the database {name} broke while this was being saved, and it is not known "
+        "yet whether it was kept. It is looked up before anything else is saved, so that nothing "
+        "stands in the book twice.",
+        title="Saved or not?",
+        saving=True,
+        unsure=True,
     )
 
 
