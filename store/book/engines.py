@@ -54,8 +54,14 @@ def sqlite_engine(
             address, uri=True, timeout=patience_s, isolation_level=None, check_same_thread=False
         )
         try:
-            for pragma in (*_PRAGMAS, *_PRAGMAS_OF.get(mode, ())):
+            if mode == "unlocked":  # before the file is read for the first time
+                connection.execute("PRAGMA locking_mode = EXCLUSIVE")
+            for pragma in _PRAGMAS:
                 connection.execute(f"PRAGMA {pragma}")
+            if mode in ("network", "unlocked"):
+                # A page that does not come over the network would end the program, were the
+                # file mapped.
+                connection.execute("PRAGMA mmap_size = 0")
             if not keep_journal and mode == "rw":
                 connection.execute("PRAGMA journal_mode = WAL")
             elif not keep_journal and mode == "network":
@@ -138,11 +144,6 @@ _PRAGMAS = (
     "mmap_size = 268435456",
     "temp_store = MEMORY",
 )
-_PRAGMAS_OF: dict[Mode, tuple[str, ...]] = {
-    # A page that does not come over the network would end the program, were the file mapped.
-    "network": ("mmap_size = 0",),
-    "unlocked": ("mmap_size = 0", "locking_mode = EXCLUSIVE"),
-}
 
 
 def postgres_engine(url: URL, *, patience_s: float = 5.0) -> Engine:

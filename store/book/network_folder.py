@@ -98,7 +98,7 @@ def found_in(table: str, folder: str) -> Folder:
         left, right = before.split(" "), after.split(" ")
         if not dash or len(left) < 6 or not right[0]:
             continue
-        place = PurePosixPath(_OCTAL.sub(lambda m: _letter(m[1]), left[4]))
+        place = PurePosixPath(_OCTAL.sub(_letters, left[4]))
         # What was mounted later over the same place hides what was there.
         if len(place.parts) >= deepest and wanted.is_relative_to(place):
             deepest = len(place.parts)
@@ -106,11 +106,11 @@ def found_in(table: str, folder: str) -> Folder:
     return found
 
 
-_OCTAL = re.compile(r"\\([0-7]{3})")
+_OCTAL = re.compile(r"(?:\\[0-7]{3})+")
 
 
-def _letter(octal: str) -> str:
-    return os.fsdecode(bytes([int(octal, 8) & 0xFF]))
+def _letters(escaped: re.Match[str]) -> str:
+    return os.fsdecode(bytes(int(octal, 8) & 0xFF for octal in escaped[0].split("\\")[1:]))
 
 
 def _folder(kind: str, options: set[str]) -> Folder:
