@@ -7,9 +7,10 @@ from datetime import date, datetime, time
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Column, Table
+from sqlalchemy import Column, Double, Table, Time
 
 from store.book.checked import checked
+from store.book.columns import Day, Instant, Key, to_the_millisecond
 
 KEPT = (
     "id", "rev", "created_at", "created_by", "changed_at", "changed_by", "struck_at", "struck_by",
@@ -93,6 +94,51 @@ def _json_value(value: Any) -> Any:
     if isinstance(value, datetime | date | time):
         return value.isoformat()
     return value
+
+
+def from_json(target: Table, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Values out of the log as the columns hold them; columns that are gone are left out.
+
+    Parameters
+    ----------
+    target
+        The table.
+    values
+        By name of the column, as `as_json` wrote them.
+    """
+    return {
+        name: _column_value(target.c[name], value)
+        for name, value in values.items()
+        if name in target.c
+    }
+
+
+def _column_value(column: Column[Any], value: Any) -> Any:
+    if value is None:
+        return None
+    kind = column.type
+    if isinstance(kind, Key):
+        return UUID(value)
+    if isinstance(kind, Instant):
+        return to_the_millisecond(datetime.fromisoformat(value))
+    if isinstance(kind, Day):
+        return date.fromisoformat(value)
+    if isinstance(kind, Time):
+        return time.fromisoformat(value)
+    return float(value) if isinstance(kind, Double) else value
+
+
+def with_defaults(target: Table, values: Mapping[str, Any]) -> dict[str, Any]:
+    """A whole row: columns left out take their default, or stay empty.
+
+    Parameters
+    ----------
+    target
+        The table.
+    values
+        By name of the column.
+    """
+    return {column.name: _default(column) for column in target.columns} | dict(values)
 
 
 def spoken(table_name: str) -> str:
