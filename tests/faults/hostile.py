@@ -185,7 +185,8 @@ _SPANS = (
 )  # fmt: skip
 HARMFUL = frozenset(chr(code) for first, last in _SPANS for code in range(first, last + 1))
 """What drives a terminal, turns the order of letters, or is there without being seen."""
-_FORMULA = frozenset("=+-@＝＋－＠\t\r\n")
+_SIGNS = frozenset("=+-@＝＋－＠")
+_TABS = frozenset("\t\r\n")
 _BLANKS = ' \u00a0\u3000"'
 MOST_MARKS = 30
 """Combining marks in a row: what UAX #15 (stream-safe text) calls beyond any real text."""
@@ -205,6 +206,19 @@ def harmful(text: str, *, lines: bool = True) -> set[str]:
     return found - {"\n"} if lines else found
 
 
+def one_sentence(message: str) -> None:
+    """A refusal is short, ends as a sentence does and drives nothing.
+
+    Raises
+    ------
+    AssertionError
+        Where it is none of these.
+    """
+    assert message.rstrip().endswith((".", "?", ")")), message
+    assert len(message) < 1200, message
+    assert not set(message) & {"\x1b", "\x9b", "\x07"}, ascii(message)
+
+
 def longest_pile(text: str) -> int:
     """The most combining marks that stand in a row."""
     import unicodedata
@@ -221,7 +235,9 @@ def runs_as_formula(cell: str) -> bool:
 
     A number is none, though it begins with a minus.
     """
-    if cell.lstrip(_BLANKS)[:1] not in _FORMULA or not cell.strip():
+    if cell[:1] in _TABS and cell.strip():
+        return True
+    if cell.lstrip(_BLANKS)[:1] not in _SIGNS or not cell.strip():
         return False
     try:
         float(cell)

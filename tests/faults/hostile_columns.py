@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import JSON, Column, String, Table, select, update
-from tests.exchange.any_book import fill_any
 
 from store.book.act import Act
 from store.book.book import Book
@@ -21,7 +20,8 @@ from store.book.row_values import KEPT
 from store.book.triggers import ONLY_ADDED_TO
 from store.errors import BadInput, PondroundError
 from store.exchange.out.described import table_names
-from tests.faults.hostile import TALLY, Hostile
+from tests.exchange.any_book import fill_any
+from tests.faults.hostile import TALLY, Hostile, one_sentence
 
 NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
 BY_THE_BOOK = {"book_meta", "change"}
@@ -77,12 +77,15 @@ def kept_or_refused(
             value = checked(column, said(column, one.text))
         except BadInput as trouble:
             refused += 1
-            assert trouble.field or isinstance(column.type, JSON), (column.name, one)
-            assert len(trouble.message) < 600, (column.name, one)
-            assert trouble.message.rstrip().endswith("."), trouble.message
+            _names_its_field(trouble, column)
         else:
             kept.append((one, value))
     return kept, refused
+
+
+def _names_its_field(trouble: BadInput, column: Column[Any]) -> None:
+    one_sentence(trouble.message)
+    assert trouble.field or isinstance(column.type, JSON), (column.name, trouble.message)
 
 
 def said(column: Column[Any], text: str) -> Any:
@@ -147,5 +150,5 @@ def _one_by_one(
                     name, there.id, there.rev, {column.name: row[column.name]}
                 )
         except PondroundError as trouble:
-            assert trouble.message.rstrip().endswith("."), trouble.message
+            one_sentence(trouble.message)
             TALLY.refused["columns, because of another row"] += 1

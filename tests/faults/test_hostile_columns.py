@@ -8,6 +8,12 @@ import time
 from pathlib import Path
 
 from sqlalchemy import JSON
+
+from store.book.opening import open_book
+from store.exchange.back.back import bring_back
+from store.exchange.out.book_folder import export_book
+from store.exchange.out.json_lines import export_json
+from store.text import plain
 from tests.exchange.any_book import tables_of
 from tests.faults.hostile import (
     MOST_MARKS,
@@ -18,12 +24,6 @@ from tests.faults.hostile import (
     runs_as_formula,
 )
 from tests.faults.hostile_columns import NOW, any_book, kept_or_refused, put_in, text_columns
-
-from store.book.opening import open_book
-from store.exchange.back.back import bring_back
-from store.exchange.out.book_folder import export_book
-from store.exchange.out.json_lines import export_json
-from store.text import plain
 
 QUICK_S = 5.0
 """A megabyte must be refused in less, on a machine that is busy with other work."""
@@ -85,6 +85,8 @@ def _out_and_back(folder: Path) -> None:
     assert made == {"out", "all.jsonl"}
     cells = 0
     for path in sorted((folder / "out").rglob("*")):
+        if path.is_dir():
+            continue
         text = path.read_bytes().decode("utf-8-sig")
         assert not harmful(text.replace("\r\n", "\n")), path.name
         if path.suffix == ".csv":

@@ -23,6 +23,7 @@ from store.errors import BadInput
 from store.exchange.out.cells import safe
 from store.exchange.out.placing import placed
 from store.exchange.out.table_csv import Lines, Written
+from store.text import plain
 from store.water.doubtful import doubts_of
 from store.water.parameters import PARAMETERS, Parameter
 from store.water.understood import ReadingValue
@@ -186,12 +187,12 @@ def _line(
     return [
         f"{at:%Y-%m-%d}",
         f"{at:%H:%M}",
-        safe(test.place),
+        safe(plain(test.place)),
         *([depth] if at_depth else []),
         *(_cell(test.readings.get(one.code)) for one in measured),
-        safe(" ".join(doubts_of(test))),
-        safe(test.note),
-        safe(test.by),
+        safe(plain(" ".join(doubts_of(test)))),
+        safe(plain(test.note, lines=True)),
+        safe(plain(test.by)),
         zone.key,
     ]
 
