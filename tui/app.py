@@ -87,6 +87,12 @@ def _round() -> Screen[Any]:
     return RoundScreen()
 
 
+def _record() -> Screen[Any]:
+    from tui.screens.record.record import RecordScreen
+
+    return RecordScreen()
+
+
 class PondroundApp(App[int]):
     """Pondround in the terminal.
 
@@ -116,6 +122,7 @@ class PondroundApp(App[int]):
         "desk": _desk,
         "diary": _diary,
         "round": _round,
+        "record": _record,
     }
     DEFAULT_MODE = "morning"
     TITLE = "Pondround"
@@ -137,6 +144,8 @@ class PondroundApp(App[int]):
                 tooltip="Who goes where and when, and what is free"),
         Binding("7", "place('round')", "round", show=False, id="anywhere.round",
                 tooltip="Where one drives on a day, and in which order"),
+        Binding("8", "place('record')", "record", show=False, id="anywhere.record",
+                tooltip="Who changed what, when, and why"),
         Binding("f9", "theme", "day or night", show=False, id="anywhere.theme",
                 tooltip="Light letters on dark, or dark on light"),
         Binding("f6", "person", "who works", show=False, id="anywhere.person",

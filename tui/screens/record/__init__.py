@@ -1,0 +1,1 @@
+"""The record of changes: who changed what, when, from what to what, and why."""
