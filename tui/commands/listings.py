@@ -118,7 +118,7 @@ def add_desk(commands: Any, common: argparse.ArgumentParser) -> None:
 
 
 def add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:
-    """Add what became of courses, findings and promises, and trying a rule on the past.
+    """Add what became of courses and findings, the record of changes, trying a rule on the past.
 
     Parameters
     ----------
@@ -152,6 +152,22 @@ def add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:
     )
     findings.add_argument("--json", action="store_true", help="one JSON object, for programs")
 
+    record = commands.add_parser(
+        "record", parents=[common], help="print who changed what, when and why",
+        description="Everything that was entered, changed, struck through or restored, newest "
+        "first, with each field before and after.",
+    )  # fmt: skip
+    record.add_argument("words", nargs="*", metavar="WORD", help="words that a line must say")
+    record.add_argument(
+        "--of", default="", metavar="POND", help="a pond or client, with all that hangs on it"
+    )
+    record.add_argument("--by", default="", metavar="NAME", help="what one person did")
+    record.add_argument("--since", default="", metavar="DAY", help="such as 2026-03-12, Mon, 3 d")
+    record.add_argument("--until", default="", metavar="DAY", help="the last day, included")
+    record.add_argument("--kind", default="", metavar="WORD", help="such as dose, “water test”")
+    record.add_argument("--limit", type=_many, default=50, metavar="N", help="so many lines [50]")
+    record.add_argument("--json", action="store_true", help="one JSON object, for programs")
+
     trial = commands.add_parser(
         "try", parents=[common], help="try a rule on the past year",
         description="On how many days, at how many ponds, a rule would have spoken.",
@@ -172,3 +188,10 @@ def _days(text: str) -> int:
     if not 1 <= days <= 3660:
         raise argparse.ArgumentTypeError("a trial looks back 1 to 3660 days")
     return days
+
+
+def _many(text: str) -> int:
+    number = int(text) if text.isdecimal() else 0
+    if not 1 <= number <= 1_000_000:
+        raise argparse.ArgumentTypeError("a record is printed in 1 to 1000000 lines")
+    return number

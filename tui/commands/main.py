@@ -50,6 +50,7 @@ LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
         "pond": ("pond", "run_pond"),
         "promises": ("promises", "run_promises"),
         "reckon": ("reckon", "run_reckon"),
+        "record": ("record", "run_record"),
         "reminders": ("reminders", "run_reminders"),
         "report": ("report", "run_report"),
         "round": ("round", "run_round"),

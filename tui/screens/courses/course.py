@@ -104,6 +104,8 @@ class CourseScreen(PageScreen):
                 tooltip="Did it work: what was found before against what was found after"),
         Binding("v", "visit", "visit", show=False, id="course.visit",
                 tooltip="Book the visit for what is due: slots with their reasons"),
+        Binding("H", "record", "record", show=False, id="course.record",
+                tooltip="Who changed what of this course, when, and why"),
         Binding("f5", "again", "look again", show=False, id="course.again",
                 tooltip="Read the course anew"),
     ]  # fmt: skip
@@ -250,6 +252,14 @@ class CourseScreen(PageScreen):
         """Open the pond."""
         if self.page is not None:
             self.ponds_app.open_pond(self.page.course.pond_id)
+
+    def action_record(self) -> None:
+        """All that was entered and changed of this course."""
+        from tui.screens.record.record import RecordScreen
+
+        if self.page is not None:
+            reason = self.page.course.plan.reason
+            self.app.push_screen(RecordScreen(("course", self.course), f"the course: {reason}"))
 
     @work(exclusive=True, group="course-flow")
     async def action_visit(self) -> None:

@@ -91,6 +91,8 @@ class ClientScreen(PhoneScreen, PageScreen):
                 tooltip="Change the client's numbers and notes, or a site's access"),
         Binding("h", "history", "history", show=False, id="client.history",
                 tooltip="Who changed the client's record, when, from what to what"),
+        Binding("H", "record", "record", show=False, id="client.record",
+                tooltip="Who changed what at this client's sites and ponds, when, and why"),
         Binding("f5", "again", "look again", show=False, id="client.again",
                 tooltip="Read the client anew"),
     ]  # fmt: skip
@@ -343,6 +345,13 @@ class ClientScreen(PhoneScreen, PageScreen):
         if self.picture is not None:
             self.app.push_screen(HistoryScreen("client", self.client, self.picture.client.name))
 
+    def action_record(self) -> None:
+        """All that was entered and changed for this client."""
+        from tui.screens.record.record import RecordScreen
+
+        if self.picture is not None:
+            self.app.push_screen(RecordScreen(("client", self.client), self.picture.client.name))
+
     def action_again(self) -> None:
         """Read the client anew."""
         self._read()
@@ -354,7 +363,7 @@ class ClientScreen(PhoneScreen, PageScreen):
     def letters(self) -> frozenset[str]:
         """Actions whose keys are letters."""
         return super().letters() | {
-            "book", "settle", "call", "pond", "data", "history"
+            "book", "settle", "call", "pond", "data", "history", "record"
         }  # fmt: skip
 
 

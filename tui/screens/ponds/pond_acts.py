@@ -73,6 +73,8 @@ class PondActs(Screen[None], metaclass=AbstractScreen):
                 tooltip="A file of this pond into the book: water tests, a logger's, and more"),
         Binding("w", "rules", "rules", show=False, id="pond.rules",
                 tooltip="The rules in force at this pond"),
+        Binding("H", "record", "record", show=False, id="pond.record",
+                tooltip="Who changed what at this pond, when, and why"),
     ]  # fmt: skip
 
     def __init__(self, pond: UUID) -> None:
@@ -168,6 +170,13 @@ class PondActs(Screen[None], metaclass=AbstractScreen):
         from tui.screens.rules.rules import RulesScreen
 
         self.app.push_screen(RulesScreen(self.pond))
+
+    def action_record(self) -> None:
+        """All that was entered and changed at this pond."""
+        from tui.screens.record.record import RecordScreen
+
+        if self.page is not None:
+            self.app.push_screen(RecordScreen(("pond", self.pond), head_name(self.page.card)))
 
     @work(group="pond-open", exclusive=True)
     async def action_report(self) -> None:
