@@ -187,7 +187,7 @@ def _nested(value: Any, names: Names, code: _Code | None, *, top: bool = False) 
     if isinstance(value, Mapping):
         said = "; ".join(
             _named(str(one), _nested(inner, names, code))
-            for one, inner in value.items()
+            for one, inner in sorted(value.items(), key=lambda pair: str(pair[0]))
             if inner not in EMPTY
         )
         return said if top else f"({said})"
@@ -209,7 +209,7 @@ def _named(name: str, said: str) -> str:
     for ending, unit in _UNITS.items():
         if name.endswith(ending):
             return f"{name.removesuffix(ending).replace('_', ' ')}: {said} {unit}"
-    return f"{name.replace('_', ' ')}: {said}"
+    return f"{'pH' if name == 'ph' else name.replace('_', ' ')}: {said}"
 
 
 _UNITS = {
