@@ -36,7 +36,7 @@ class Drafts:
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        self._kept: dict[str, dict[str, str]] = {}
+        self._unkept: dict[str, dict[str, str]] = {}
         self.trouble: str | None = None
 
     def of(self, form: str, pond: UUID | str | None = None) -> Draft:
@@ -49,14 +49,12 @@ class Drafts:
 
     def write(self, key: str, values: Mapping[str, str]) -> None:
         """Keep these texts under that key; without any text nothing is kept."""
-        drafts = self._all()
-        if any(text.strip() for text in values.values()):
-            drafts[key] = dict(values)
-        elif drafts.pop(key, None) is None:
+        kept = dict(values) if any(text.strip() for text in values.values()) else {}
+        if not kept and key not in self._all():
             return
-        self._kept = drafts
+        self._unkept[key] = kept
         try:
-            self._replace(json.dumps(drafts, ensure_ascii=False, indent=1))
+            self._replace(json.dumps(self._all(), ensure_ascii=False, indent=1))
         except OSError as trouble:
             self.trouble = (
                 f"Drafts cannot be kept in {self._path} ({trouble.strerror or trouble}). "
@@ -64,10 +62,14 @@ class Drafts:
             )
         else:
             self.trouble = None
+            self._unkept.clear()
 
     def _all(self) -> dict[str, dict[str, str]]:
-        if self.trouble is not None:
-            return dict(self._kept)
+        """What is in the file, and over it what could not be written there."""
+        drafts = self._in_file() | self._unkept
+        return {key: values for key, values in drafts.items() if values}
+
+    def _in_file(self) -> dict[str, dict[str, str]]:
         try:
             text = self._path.read_text(encoding="utf-8")
         except FileNotFoundError:
@@ -86,8 +88,12 @@ class Drafts:
             return {}
 
     def _set_aside(self) -> None:
-        with suppress(OSError):
-            self._path.replace(self._path.with_name(self._path.name + _DAMAGED))
+        for nth in range(100):  # one that was set aside before stays as well
+            aside = self._path.with_name(f"{self._path.name}{_DAMAGED}{nth or ''}")
+            if not os.path.lexists(aside):
+                with suppress(OSError):
+                    self._path.rename(aside)
+                return
 
     def _replace(self, text: str) -> None:
         self._path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -30,7 +32,7 @@ def read_settings(path: Path) -> tuple[Settings, tuple[str, ...]]:
 
     A missing file, a damaged one and an unknown or unfit value all leave the usual choice.
     """
-    if not path.exists():
+    if not os.path.exists(path):  # noqa: PTH110 (a folder that may not be entered is no error)
         return Settings(), ()
     import tomllib  # 3 ms that a machine without settings need not wait
 
@@ -65,7 +67,8 @@ def write_settings(path: Path, settings: Settings) -> None:
     beside = path.with_suffix(".new")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        beside.write_text(text, encoding="utf-8")
+        beside.write_text(text, encoding="utf-8", errors="replace")
         beside.replace(path)
     except OSError:
-        beside.unlink(missing_ok=True)
+        with suppress(OSError):
+            beside.unlink()

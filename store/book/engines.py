@@ -54,7 +54,9 @@ def sqlite_engine(
             address, uri=True, timeout=patience_s, isolation_level=None, check_same_thread=False
         )
         try:
-            if mode == "unlocked":  # before the file is read for the first time
+            if mode in ("network", "unlocked"):
+                # Before the file is read for the first time: a connection that is alone with
+                # the file keeps in its own memory what it else would share.
                 connection.execute("PRAGMA locking_mode = EXCLUSIVE")
             for pragma in _PRAGMAS:
                 connection.execute(f"PRAGMA {pragma}")
@@ -121,9 +123,7 @@ def _still_there(place: Path, numbered: bool, opened: list[tuple[int, ...]]) -> 
 
 
 def _away_from_the_log_ahead(connection: sqlite3.Connection) -> None:
-    """To the journal that needs no shared memory; alone with the file while that lasts."""
-    # A connection that is alone with the file keeps in its own memory what it else would share.
-    connection.execute("PRAGMA locking_mode = EXCLUSIVE")
+    """To the journal that needs no shared memory, and no longer alone with the file."""
     connection.execute("PRAGMA journal_mode = DELETE")
     connection.execute("PRAGMA locking_mode = NORMAL")
     connection.execute("SELECT count(*) FROM sqlite_master").fetchone()  # lets go of the file

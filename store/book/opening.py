@@ -192,7 +192,8 @@ def _make(path: Path, now: datetime, patience_s: float) -> None:
     beside = neighbour(path, "being-made")
     try:
         mode: Mode = "network" if folder.network else "rw"
-        engine = sqlite_engine(beside, mode=mode, patience_s=patience_s)
+        # With the usual journal all of it is in the file at once, nothing in a file beside it.
+        engine = sqlite_engine(beside, mode=mode, patience_s=patience_s, keep_journal=True)
         try:
             _bring_up_to_date(engine, str(path), beside, now, fresh=True, only_read=False)
         finally:

@@ -109,7 +109,7 @@ def test_killed_while_a_new_book_is_made(tmp_path: Path) -> None:
 def test_killed_while_a_book_on_a_server_is_brought_up_to_date(
     postgres_server: URL, sqlite_template: Path, tmp_path: Path
 ) -> None:
-    from conftest import _run, _text
+    from tests.conftest import _run, _text
 
     source = a_source(tmp_path, sqlite_template)
     dice = random.Random()
