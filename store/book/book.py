@@ -317,6 +317,11 @@ class Book:
         self._zone = zone = ZoneInfo(name)
         return zone
 
+    @property
+    def known_zone(self) -> ZoneInfo | None:
+        """The practice's time zone as it was read last, without asking; None before that."""
+        return self._zone
+
     def today(self, now: datetime) -> date:
         """The practice's calendar day at an instant.
 
