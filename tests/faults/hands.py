@@ -21,6 +21,7 @@ from sqlalchemy import Connection, func, select
 from store.book import schema
 from store.book.act import Act
 from store.book.book import Book
+from store.book.chain import READING, Line, Link, link_hash, readings_hash
 from store.book.columns import Base
 from store.book.opening import open_book
 from store.book.people import staff
@@ -209,10 +210,12 @@ def whole(address: str, lines: list[list[str]]) -> int:
             if connection.dialect.name == "sqlite":
                 said = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
                 assert said == "ok", said
-                assert connection.exec_driver_sql("PRAGMA foreign_key_check").all() == []
+                dangling = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+                assert dangling == [], "a line in the log that is missing, or another record"
             rows = _each_row_has_its_lines(connection)
             counts = _readings(connection)
             tests = _tests(connection, counts)
+            _chain_is_whole(connection)
             visits = set(connection.execute(select(table("visit").c.id)).scalars())
         _all_acknowledged(lines, tests, counts, visits)
         dice = random.Random(rows)
@@ -257,6 +260,28 @@ def _each_row_has_its_lines(connection: Connection) -> int:
                 rows[name, key] = (rev, rev)
     assert lines == rows, "a row without its line in the log, or a line without its row"
     return len(rows)
+
+
+def _chain_is_whole(connection: Connection) -> None:
+    """Each line of the log is a link, without a gap, and each hash is what its line gives."""
+    changes, links, read = table("change"), table("change_link"), table("reading")
+    readings: dict[UUID, list[Any]] = {}
+    for key, *values in connection.execute(select(read.c.test_id, *(read.c[c] for c in READING))):
+        readings.setdefault(key, []).append(values)
+    query = select(changes, links).join(links, links.c.change_id == changes.c.id)
+    ends: dict[UUID, tuple[int, str]] = {}
+    count = 0
+    for row in connection.execute(query.order_by(links.c.copy, links.c.nth)):
+        nth, prior = ends.get(row.copy, (0, ""))
+        assert (row.nth, row.prior) == (nth + 1, prior), "a gap in the chain"
+        line = Line(**{name: getattr(row, name) for name in Line.__dataclass_fields__})
+        added = row.table_name == "water_test" and row.what == "add"
+        came = readings_hash(readings.get(row.row_id, ()) if added else ())
+        link = Link(row.copy, row.nth, tuple(map(UUID, map(str, row.seen))), came, prior)
+        assert row.hash == link_hash(line, link), "a line is not what was hashed"
+        ends[row.copy] = row.nth, row.hash
+        count += 1
+    assert count == connection.execute(select(func.count()).select_from(changes)).scalar()
 
 
 def _all_acknowledged(

@@ -94,7 +94,7 @@ def test_killed_while_a_new_book_is_made(tmp_path: Path) -> None:
         path.parent.mkdir()
         hand = Hand(open_it, path.with_name("notes"), str(path), True)
         hand.begun()
-        time.sleep(dice.uniform(0, 0.4))
+        time.sleep(dice.uniform(0, 1.2))
         hand.kill()
         made += path.exists()
         with open_book(path, now=START, create=not path.exists()) as book:
