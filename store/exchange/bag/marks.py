@@ -1,0 +1,142 @@
+"""How a bag is marked as one, and what the practice's book remembers of a bag that came back."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from sqlalchemy import Connection, select
+
+from store.book.book import Book
+from store.book.log import COPY, put_meta
+from store.book.tables import table
+from store.text import day_said
+
+BAG = "bag"
+_PONDS = "bag.ponds."
+_CAME_BACK = "copy."
+_PONDS_IN_ONE = 50
+"""A value of `book_meta` holds so many keys."""
+_LONGEST_NAME = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Bag:
+    """What a bag says of itself.
+
+    `copy` is the copy of the book that it is, `from_copy` the one it was packed out of. `ponds` are
+    those that it holds with all that hangs on them; another pond in it stands there only since a
+    record points at it.
+    """
+
+    copy: UUID
+    from_copy: UUID
+    packed_at: datetime
+    by: str
+    day: date
+    vet: str
+    vet_id: UUID
+    ponds: frozenset[UUID]
+
+    @property
+    def said(self) -> str:
+        """Which bag it is, in a sentence: `bag for 16 Mar 2026, Ada Vet`."""
+        return f"bag for {day_said(self.day)}, {self.vet}"
+
+
+def bag_of(book: Book) -> Bag | None:
+    """What a book says of itself as a bag; None for a whole book.
+
+    Parameters
+    ----------
+    book
+        Any book.
+    """
+    with book.reading() as connection:
+        return read_bag(connection)
+
+
+def read_bag(connection: Connection) -> Bag | None:
+    """As `bag_of`, within a reading.
+
+    Parameters
+    ----------
+    connection
+        On a book.
+    """
+    meta = table("book_meta").c
+    of_bags = select(meta.key, meta.value).where(
+        meta.key.in_([BAG, COPY]) | meta.key.startswith(_PONDS)
+    )
+    said = {row.key: row.value for row in connection.execute(of_bags)}
+    if BAG not in said:
+        return None
+    known = json.loads(said.pop(BAG))
+    copy = UUID(said.pop(COPY))
+    return Bag(
+        copy, UUID(known["from_copy"]), datetime.fromisoformat(known["packed_at"]), known["by"],
+        date.fromisoformat(known["day"]), known["vet"], UUID(known["vet_id"]),
+        frozenset(UUID(key) for value in said.values() for key in value.split()),
+    )  # fmt: skip
+
+
+def mark_bag(connection: Connection, bag: Bag) -> None:
+    """Write into a new book that it is a bag.
+
+    Parameters
+    ----------
+    connection
+        Inside a transaction that writes.
+    bag
+        What it says; its `copy` is what the book says already.
+    """
+    known = {
+        "packed_at": bag.packed_at.isoformat(), "by": bag.by[:_LONGEST_NAME],
+        "day": bag.day.isoformat(), "vet": bag.vet[:_LONGEST_NAME], "vet_id": str(bag.vet_id),
+        "from_copy": str(bag.from_copy), "ponds": len(bag.ponds),
+    }  # fmt: skip
+    put_meta(connection, BAG, json.dumps(known, ensure_ascii=False))
+    listed = sorted(key.hex for key in bag.ponds)
+    for at in range(0, len(listed), _PONDS_IN_ONE):
+        put_meta(connection, f"{_PONDS}{at:06}", " ".join(listed[at : at + _PONDS_IN_ONE]))
+
+
+def remember_bag(connection: Connection, bag: Bag) -> None:
+    """Keep in the practice's book which bag a copy was, so that its side has a name.
+
+    Parameters
+    ----------
+    connection
+        Inside a transaction that writes.
+    bag
+        The one that came back.
+    """
+    put_meta(connection, f"{_CAME_BACK}{bag.copy}", bag.said)
+
+
+def sides_called(connection: Connection, copies: Iterable[UUID]) -> dict[UUID, str]:
+    """What copies of the book are called where their sides stand beside each other.
+
+    Parameters
+    ----------
+    connection
+        On the book in which they are shown.
+    copies
+        Which lines were written in.
+
+    Returns
+    -------
+    dict
+        `here` for this one, a bag by its day and person, else `another copy`.
+    """
+    meta = table("book_meta").c
+    known = select(meta.key, meta.value).where((meta.key == COPY) | meta.key.startswith(_CAME_BACK))
+    said = {row.key: row.value for row in connection.execute(known)}
+    own = said.get(COPY, "")
+    return {
+        one: "here" if str(one) == own else said.get(f"{_CAME_BACK}{one}", "another copy")
+        for one in copies
+    }
