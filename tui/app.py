@@ -17,8 +17,8 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
 
-from store.errors import BookTrouble, PondroundError
-from tui.asking import Answer, Asked, ask
+from store.errors import BookTrouble, NoAnswer, PondroundError
+from tui.asking import INSISTED, Answer, Asked, ask
 from tui.drafts import Drafts, drafts_path
 from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.small import TooSmall
@@ -215,6 +215,9 @@ class PondroundApp(App[int]):
             self.exit(0)
             return
         self._book = book
+        from tui.others import Others
+
+        await Others(self, book, self.changed).begin()
         self._tell_time()
         self._post(BookOpened)
         if self._wished_place:
@@ -246,6 +249,16 @@ class PondroundApp(App[int]):
 
     async def acting(self) -> Act | None:
         """Who does something now, and when; asked once, None when that was left with escape."""
+        wanted = INSISTED.set(True)
+        try:
+            return await self._acting()
+        except NoAnswer as trouble:
+            self.tell(trouble)
+            return None
+        finally:
+            INSISTED.reset(wanted)
+
+    async def _acting(self) -> Act | None:
         from store.book.act import Act
         from store.book.people import staff
 
@@ -283,7 +296,13 @@ class PondroundApp(App[int]):
         """What went wrong, in a dialog."""
         from tui.screens.parts.dialogs import Tell
 
-        self.push_screen(Tell.of(trouble))
+        if isinstance(trouble, NoAnswer) and not trouble.unsure:
+            told = [one for one in self.screen_stack if isinstance(one, Tell)]
+            if any(one.title == trouble.title for one in told):
+                return  # several questions at once met the same broken line
+        dialog = Tell.of(trouble)
+        dialog.title = trouble.title
+        self.push_screen(dialog)
 
     def changed(self) -> None:
         """Something was written: every screen may ask again."""
