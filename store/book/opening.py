@@ -14,6 +14,7 @@ from sqlalchemy import URL, Engine, inspect, make_url
 from sqlalchemy.exc import ArgumentError
 
 from store.book import schema
+from store.book.address import without_passwords
 from store.book.beside import copy_beside, move_into_place, neighbour, remove, side_file
 from store.book.book import Book
 from store.book.engines import Mode, postgres_engine, sqlite_engine
@@ -266,7 +267,7 @@ def _look(path: Path, mode: Mode, patience_s: float) -> None:
 
 
 def _open_server(address: URL, create: bool, zone: ZoneInfo | None, patience_s: float) -> Book:
-    name = address.render_as_string(hide_password=True)
+    name = without_passwords(address.render_as_string(hide_password=True))
     try:
         engine = postgres_engine(address, patience_s=patience_s)
     except ImportError as error:

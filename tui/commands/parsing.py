@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import NoReturn
 
+from store.book.address import without_passwords
 from store.text import plain
 
 
@@ -13,5 +14,5 @@ class OneSentenceParser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Say what was not understood, the words as they were typed but harmless."""
-        said = plain(message[:1].upper() + message[1:]).rstrip(".")
+        said = without_passwords(plain(message[:1].upper() + message[1:])).rstrip(".")
         self.exit(2, f"{said}. {self.prog} --help shows what it takes.\n")

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from contextlib import suppress
 from pathlib import Path
+
+from store.book.address import without_passwords
 
 
 def log_path() -> Path:
@@ -14,7 +18,7 @@ def log_path() -> Path:
 
 
 def keep_fault(path: Path | None, particulars: str) -> str:
-    """Write a fault into the file and give the sentence that names it.
+    """Write a fault into the file and give the sentence that names it; it holds no password.
 
     Parameters
     ----------
@@ -23,6 +27,8 @@ def keep_fault(path: Path | None, particulars: str) -> str:
     particulars
         What happened, with the places in the code.
     """
+    addresses = [os.environ.get("PONDROUND_BOOK", ""), *sys.argv[1:]]
+    particulars = without_passwords(particulars, *addresses)
     kept = "Its particulars could not be written down."
     if path is not None:
         with suppress(OSError):

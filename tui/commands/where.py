@@ -26,6 +26,13 @@ NO_BOOK = (
     "practice."
 )
 
+_NO_PASSWORD = (
+    "The address given with --book holds a password, which everybody on this machine can read "
+    "there; nothing was opened. Leave it out: put it into ~/.pgpass or into a service file of "
+    "PostgreSQL (postgresql://?service=NAME), or the whole address into PONDROUND_BOOK. Change "
+    "the password if others use this machine."
+)
+
 
 def now() -> datetime:
     """The present instant: the command line's only clock."""
@@ -36,8 +43,10 @@ def place_of(args: argparse.Namespace) -> str:
     """Path or address of the book that is meant."""
     from platformdirs import user_data_path
 
-    from store.book.address import book_url
+    from store.book.address import book_url, passwords_in
 
+    if args.book and passwords_in(args.book):
+        raise BadInput(_NO_PASSWORD)
     folder = user_data_path("pondround", appauthor=False)
     return book_url(args.book, os.environ, folder)
 

@@ -18,6 +18,7 @@ from sqlalchemy import Table, make_url
 from sqlalchemy.exc import ArgumentError
 
 from store.book import schema
+from store.book.address import without_passwords
 from store.book.columns import Base
 from store.book.engines import postgres_engine
 from store.book.opening import open_book
@@ -213,7 +214,7 @@ def _refuse_full_server(place: str) -> None:
         engine = postgres_engine(address.set(drivername="postgresql+psycopg"))
     except (ArgumentError, ValueError, ImportError):
         return
-    name = address.render_as_string(hide_password=True)
+    name = without_passwords(address.render_as_string(hide_password=True))
     try:
         with engine.connect() as connection:
             number = schema.number(connection)
