@@ -38,9 +38,9 @@ from store.book.hanging import hanging
 from store.book.tables import TableName, table
 
 Did = Literal["add", "change", "strike", "restore"]
-LOOKED_AT = 10_000
+LOOKED_AT = 4_000
 """Lines among which one question looks, where it asks for more than days and place."""
-READ = 4_000
+READ = 2_000
 """As many, where words are looked for in them."""
 MOST_PLACES = 100
 """A word that more clients, sites and ponds are called by is not looked for among their names."""
