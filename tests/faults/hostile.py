@@ -249,7 +249,8 @@ def runs_as_formula(cell: str) -> bool:
 def reaches_out(style: object) -> str:
     """What a rendered style would do when it is clicked, or the empty text."""
     meta = getattr(style, "meta", None) or {}
-    if any(str(name).startswith("@") for name in meta):
+    # What is grabbed with the mouse are the bars by which a page is moved.
+    if any(str(name).startswith("@") and not str(name).startswith("@mouse.") for name in meta):
         return f"does {meta}"
     return f"leads to {style.link}" if getattr(style, "link", None) else ""
 

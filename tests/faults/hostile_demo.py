@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from datetime import UTC, datetime
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +17,8 @@ from store.book.columns import Base
 from store.book.opening import open_book
 from store.book.row_values import KEPT
 from store.book.triggers import ONLY_ADDED_TO
-from store.errors import PondroundError
+from store.book.writing import Writing
+from store.errors import BadInput
 from store.exchange.demo.practice import make_demo
 from store.exchange.out.described import table_names
 from tests.faults.hostile import TALLY, Hostile, one_sentence
@@ -55,8 +57,26 @@ def word_columns(*, codes: bool = False) -> dict[str, list[Column[Any]]]:
     return found
 
 
-def dress(book: Book, act: Act, texts: Sequence[Hostile], *, codes: bool = False) -> set[str]:
+def dress(
+    book: Book,
+    act: Act,
+    texts: Sequence[Hostile],
+    *,
+    codes: bool = False,
+    tables: Collection[str] = (),
+) -> set[str]:
     """Put the texts, one after the other and round again, into every word of every row.
+
+    Parameters
+    ----------
+    book, act
+        The book, and who writes.
+    texts
+        What is written; what a column refuses is left out there, and counted.
+    codes
+        Whether the codes of ponds are among the words.
+    tables
+        Only these; all where none is named.
 
     Returns
     -------
@@ -66,30 +86,35 @@ def dress(book: Book, act: Act, texts: Sequence[Hostile], *, codes: bool = False
     turn = _round(texts)
     kept: set[str] = set()
     for name, columns in word_columns(codes=codes).items():
+        if tables and name not in tables:
+            continue
         table = Base.metadata.tables[name]
         with book.reading() as connection:
             rows = connection.execute(select(table)).all()
-        for row in rows:
-            if getattr(row, "struck_at", None) is not None:
-                continue
-            rev, values = row.rev, {}
-            for column in columns:
-                for _ in range(40):  # until one is short enough for this column
-                    one = next(turn)
-                    try:
-                        with book.writing(act) as writing:
-                            rev = writing.change_values(  # type: ignore[arg-type]
-                                name, row.id, rev, {column.name: one.text}
-                            )
-                    except PondroundError as trouble:
-                        one_sentence(trouble.message)
-                        TALLY.refused["words of the demo practice"] += 1
-                        continue
-                    values[column.name] = one.text
-                    TALLY.kept["words of the demo practice"] += 1
-                    break
-            kept.update(values.values())
+        with book.writing(act) as writing:
+            for row in rows:
+                if getattr(row, "struck_at", None) is None:
+                    kept.update(_dress_row(writing, name, row, columns, turn))
     return kept
+
+
+def _dress_row(
+    writing: Writing, name: str, row: Any, columns: Sequence[Column[Any]], turn: Iterator[Hostile]
+) -> Iterator[str]:
+    rev = row.rev
+    for column in columns:
+        for one in islice(turn, 40):  # until one is short enough for this column
+            try:
+                rev = writing.change_values(  # type: ignore[arg-type]
+                    name, row.id, rev, {column.name: one.text}
+                )
+            except BadInput as trouble:  # before anything was written
+                one_sentence(trouble.message)
+                TALLY.refused["words of the demo practice"] += 1
+                continue
+            TALLY.kept["words of the demo practice"] += 1
+            yield one.text
+            break
 
 
 def _round(texts: Sequence[Hostile]) -> Iterator[Hostile]:

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from store.errors import BadInput
+from store.exchange.sheets.marked import marked, unmarked
+from store.text import plain
 
 _MOST_COLUMNS = 500
 _UTF16 = (b"\xff\xfe", b"\xfe\xff")
@@ -129,12 +131,12 @@ def sheet_text(header: Sequence[str], rows: Iterable[Sequence[str]], separator: 
     Returns
     -------
     str
-        With a line feed behind every row.
+        With a line feed behind every row; harmless, and no cell of it is a formula.
     """
     text = io.StringIO()
     writer = csv.writer(text, delimiter=separator, lineterminator="\n")
-    writer.writerow(header)
-    writer.writerows(rows)
+    for row in (header, *rows):
+        writer.writerow([marked(plain(cell, lines=True)) for cell in row])
     return text.getvalue()
 
 
@@ -157,7 +159,7 @@ def _cells(path: Path, encoding: str, separator: str) -> Iterator[tuple[int, lis
             # A NUL byte ends a row for some readers; none belongs into a sheet.
             reader = csv.reader((line.replace("\0", "") for line in file), delimiter=separator)
             for cells in reader:
-                yield before + 1, cells
+                yield before + 1, list(map(unmarked, cells))
                 before = reader.line_num
     except UnicodeError as error:
         raise _not_utf8(path) from error

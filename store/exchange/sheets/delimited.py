@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from store.exchange.sheets.grid import RawRow
+from store.exchange.sheets.marked import unmarked
 
 SEPARATORS = ("\t", ";", ",", "|")
 NAMED = {"\t": "tabs", ";": "semicolons", ",": "commas", "|": "bars"}
@@ -104,7 +105,7 @@ def rows_of(lines: Sequence[str], separator: str) -> tuple[list[RawRow], tuple[s
         return [row for row in _strict(lines, separator) if _holds(row.cells)], ()
     except (csv.Error, _Swallowed):
         rows = [
-            RawRow(number, tuple(_alone(line, separator)))
+            RawRow(number, tuple(map(unmarked, _alone(line, separator))))
             for number, line in enumerate(lines, start=1)
         ]
         said = (
@@ -132,7 +133,7 @@ def _strict(lines: Sequence[str], separator: str) -> Iterator[RawRow]:
                     raise _Swallowed
         if any(len(cell) > _MOST_CELL for cell in cells):
             raise _Swallowed
-        yield RawRow(before + 1, tuple(cells))
+        yield RawRow(before + 1, tuple(map(unmarked, cells)))
         before = reader.line_num
 
 
