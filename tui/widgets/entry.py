@@ -62,6 +62,10 @@ class TextBox(TextArea):
         )
         self.cursor_blink = False
 
+    def load_text(self, text: str) -> None:
+        """A whole text takes the place of what stood there; it is made harmless."""
+        super().load_text(plain(text, lines=True))
+
     def edit(self, edit: Edit) -> EditResult:
         """Every change passes here; its text is made harmless."""
         return super().edit(replace(edit, text=plain(edit.text, lines=True)))
