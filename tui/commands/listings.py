@@ -5,12 +5,15 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from tui.commands.bag import add_bag
 from tui.commands.calendar import add_calendar
 from tui.commands.doubles import add_doubles
 from tui.commands.export import add_export
 from tui.commands.reminders import add_reminders
 from tui.commands.report import add_report
+from tui.commands.roles import add_roles
 from tui.commands.round import add_round
+from tui.commands.staff import add_staff
 
 
 def add_lists(commands: Any, common: argparse.ArgumentParser) -> None:
@@ -115,6 +118,9 @@ def add_desk(commands: Any, common: argparse.ArgumentParser) -> None:
     add_export(commands, [common])
     add_doubles(commands, [common])
     add_report(commands, [common])
+    add_staff(commands, [common])
+    add_roles(commands, [common])
+    add_bag(commands, [common])
 
 
 def add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:

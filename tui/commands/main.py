@@ -35,6 +35,7 @@ from tui.commands.where import (
 LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "agents": ("formulary", "run_agents"),
+        "bag": ("bag", "run_bag"),
         "calendar": ("calendar", "run_calendar"),
         "courses": ("courses", "run_courses"),
         "deaths": ("deaths", "run_deaths"),
@@ -53,7 +54,9 @@ LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
         "record": ("record", "run_record"),
         "reminders": ("reminders", "run_reminders"),
         "report": ("report", "run_report"),
+        "roles": ("roles", "run_roles"),
         "round": ("round", "run_round"),
+        "staff": ("staff", "run_staff"),
         "try": ("asked", "run_try"),
         "withdrawal": ("withdrawal", "run_withdrawal"),
     }

@@ -140,3 +140,21 @@ def sides_called(connection: Connection, copies: Iterable[UUID]) -> dict[UUID, s
         one: "here" if str(one) == own else said.get(f"{_CAME_BACK}{one}", "another copy")
         for one in copies
     }
+
+
+def said_age(bag: Bag, now: datetime) -> str:
+    """How old a bag is: `20 min ago`, `5 h ago`, `3 d ago`; `just now` also where clocks differ.
+
+    Parameters
+    ----------
+    bag
+        The bag.
+    now
+        The present instant.
+    """
+    minutes = int((now - bag.packed_at).total_seconds() // 60)
+    if minutes < 1:
+        return "just now"
+    if minutes < 60:
+        return f"{minutes} min ago"
+    return f"{minutes // 60} h ago" if minutes < 48 * 60 else f"{minutes // 1440} d ago"

@@ -237,3 +237,22 @@ def _meta(source: Connection, target: Connection) -> None:
     for key, value in source.execute(select(meta.key, meta.value)):
         if not key.startswith(_LEFT):
             put_meta(target, key, value)
+
+
+def file_name(day: date, vet: str) -> str:
+    """The name that is proposed for a bag, such as `bag-2026-03-16-ada-vet.pondround`.
+
+    Parameters
+    ----------
+    day
+        The day it is for.
+    vet
+        The name of whoever drives.
+
+    Examples
+    --------
+    >>> file_name(date(2026, 3, 16), "Ada O'Vet/..")
+    'bag-2026-03-16-ada-o-vet.pondround'
+    """
+    letters = "".join(one if one.isalnum() else " " for one in vet.casefold())[:60]
+    return f"bag-{day.isoformat()}-{'-'.join(letters.split()) or 'round'}.pondround"
