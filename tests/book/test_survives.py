@@ -26,7 +26,8 @@ def test_what_was_acknowledged_is_there_after_a_kill(book_address: str, tmp_path
     for nth in range(2):
         hand = Hand(save_on_and_on, tmp_path / f"notes-{nth}", book_address, nth)
         hand.begun()
-        time.sleep(random.Random().uniform(0.05, 0.25))
+        hand.told(8)
+        time.sleep(random.Random().uniform(0, 0.02))
         assert hand.kill()
         whole(book_address, hand.lines())
 

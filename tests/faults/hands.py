@@ -73,6 +73,13 @@ class Hand:
             assert self.process.is_alive() or self.notes.stat().st_size, "it ended before"
             time.sleep(0.001)
 
+    def told(self, lines: int, within_s: float = 60.0) -> None:
+        """Wait until it has told so often."""
+        until = time.monotonic() + within_s
+        while len(self.lines()) < lines:
+            assert time.monotonic() < until, "it does not go on"
+            time.sleep(0.001)
+
     def kill(self) -> bool:
         """SIGKILL; whether it was still at work."""
         alive = self.process.is_alive()

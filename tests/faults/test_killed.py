@@ -37,7 +37,8 @@ def test_killed_while_saving(book_address: str, tmp_path: Path) -> None:
     for nth in range(KILLS):
         hand = Hand(save_on_and_on, tmp_path / f"notes-{nth}", book_address, seed + nth)
         hand.begun()
-        time.sleep(dice.uniform(0, 0.3))
+        hand.told(dice.randint(1, 20))
+        time.sleep(dice.uniform(0, 0.02))
         at_work += hand.kill()
         lines += hand.lines()
         looked_at = whole(book_address, hand.lines())
@@ -49,6 +50,15 @@ def test_killed_while_saving(book_address: str, tmp_path: Path) -> None:
     )
 
 
+def _seconds(path: Path, notes: Path, *, create: bool) -> float:
+    """How long it takes where nobody disturbs it, on this machine and now [s]."""
+    hand = Hand(open_it, notes / f"notes-{create}", str(path), create)
+    hand.begun()
+    began = time.monotonic()
+    assert hand.wait(60) == 0
+    return time.monotonic() - began
+
+
 def test_killed_while_an_older_book_is_brought_up_to_date(
     sqlite_template: Path, tmp_path: Path
 ) -> None:
@@ -58,6 +68,9 @@ def test_killed_while_an_older_book_is_brought_up_to_date(
     for number in OLDER:
         path = tmp_path / f"older-{number}.pondround"
         older[number] = path, make_older(str(path), number, source)
+    whole_one = tmp_path / "whole.pondround"
+    shutil.copyfile(older[1][0], whole_one)
+    takes_s = _seconds(whole_one, tmp_path, create=False)
     upgraded = before = 0
     for nth in range(max(1, KILLS // 4)):
         number = dice.choice(OLDER)
@@ -67,7 +80,7 @@ def test_killed_while_an_older_book_is_brought_up_to_date(
         shutil.copyfile(older[number][0], path)
         hand = Hand(open_it, folder / "notes", str(path), False)
         hand.begun()
-        time.sleep(dice.uniform(0, 0.5))
+        time.sleep(dice.uniform(0, 1.2 * takes_s))
         hand.kill()
         found = number_in(str(path))
         assert found in (number, schema.HEAD), "half a migration"
@@ -89,12 +102,13 @@ def test_killed_while_a_new_book_is_made(tmp_path: Path) -> None:
     dice = random.Random()
     made = 0
     kills = max(1, KILLS // 4)
+    takes_s = _seconds(tmp_path / "whole.pondround", tmp_path, create=True)
     for nth in range(kills):
         path = tmp_path / f"{nth}" / "new.pondround"
         path.parent.mkdir()
         hand = Hand(open_it, path.with_name("notes"), str(path), True)
         hand.begun()
-        time.sleep(dice.uniform(0, 1.2))
+        time.sleep(dice.uniform(0, 1.2 * takes_s))
         hand.kill()
         made += path.exists()
         with open_book(path, now=START, create=not path.exists()) as book:
