@@ -8,6 +8,8 @@ from dataclasses import replace
 from textual.content import Content
 from textual.document._document import EditResult
 from textual.events import Key
+from textual.geometry import Size
+from textual.reactive import Reactive
 from textual.widgets import Input, OptionList, Select, TextArea
 from textual.widgets.text_area import Edit
 
@@ -17,6 +19,9 @@ from tui.widgets.literal import one_line
 
 class TextLine(Input):
     """One line to type or paste into; the text is harmless at every moment."""
+
+    virtual_size: Reactive[Size] = Reactive(Size(0, 0))
+    """Cells that the text would take: it scrolls within its line, and needs no other room."""
 
     def __init__(
         self,

@@ -13,13 +13,14 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
-from textual.widgets import Input, Select, Static, TextArea
+from textual.widgets import Input, Select, TextArea
 
 from store.errors import BadInput
 from store.text import plain
 from tui.drafts import Draft
 from tui.widgets.entry import TextBox, TextChoice, TextLine
 from tui.widgets.literal import literal, one_line
+from tui.widgets.static import Static
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,12 @@ from textual import on
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Button, Static
+from textual.widgets import Button
 
 from tui.screens.parts.dialogs import Dialog
 from tui.widgets.literal import one_line
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.courses.planning.course import Caution

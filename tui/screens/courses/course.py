@@ -10,7 +10,6 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.screens.courses.course_chart import chart_data
@@ -31,6 +30,7 @@ from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
 from tui.widgets.literal import cut
+from tui.widgets.static import Static
 from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 

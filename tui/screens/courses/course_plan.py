@@ -12,7 +12,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.courses.planning.wished import MOST_STEPS
 from store.errors import BadInput, PondroundError
@@ -41,6 +40,7 @@ from tui.screens.parts.once import once
 from tui.screens.parts.reasons import counted, reasons_for
 from tui.widgets.fields import Form, FormField
 from tui.widgets.foot import Foot
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from textual.containers import Horizontal
 from textual.content import Content
 from textual.events import Key
 from textual.screen import Screen
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from store.errors import PondroundError
 from store.text import day_said
@@ -27,6 +27,7 @@ from tui.widgets.entry import TextLine
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.strip import BottomStrip, Told
 from tui.widgets.top import Line, Top
 

@@ -12,7 +12,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.said import said_since
@@ -27,6 +26,7 @@ from tui.widgets.fields import Field, Form, FormField
 from tui.widgets.foot import Foot
 from tui.widgets.hanging import beside
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

@@ -17,7 +17,6 @@ from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.said import clock, said_since
@@ -27,6 +26,7 @@ from tui.screens.parts.help import open_help
 from tui.screens.parts.once import once
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import cut, one_line
+from tui.widgets.static import Static
 from tui.widgets.strip import SHORT_LINES, BottomStrip
 
 if TYPE_CHECKING:

@@ -11,7 +11,6 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.events import DescendantFocus, Key
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.screens.desk.call_begin import call_fields, given
@@ -22,6 +21,7 @@ from tui.screens.parts.once import once
 from tui.widgets.fields import Form, FormField
 from tui.widgets.foot import Foot
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

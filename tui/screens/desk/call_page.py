@@ -8,7 +8,6 @@ from uuid import UUID
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.screens.desk.call_lines import (
@@ -28,6 +27,7 @@ from tui.screens.ponds.pond_entry import written
 from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
+from tui.widgets.static import Static
 from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 

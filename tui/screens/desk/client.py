@@ -11,7 +11,6 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.screens.desk.attempt import PhoneScreen, PhoneStrip, Whom
@@ -33,6 +32,7 @@ from tui.screens.parts.page import PageScreen
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.strip import FULL_LINES, Told
 from tui.widgets.top import Line, Top
 

@@ -12,13 +12,13 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.timer import Timer
-from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from store.errors import PondroundError
 from tui.screens.desk.client_lines import ClientKey, facts, rows_of, said_phones
 from tui.widgets.hanging import beside
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.diary.kept.due.client_picture import ClientPicture

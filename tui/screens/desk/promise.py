@@ -10,7 +10,6 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.content import Content
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.said import said_since
@@ -18,6 +17,7 @@ from tui.screens.parts.edit import FormScreen
 from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
 from tui.widgets.literal import literal, one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

@@ -9,7 +9,6 @@ from rich.text import Text
 from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.said import MONTHS
@@ -20,6 +19,7 @@ from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
 from tui.widgets.literal import cut, literal
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

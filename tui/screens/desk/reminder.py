@@ -12,7 +12,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.screens.courses.course_sheet import LETTERHEAD
@@ -23,6 +22,7 @@ from tui.screens.parts.page import PageScreen
 from tui.widgets.fields import Field
 from tui.widgets.foot import Foot
 from tui.widgets.literal import cut, one_line, wrapped
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

@@ -13,7 +13,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.said import said_since
@@ -22,6 +21,7 @@ from tui.screens.parts.once import once
 from tui.widgets.entry import TextLine
 from tui.widgets.fields import Field, Form
 from tui.widgets.literal import literal, one_line
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.book.act import Act

@@ -13,7 +13,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Vertical
 from textual.screen import Screen
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 from textual.widgets.option_list import Option as ListOption
 
 from store.errors import BadInput, PondroundError
@@ -46,6 +46,7 @@ from tui.screens.parts.help import HELP, open_help
 from tui.widgets.fields import Form, FormField
 from tui.widgets.foot import Foot
 from tui.widgets.literal import literal, one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

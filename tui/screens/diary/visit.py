@@ -11,7 +11,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from store.text import joined
@@ -34,6 +33,7 @@ from tui.screens.ponds.pond_entry import written
 from tui.widgets.foot import Foot
 from tui.widgets.hanging import beside
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any, cast
 from uuid import UUID
 
 from textual import work
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.screens.diary.diary_lines import said_long_day
 from tui.screens.parts.history import HistoryScreen, changes_said
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.book.book import Book

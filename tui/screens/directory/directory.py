@@ -12,7 +12,7 @@ from textual.containers import Horizontal
 from textual.content import Content
 from textual.events import Key
 from textual.screen import Screen
-from textual.widgets import Input, Static
+from textual.widgets import Input
 from textual.worker import Worker, WorkerState
 
 from store.errors import PondroundError
@@ -22,6 +22,7 @@ from tui.screens.parts.help import HELP, open_help
 from tui.widgets.entry import TextLine
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
+from tui.widgets.static import Static
 from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 
 from store.errors import BadInput
 from tui.screens.exams.examination_fields import (
@@ -26,6 +26,7 @@ from tui.screens.parts.help import HELP, open_help
 from tui.widgets.fields import Form, FormField
 from tui.widgets.foot import Foot
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

@@ -11,10 +11,11 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.events import Key
 from textual.message import Message
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.exams.line import Answer, FishDoubt, UnderstoodFish

@@ -10,12 +10,13 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.events import Key
-from textual.widgets import Button, Input, OptionList, Static
+from textual.widgets import Button, Input, OptionList
 from textual.widgets.option_list import Option
 
 from tui.screens.parts.dialogs import Dialog
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 
 
 class PickSigns(Dialog[tuple[str, ...] | None]):

@@ -10,7 +10,6 @@ from uuid import UUID
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.widgets import Static
 
 from store.errors import BadInput, NotAllowed, PondroundError
 from tui.screens.exchange.bring_in_said import gainsays, said_look, typed_path
@@ -21,6 +20,7 @@ from tui.screens.parts.once import once
 from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

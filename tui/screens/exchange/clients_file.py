@@ -10,7 +10,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.said import said_head
@@ -20,6 +19,7 @@ from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.once import once
 from tui.widgets.foot import Foot
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 
 from store.errors import PondroundError
 from tui.said import said_head
@@ -32,6 +32,7 @@ from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
 from tui.widgets.literal import one_line
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 

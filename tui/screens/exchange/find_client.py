@@ -9,12 +9,13 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.content import Content
 from textual.events import Key
-from textual.widgets import Button, Input, OptionList, Static
+from textual.widgets import Button, Input, OptionList
 from textual.widgets.option_list import Option as ListOption
 
 from tui.screens.parts.dialogs import Dialog
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.book.book import Book

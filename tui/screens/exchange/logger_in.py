@@ -15,7 +15,6 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.said import said_head
@@ -47,6 +46,7 @@ from tui.widgets.chart import TimeChart
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
 from tui.widgets.literal import cut, one_line, wrapped
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

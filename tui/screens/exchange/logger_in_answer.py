@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from textual.app import ComposeResult
-from textual.widgets import Static
 
 from tui.screens.exchange.logger_in_lines import ORDERS, open_of
 from tui.screens.exchange.logger_in_work import Looked, Said
 from tui.screens.parts.dialogs import AskReason, Choose, Option, Reason
 from tui.widgets.literal import literal, one_line
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from tui.app import PondroundApp

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 
 from store.errors import PondroundError
 from tui.screens.exchange.clients_in_lines import side_by_side
@@ -17,6 +17,7 @@ from tui.screens.exchange.find_client import FindClient
 from tui.screens.parts.dialogs import AskReason, Choose, Option, Reason, Tell
 from tui.widgets.literal import one_line
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.book.book import Book

@@ -13,7 +13,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Static, TextArea
+from textual.widgets import TextArea
 
 from store.errors import PondroundError
 from tui.said import said_head
@@ -44,6 +44,7 @@ from tui.widgets.entry import TextBox
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 

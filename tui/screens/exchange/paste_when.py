@@ -8,13 +8,14 @@ from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.content import Content
-from textual.widgets import Button, Input, Static
+from textual.widgets import Button, Input
 
 from store.errors import BadInput
 from tui.screens.parts.dialogs import Dialog
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import literal, one_line
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 
 
 class WhenTold(Dialog["tuple[date, time | None] | None"]):

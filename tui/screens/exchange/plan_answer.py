@@ -8,7 +8,7 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.content import Content
 from textual.events import Key
-from textual.widgets import Button, Input, OptionList, Static
+from textual.widgets import Button, Input, OptionList
 from textual.widgets.option_list import Option as ListOption
 
 from store.errors import PondroundError
@@ -16,6 +16,7 @@ from tui.screens.parts.dialogs import Choose, Dialog, Option
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import literal, one_line
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.book.book import Book

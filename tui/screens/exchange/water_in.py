@@ -12,7 +12,6 @@ from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.said import said_head
@@ -48,6 +47,7 @@ from tui.screens.parts.once import once
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.strip import BottomStrip
 from tui.widgets.top import Line, Top
 

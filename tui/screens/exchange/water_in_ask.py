@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 from uuid import UUID
 
 from textual.app import ComposeResult
-from textual.widgets import OptionList, Static
+from textual.widgets import OptionList
 
 from store.errors import BadInput
 from tui.screens.exchange.plan_answer import WhichPond
 from tui.screens.parts.dialogs import AskReason, Choose, Option, Reason
 from tui.widgets.literal import literal
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -9,7 +9,6 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.screens.formulary.formulary_lines import (
@@ -25,6 +24,7 @@ from tui.screens.parts.help import HELP, open_help
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

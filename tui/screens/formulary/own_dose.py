@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
 from textual.app import ComposeResult
-from textual.widgets import Static
 
 from tui.screens.parts.edit import FormScreen
 from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
 from tui.widgets.literal import literal, one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

@@ -12,13 +12,13 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.explained import Explained, Said, paragraphs, read_explained
 from tui.screens.parts.help import HELP, open_help
 from tui.widgets.foot import Foot
 from tui.widgets.hanging import beside, hanging
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

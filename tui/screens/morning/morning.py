@@ -13,7 +13,6 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
 from textual.timer import Timer
-from textual.widgets import Static
 from textual.worker import get_current_worker
 
 from store.errors import PondroundError
@@ -31,6 +30,7 @@ from tui.screens.morning.morning_rows import (
 from tui.screens.parts.help import HELP, open_help
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
+from tui.widgets.static import Static
 from tui.widgets.strip import BottomStrip, Told
 from tui.widgets.top import Line, Top
 

@@ -11,12 +11,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.screens.parts.abstract import NARROW
 from tui.screens.parts.help import HELP, open_help
 from tui.widgets.fields import Field, Form
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.book.book import Book

@@ -16,7 +16,7 @@ from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Key
 from textual.screen import ModalScreen
-from textual.widgets import Button, Input, OptionList, Static
+from textual.widgets import Button, Input, OptionList
 from textual.widgets.option_list import Option as ListOption
 
 from store.errors import PondroundError
@@ -25,6 +25,7 @@ from tui.screens.parts.help import HELP, open_help
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import literal, one_line
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 
 Answer = TypeVar("Answer")
 

@@ -13,7 +13,7 @@ from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Button, Static
+from textual.widgets import Button
 
 from store.errors import BadInput, ChangedMeanwhile, PondroundError
 from tui.screens.parts.abstract import NARROW, AbstractScreen
@@ -26,6 +26,7 @@ from tui.widgets.fields import Field, Form, FormField
 from tui.widgets.foot import Foot
 from tui.widgets.literal import cut, literal, one_line
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

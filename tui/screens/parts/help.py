@@ -13,11 +13,11 @@ from textual.content import Content
 from textual.dom import DOMNode
 from textual.events import Resize
 from textual.screen import ModalScreen, Screen
-from textual.widgets import Static
 
 from tui.widgets.hanging import beside
 from tui.widgets.literal import fit, literal, one_line
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 
 HELP = Binding("f1", "help", "help", key_display="F1", id="anywhere.help",
                tooltip="What this screen is for, and its keys")  # fmt: skip

@@ -12,7 +12,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.said import said_moment
@@ -21,6 +20,7 @@ from tui.screens.parts.help import HELP, open_help
 from tui.screens.parts.records import kit_choices
 from tui.widgets.foot import Foot
 from tui.widgets.literal import cut, one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 from textual import on
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.widgets import Button, Input, Static
+from textual.widgets import Button, Input
 
 from store.errors import BadInput
 from tui.backing import said_backing
 from tui.screens.parts.dialogs import Dialog
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import literal
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.watch.rule_page import Number

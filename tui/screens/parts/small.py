@@ -5,7 +5,8 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Static
+
+from tui.widgets.static import Static
 
 
 class TooSmall(ModalScreen[None]):

@@ -9,7 +9,6 @@ from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.screens.parts.dialogs import Ask
@@ -19,6 +18,7 @@ from tui.to_file import path_of, put
 from tui.widgets.fields import Form
 from tui.widgets.foot import Foot
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 _SAID_S = 20.0

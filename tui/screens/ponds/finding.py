@@ -13,7 +13,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.screens.parts.abstract import NARROW, drafts_of
@@ -24,6 +23,7 @@ from tui.screens.ponds.pond_lines import said_litres, said_method
 from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
 from tui.widgets.literal import literal, one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

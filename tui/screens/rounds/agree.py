@@ -11,7 +11,6 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.screens.desk.attempt import PhoneScreen, PhoneStrip, Whom
@@ -24,6 +23,7 @@ from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.strip import Told
 from tui.widgets.top import Line, Top
 

@@ -12,7 +12,6 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from store.rounds.solving.halt import Halt
@@ -26,6 +25,7 @@ from tui.screens.rounds.stop_pond import pond_of_stop
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
 from tui.widgets.literal import cut_name, one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

@@ -14,13 +14,13 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Static
 
 from store.errors import BadInput
 from tui.screens.parts.help import HELP, open_help
 from tui.widgets.entry import TextLine
 from tui.widgets.fields import Field, Form
 from tui.widgets.literal import cut_name, one_line
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.rounds.day.values import DayPlan

@@ -12,7 +12,6 @@ from uuid import UUID
 from textual import on, work
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.said import said_head
@@ -53,6 +52,7 @@ from tui.screens.rounds.round_work import (
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid, Row
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.strip import BottomStrip, Told
 from tui.widgets.top import Line, Top
 

@@ -10,7 +10,6 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from store.rounds.solving.said import clock_said
@@ -21,6 +20,7 @@ from tui.screens.rounds.sheet_lines import day_said, stop_said
 from tui.screens.rounds.stop_pond import pond_of_stop
 from tui.widgets.foot import Foot
 from tui.widgets.literal import cut_name, one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

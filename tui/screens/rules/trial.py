@@ -14,7 +14,6 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
-from textual.widgets import Static
 from textual.worker import Worker, WorkerState, get_current_worker
 
 from store.errors import PondroundError
@@ -25,6 +24,7 @@ from tui.screens.rules.rule_asked import Trials, trials_of
 from tui.widgets.foot import Foot
 from tui.widgets.hanging import beside
 from tui.widgets.literal import fit, one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

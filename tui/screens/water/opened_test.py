@@ -14,7 +14,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import PondroundError
 from tui.said import began, said_moment
@@ -24,6 +23,7 @@ from tui.screens.water.water_said import circumstances, on_the_point, typed_said
 from tui.widgets.foot import Foot
 from tui.widgets.hanging import hanging
 from tui.widgets.literal import fit, literal, one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

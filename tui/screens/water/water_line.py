@@ -9,11 +9,12 @@ from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.message import Message
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from tui.screens.water.water_question import Question
 from tui.widgets.entry import TextLine
 from tui.widgets.literal import literal, one_line
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.water.understood import Understood

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 from textual.events import Key
 from textual.message import Message
-from textual.widgets import Static
 
 from tui.screens.water.water_entry import Answer, answers_to
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.water.understood import Doubt, Understood

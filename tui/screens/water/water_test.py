@@ -9,7 +9,6 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.widgets import Static
 
 from store.errors import BadInput, PondroundError
 from tui.screens.parts.abstract import drafts_of
@@ -34,6 +33,7 @@ from tui.screens.water.water_saving import new_test, save, taken_at
 from tui.widgets.entry import TextLine
 from tui.widgets.fields import Form
 from tui.widgets.foot import Foot
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
