@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import sqlite3
 
 from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError, SQLAlchemyError
 
+from store.book.allowed import FREE, FREE_SAID, VETS_ALONE
 from store.book.triggers import REFUSAL
 from store.errors import BadInput, BookTrouble, NoAnswer, NotAllowed, PondroundError
 
@@ -27,6 +29,10 @@ _SENTENCES = {
     "Only for reading": (
         "The book {name} can only be read by you; nothing was saved. Ask for permission to "
         "write it, or open a copy."
+    ),
+    "An older book": (
+        "The book {name} is of an older version, and only its owner at the server may bring it up "
+        "to date; it was left as it is. Ask the owner to open it with this version first."
     ),
     "The disk is full": (
         "The disk that holds the book {name} is full; nothing was saved. Make room and try again."
@@ -97,8 +103,10 @@ _SIGNS = (
     ("readonly database", "Only for reading"),
     ("read-only", "Only for reading"),
     ("readonly", "Only for reading"),
+    ("permission denied for database", "Not let in"),
+    ("permission denied for schema", "An older book"),
+    ("must be owner", "An older book"),
     ("permission denied", "Only for reading"),
-    ("must be owner", "Only for reading"),
     ("disk is full", "The disk is full"),
     ("no space left", "The disk is full"),
     ("unable to open database file", "Cannot be opened"),
@@ -160,6 +168,8 @@ def sentence(error: BaseException, name: str) -> PondroundError:
             "changed. Add a correction instead.",
             title="Never rewritten",
         )
+    if getattr(cause, "sqlstate", None) == "42501" and (refused := _by_a_role(said)):
+        return refused
     if isinstance(error, IntegrityError):
         return _integrity(said)
     if isinstance(error, PermissionError):
@@ -179,6 +189,37 @@ def sentence(error: BaseException, name: str) -> PondroundError:
     return BookTrouble(
         f"The book {name} did not answer as it should, and nothing was saved.{said_by} "
         "Try again; if it stays so, go on with a copy and report it."
+    )
+
+
+NOT_YOUR_NAME = "written in another person"
+"""Part of what a server with roles says where a row names somebody else than the login is."""
+_TABLE = re.compile(r"permission denied for table (\w+)(: for a vet)?")
+
+
+def _by_a_role(said: str) -> NotAllowed | None:
+    """What the roles of a server refuse a person who may write other things."""
+    if NOT_YOUR_NAME in said:
+        return NotAllowed(
+            "The server knows you by your login, and nothing is written there in another person's "
+            "name; nothing was saved. Whoever works opens the book with their own login.",
+            title="Another person's login",
+        )
+    found = _TABLE.search(said)
+    if found is None:
+        return None
+    name = found[1]
+    if name == "staff":
+        what = "enter people or change what they are"
+    elif name in VETS_ALONE:
+        what = VETS_ALONE[name].change  # type: ignore[index]
+    elif name in FREE and found[2]:
+        what = FREE_SAID[name].add  # type: ignore[index]
+    else:
+        return None
+    return NotAllowed(
+        f"Only a vet can {what}; the server does not know your login as one. Nothing was changed.",
+        title="For a vet",
     )
 
 

@@ -5,19 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Row, Table, insert, select, update
 
 from store.book.act import Act
+from store.book.allowed import Allowed, What
 from store.book.checked import checked
 from store.book.keys import new_key
 from store.book.log import Log, Logged, put_meta
+from store.book.meanwhile import changed_meanwhile
 from store.book.row_values import KEPT, filled, named, spoken
 from store.book.standing import refuse_struck
 from store.book.tables import TableName, table
 from store.book.triggers import ONLY_ADDED_TO
-from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
+from store.errors import BadInput, NotAllowed, NotFound
 
 if TYPE_CHECKING:
     from store.book.book import Book
@@ -41,6 +42,7 @@ class Writing:
         self.act = act
         self.book = book
         self.log = Log(act)
+        self.allowed = Allowed(connection, act.by)
         self._touched: set[str] = set()
         self._new: set[UUID] = set()
 
@@ -124,6 +126,7 @@ class Writing:
         if "id" in table(name).c:
             return self._add_all(name, listed, [None] * len(listed))
         target = table(name)
+        self.allowed.refuse(name, "add", listed)
         whole = [filled(target, row) for row in listed]
         refuse_struck(self.connection, target, whole, self._new)
         self.connection.execute(insert(target), whole)
@@ -137,6 +140,8 @@ class Writing:
     ) -> list[UUID]:
         target = table(name)
         made = [key or new_key(self.act.at) for key in keys]
+        asked = [{**row, "id": key} for key, row in zip(made, rows, strict=True)]
+        self.allowed.refuse(name, "add", asked)
         whole = []
         for key, row in zip(made, rows, strict=True):
             values = filled(target, row, leave=KEPT)
@@ -216,6 +221,7 @@ class Writing:
             As for `change`.
         """
         target = self._changeable(name)
+        self.allowed.refuse(name, "change", None)
         before = self._locked_row(target, key, rev)
         if before.struck_at is not None:
             raise NotAllowed(
@@ -299,6 +305,8 @@ class Writing:
         if not reason:
             what = "Striking a record through" if strike else "Restoring a record"
             raise BadInput(f"{what} needs a reason; nothing was changed.", field="why")
+        deed: What = "strike" if strike else "restore"
+        self.allowed.refuse(name, deed, None)
         before = self._locked_row(target, key, rev)
         if (before.struck_at is not None) == strike:
             state = "struck through already" if strike else "not struck through"
@@ -310,8 +318,7 @@ class Writing:
         }
         old = {column: getattr(before, column) for column in after}
         self._update(target, key, before.rev, after)
-        what = "strike" if strike else "restore"
-        self._log(name, what, [(key, before.rev + 1, old, after)], reason)
+        self._log(name, deed, [(key, before.rev + 1, old, after)], reason)
         return int(before.rev) + 1
 
     def touch(self, name: TableName, /) -> None:
@@ -358,20 +365,8 @@ class Writing:
                 f"There is no such {spoken(target.name)} in the book; nothing was saved."
             )
         if rev is not None and row.rev != rev:
-            raise self._changed_meanwhile(target, row)
+            raise changed_meanwhile(self.connection, target, row)
         return row
-
-    def _changed_meanwhile(self, target: Table, row: Row[Any]) -> ChangedMeanwhile:
-        staff = table("staff")
-        query = select(staff.c.name, table("practice").c.time_zone).join_from(
-            staff, table("practice"), table("practice").c.struck_at.is_(None), isouter=True
-        )
-        found = self.connection.execute(query.where(staff.c.id == row.changed_by).limit(1)).one()
-        at = row.changed_at.astimezone(ZoneInfo(found.time_zone or "UTC"))
-        return ChangedMeanwhile(
-            f"{found.name} changed this {spoken(target.name)} at {at:%H:%M} on {at:%Y-%m-%d}, "
-            "after you opened it. Nothing was overwritten; look at it again and then save."
-        )
 
     def _update(self, target: Table, key: UUID, rev: int, values: Mapping[str, Any]) -> None:
         statement = update(target).where(target.c.id == key, target.c.rev == rev)
@@ -380,9 +375,11 @@ class Writing:
     def _log(
         self,
         name: TableName,
-        what: str,
+        what: What,
         rows: list[Logged],
         why: str = "",
     ) -> None:
+        # What is written past the functions above, as where two records become one, is asked here.
+        self.allowed.refuse(name, what, [after for _key, _rev, _before, after in rows])
         self.log.put(name, what, rows, why)
         self._touched.add(name)

@@ -218,7 +218,7 @@ def test_rows_that_are_not_there_and_columns_that_are_not(sqlite_book: Book, act
 
 def test_a_person_who_is_not_in_the_book_writes_nothing(book: Book) -> None:
     with (
-        pytest.raises(BadInput, match="not in the book"),
+        pytest.raises(NotAllowed, match="not on the staff of this book"),
         book.writing(Act(uuid4(), NOW)) as writing,
     ):
         writing.add("client", name="Brook House")

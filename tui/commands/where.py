@@ -16,7 +16,7 @@ from store.errors import BadInput
 if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
-    from store.book.people import Role
+    from store.book.people import Role, Staff
 
 DEMO = "demo"
 """In the place of a book: a fresh copy of the demo practice, thrown away afterwards."""
@@ -117,7 +117,7 @@ def acting(book: Book, name: str, at: datetime, *, anybody: bool = False) -> Act
     at
         The present instant.
     anybody
-        Nothing will be written, so nobody has to be named.
+        Nothing will be written, so nobody has to be named or asked for a passphrase.
 
     Returns
     -------
@@ -127,10 +127,21 @@ def acting(book: Book, name: str, at: datetime, *, anybody: bool = False) -> Act
     Raises
     ------
     BadInput
-        When nobody of that name is on the staff, or several people are and none was named.
+        When nobody of that name is on the staff, several people are and none was named, or the
+        passphrase is another one.
     """
     from store.book.act import Act
+    from tui.commands.passphrase import prove_person
+
+    who = _worker(book, name, anybody=anybody)
+    if not anybody:
+        prove_person(book, who.id, who.name)
+    return Act(who.id, at)
+
+
+def _worker(book: Book, name: str, *, anybody: bool) -> Staff:
     from store.book.people import person_named, staff
+    from store.book.sign_in import known_to_server
 
     people = staff(book)
     if name:
@@ -138,9 +149,12 @@ def acting(book: Book, name: str, at: datetime, *, anybody: bool = False) -> Act
         if found is None:
             names = ", ".join(one.name for one in people) or "nobody"
             raise BadInput(f"“{name}” is not on the staff of this book ({names}).")
-        return Act(found.id, at)
+        return found
+    by_login = known_to_server(book)
+    if by_login is not None:
+        return next(one for one in people if one.id == by_login)
     if len(people) == 1 or (people and anybody):
-        return Act(people[0].id, at)
+        return people[0]
     names = ", ".join(one.name for one in people)
     raise BadInput(f"Say who does this with --as NAME: {names}.")
 

@@ -6,19 +6,22 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from uuid import UUID
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection
 
+from store.book.allowed import refuse_but_vets, worker
 from store.book.tables import table
 from store.book.writing import Writing
 from store.courses.kept.records import Course, read_courses
 from store.courses.kept.same_stop import said_in_all
 from store.courses.planning.course import Caution
 from store.courses.turning.tally import tallies
-from store.errors import BadInput, NotAllowed, NotFound
+from store.errors import BadInput, NotFound
 
 
 def only_vets(writing: Writing, what: str) -> None:
-    """Refuse anybody who is not entered as a vet.
+    """Refuse anybody who is not entered as a vet, before anything else is asked of the person.
+
+    What is written is refused by `store.book.allowed` all the same; this says what it was about.
 
     Parameters
     ----------
@@ -35,33 +38,6 @@ def only_vets(writing: Writing, what: str) -> None:
     refuse_but_vets(writing.connection, writing.act.by, what)
 
 
-def refuse_but_vets(connection: Connection, person: UUID, what: str) -> None:
-    """Refuse anybody who is not entered as a vet, by reading alone.
-
-    Parameters
-    ----------
-    connection
-        Reading, or within a writing.
-    person
-        Key of the person.
-    what
-        What it is about, for the sentence, such as `start a course`.
-
-    Raises
-    ------
-    NotAllowed
-        The person is no vet.
-    """
-    if not is_vet(connection, person):
-        staff = table("staff").c
-        found = connection.execute(select(staff.name).where(staff.id == person)).scalar()
-        name = "Nobody known" if found is None else found
-        raise NotAllowed(
-            f"Only a vet can {what}; {name} is not entered as one. Nothing was changed.",
-            title="For a vet",
-        )
-
-
 def is_vet(connection: Connection, person: UUID) -> bool:
     """Whether a person is entered as a vet.
 
@@ -72,9 +48,8 @@ def is_vet(connection: Connection, person: UUID) -> bool:
     person
         Key of the person.
     """
-    staff = table("staff").c
-    role = connection.execute(select(staff.role).where(staff.id == person)).scalar()
-    return role is not None and role != "receptionist"
+    found = worker(connection, person)
+    return found is not None and found.is_vet
 
 
 def course_within(writing: Writing, key: UUID) -> Course:

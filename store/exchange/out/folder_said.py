@@ -31,6 +31,8 @@ CELLS = """\
 - Numbers have a decimal point and no thousands; they are written so that the same number is read
   back, to the last digit.
 - Yes and no are `yes` and `no`. Lists and named values are JSON.
+- Passphrases are not written: their column is empty, and in a book made of these files everybody
+  sets their own anew.
 
 ## Texts that look like formulas
 

@@ -6,7 +6,17 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Column, ColumnElement, Connection, String, Table, func, select, type_coerce
+from sqlalchemy import (
+    Column,
+    ColumnElement,
+    Connection,
+    String,
+    Table,
+    func,
+    literal,
+    select,
+    type_coerce,
+)
 from sqlalchemy.types import NULLTYPE
 
 AT_ONCE = 2000
@@ -21,6 +31,9 @@ class Progress:
     done: int
     whole: int
 
+
+NEVER_WRITTEN = frozenset({("sign_in", "passphrase")})
+"""Columns that stand empty in every file: in a book made of one, people set their own anew."""
 
 Told = Callable[[Progress], None]
 """Is given how far it is, after every few thousand rows."""
@@ -67,7 +80,12 @@ def raw_rows(
         In the order of `written_columns`; values as the driver gives them, no type of ours has
         touched them.
     """
-    columns = [type_coerce(one, NULLTYPE).label(one.name) for one in written_columns(table)]
+    columns = [
+        (
+            literal("") if (table.name, one.name) in NEVER_WRITTEN else type_coerce(one, NULLTYPE)
+        ).label(one.name)
+        for one in written_columns(table)
+    ]
     query = select(*columns).where(*conditions).order_by(*_order(connection, table))
     result = connection.execution_options(stream_results=True, max_row_buffer=AT_ONCE).execute(
         query
