@@ -296,10 +296,13 @@ class PondroundApp(App[int]):
         """What went wrong, in a dialog."""
         from tui.screens.parts.dialogs import Tell
 
-        if isinstance(trouble, NoAnswer) and not trouble.unsure:
-            told = [one for one in self.screen_stack if isinstance(one, Tell)]
-            if any(one.title == trouble.title for one in told):
-                return  # several questions at once met the same broken line
+        if isinstance(trouble, NoAnswer) and not trouble.saving:
+            # A dialog would be told again by the page that reads anew when it is closed.
+            self.notify(trouble.message, title=trouble.title, severity="warning", markup=False)
+            return
+        told = isinstance(self.screen, Tell) and self.screen.title == trouble.title
+        if told and isinstance(trouble, NoAnswer) and not trouble.unsure:
+            return  # several questions at once met the same broken line
         dialog = Tell.of(trouble)
         dialog.title = trouble.title
         self.push_screen(dialog)

@@ -39,6 +39,7 @@ class Others:
     def __init__(self, app: App[Any], book: Book, changed: Callable[[], object]) -> None:
         self._app, self._book, self._changed = app, book, changed
         self._stamp = ""
+        self._lost = False
         self._looking: asyncio.Task[None] | None = None
 
     async def begin(self) -> None:
@@ -55,14 +56,15 @@ class Others:
         try:
             stamp, settled = await asyncio.to_thread(self._look)
         except PondroundError:
+            self._lost = True
             return  # whoever asks for something is told
         if not self._app.is_running:
             return
         outage_of(self._app).answered()
-        if stamp != self._stamp:
-            self._stamp = stamp
-            if not self._book.is_own(stamp):
-                self._changed()
+        others = stamp != self._stamp and not self._book.is_own(stamp)
+        if others or self._lost:  # what could not be read meanwhile is read now
+            self._changed()
+        self._stamp, self._lost = stamp, False
         for one in settled:
             tell = getattr(self._app, "tell", None)
             if callable(tell):
