@@ -109,7 +109,7 @@ def _pack(book: Book, args: argparse.Namespace, at: datetime) -> int:
         everybody = ", ".join(one.name for one in staff(book)) or "nobody"
         raise NotFound(f"“{args.vet:.60}” is not on the staff of this book ({everybody}).")
     on_day = _day(book, args.date, at)
-    ponds, clients = _also(book, args.also)
+    ponds, clients = also_named(book, args.also)
     typed = args.to.strip()
     path = Path(typed).expanduser() if typed else Path(file_name(on_day, vet.name))
     by = acting(book, args.person or vet.name, at)
@@ -172,7 +172,21 @@ def _day(book: Book, typed: str, at: datetime) -> date:
     return day(typed, "date")
 
 
-def _also(book: Book, names: Sequence[str]) -> tuple[list[UUID], list[UUID]]:
+def also_named(book: Book, names: Sequence[str]) -> tuple[list[UUID], list[UUID]]:
+    """The ponds and clients that were named.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    names
+        As they were typed; a client is looked for first.
+
+    Raises
+    ------
+    NotFound
+        One of them is like none, or like several.
+    """
     from tui.commands.asked import one_pond
     from tui.commands.export import one_client
 

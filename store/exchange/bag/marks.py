@@ -104,17 +104,46 @@ def mark_bag(connection: Connection, bag: Bag) -> None:
         put_meta(connection, f"{_PONDS}{at:06}", " ".join(listed[at : at + _PONDS_IN_ONE]))
 
 
-def remember_bag(connection: Connection, bag: Bag) -> None:
+def remember_copy(connection: Connection, copy: UUID, said: str) -> None:
     """Keep in the practice's book which bag a copy was, so that its side has a name.
 
     Parameters
     ----------
     connection
         Inside a transaction that writes.
-    bag
+    copy
         The one that came back.
+    said
+        What it is called beside `here`.
     """
-    put_meta(connection, f"{_CAME_BACK}{bag.copy}", bag.said)
+    put_meta(connection, f"{_CAME_BACK}{copy}", said)
+
+
+def copy_of(connection: Connection) -> UUID | None:
+    """Which copy of the book this is; None where nothing was ever written.
+
+    Parameters
+    ----------
+    connection
+        On a book.
+    """
+    meta = table("book_meta").c
+    said = connection.execute(select(meta.value).where(meta.key == COPY)).scalar()
+    return None if said is None else UUID(said)
+
+
+def some_came_back(book: Book) -> bool:
+    """Whether another copy of the book was ever brought in; without one nothing can differ.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    """
+    meta = table("book_meta").c
+    with book.reading() as connection:
+        query = select(meta.key).where(meta.key.startswith(_CAME_BACK)).limit(1)
+        return connection.execute(query).first() is not None
 
 
 def sides_called(connection: Connection, copies: Iterable[UUID]) -> dict[UUID, str]:

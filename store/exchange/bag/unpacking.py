@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from uuid import UUID
 
 from sqlalchemy import Connection, select
 
@@ -19,7 +20,7 @@ from store.book.writing import Writing
 from store.errors import NotAllowed
 from store.exchange.bag.altered import refuse_altered
 from store.exchange.bag.beside import Beside, beside_each_other
-from store.exchange.bag.marks import Bag, read_bag, remember_bag
+from store.exchange.bag.marks import Bag, copy_of, read_bag, remember_copy
 from store.exchange.bag.moved_on import MovedOn, OnStruck, on_struck
 from store.exchange.bag.opened import opened_copy
 from store.exchange.logger.days import renew_days
@@ -125,13 +126,15 @@ def unpack(book: Book, act: Act, path: Path) -> Unpacked:
                 refuse_altered(writing.connection, there, joined, path, every_row=bag is not None)
                 if not joined.lines:
                     raise _NothingNew
-                found = _finished(writing, joined, path, bag)
+                found = _finished(writing, joined, path, bag, copy_of(there))
         except _NothingNew:
             return Unpacked(path, bag, joined)
     return found
 
 
-def _finished(writing: Writing, joined: Joined, path: Path, bag: Bag | None) -> Unpacked:
+def _finished(
+    writing: Writing, joined: Joined, path: Path, bag: Bag | None, copy: UUID | None
+) -> Unpacked:
     beside = beside_each_other(writing.connection, joined)
     moved, stays = on_struck(writing, joined)
     zone = writing.book.zone
@@ -139,8 +142,9 @@ def _finished(writing: Writing, joined: Joined, path: Path, bag: Bag | None) -> 
     for (pond, parameter), (first, last) in sorted(joined.series.items()):
         for whose in dict.fromkeys((pond, onto.get(pond, pond))):
             renew_days(writing, whose, parameter, first, last, zone)
-    if bag is not None:
-        remember_bag(writing.connection, bag)
+    if copy is not None:
+        called = "another copy" if bag is None else bag.said
+        remember_copy(writing.connection, copy, called)
     return Unpacked(path, bag, joined, moved, stays, beside)
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from store.errors import BadInput
+from store.exchange.bag.opened import looks_like_book
 from store.exchange.catch_up.list_columns import list_shape
 from store.exchange.columns import day_cell
 from store.exchange.columns.headings import heading_of
@@ -64,6 +65,8 @@ def recognise(path: Path) -> Recognised:
     BadInput
         There is no such file, or nothing in it that can be read.
     """
+    if looks_like_book(path):
+        return Recognised("bag", "it begins as books of Pondround do", 20)
     return recognised(head_of(path))
 
 

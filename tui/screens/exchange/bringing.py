@@ -121,6 +121,12 @@ KINDS = (
         "A row a way: from, to, minutes, km.",
         f"{_HERE}.plan_kinds:DrivesIn",
     ),
+    BringKind(
+        "bag", "a bag that was packed here",
+        "The file of a round without signal, with what was entered there. A copy of this book is "
+        "taken as well.",
+        "tui.screens.bag.unpack:UnpackScreen",
+    ),
 )  # fmt: skip
 """From the likeliest to the rarest."""
 
@@ -130,6 +136,7 @@ LOOKS_LIKE = {
     "visits": "visits", "events": "events", "drives": "drive times",
     "fish": "a parasite sheet", "deaths": "a mortality book",
     "lab": "results of a laboratory", "medicines": "a medicine book", "messages": "messages",
+    "bag": "a bag or a copy of a book",
 }  # fmt: skip
 """What a file of each kind is called in a sentence."""
 

@@ -84,6 +84,8 @@ class MorningScreen(Screen[None]):
                 tooltip="All ponds, or only those that need somebody"),
         Binding("R", "paper", "paper", show=False, id="morning.paper",
                 tooltip="The list as a paper for the wall, to a file"),
+        Binding("D", "differs", "what differs", show=False, id="morning.differs",
+                tooltip="What was changed both here and in a bag: one of both sides is taken"),
         Binding("f5", "again", "look again", show=False, id="morning.again",
                 tooltip="Look at every pond again"),
         Binding("escape", "back", "back", show=False, id="morning.back",
@@ -111,6 +113,7 @@ class MorningScreen(Screen[None]):
         """Head, counts, list with the pond at its right, strip."""
         yield Top("Pondround", id="morning-head")
         yield Static("", id="morning-counts", markup=False)
+        yield Static("", id="morning-bag", markup=False)
         yield Line()
         with Horizontal(id="morning-middle"):
             with Vertical(id="morning-left"):
@@ -124,6 +127,7 @@ class MorningScreen(Screen[None]):
     def on_mount(self) -> None:
         """The list has the keys, the clock goes."""
         self.query_one("#morning-panel").display = self.app.size.width >= WIDE_FROM
+        self.query_one("#morning-bag").display = False
         self.query_one(LineGrid).focus()
         self._tick()
         self.set_interval(5, self._tick)
@@ -175,6 +179,21 @@ class MorningScreen(Screen[None]):
         self._glances.clear()
         self._fill()
         self._look_closer()
+        self._look_at_bags()
+
+    @work(group="morning-bags", exclusive=True)
+    async def _look_at_bags(self) -> None:
+        """What is to be said of bags, once the list stands there."""
+        from tui.screens.bag.said import bags_said
+
+        app = self.ponds_app
+        try:
+            said = await app.ask_store(bags_said, app.book, app.now())
+        except PondroundError:
+            return  # the next look tells it
+        line = self.query_one("#morning-bag", Static)
+        line.update(said)
+        line.display = bool(said)
 
     def _fill(self) -> None:
         if self._list is None:
@@ -325,6 +344,13 @@ class MorningScreen(Screen[None]):
         """All ponds, or only those that need somebody."""
         self._show = "needing" if self._show == "all" else "all"
         self._fill()
+
+    def action_differs(self) -> None:
+        """What both sides changed."""
+        from tui.screens.bag.differs import DiffersScreen
+
+        if self.ponds_app.book_is_open:
+            self.app.push_screen(DiffersScreen())
 
     def action_again(self) -> None:
         """Look at every pond again."""

@@ -84,6 +84,8 @@ class RecordScreen(Screen[None]):
                 tooltip="Everything that this line says, in full"),
         Binding("r", "row", "this row", show=False, id="record.row",
                 tooltip="Only the lines of the same row; once more, all of them again"),
+        Binding("D", "differs", "what differs", show=False, id="record.differs",
+                tooltip="What was changed both here and in a bag: one of both sides is taken"),
         Binding("escape", "back", "back", show=False, id="record.back",
                 tooltip="Stop looking, or put away what was asked for; then back one step"),
         Binding("f5", "again", "look again", show=False, id="record.again",
@@ -349,6 +351,13 @@ class RecordScreen(Screen[None]):
         line = self._here()
         if line is not None and self._zone is not None and self._today is not None:
             self.app.push_screen(RecordLineScreen(line, self._zone, self._today))
+
+    def action_differs(self) -> None:
+        """What both sides changed."""
+        from tui.screens.bag.differs import DiffersScreen
+
+        if getattr(self.app, "book_is_open", True):
+            self.app.push_screen(DiffersScreen())
 
     def action_again(self) -> None:
         """Read the record anew."""

@@ -60,6 +60,8 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
         Binding("t", "today", "today", show=False, id="round.today", tooltip="Back to today"),
         Binding("p", "visit", "visit", show=False, id="round.visit",
                 tooltip="Open the booked visit"),
+        Binding("b", "bag", "pack the bag", show=False, id="round.bag",
+                tooltip="Pack what this day needs into a file for a laptop without signal"),
         Binding("f5", "again", "plan again", show=False, id="round.again",
                 tooltip="Read the day anew and plan it again"),
         Binding("escape", "back", "back", show=False, id="round.back",
@@ -229,6 +231,15 @@ class RoundKeys(Screen[None], metaclass=AbstractScreen):
             self.notify("It is not booked: y enters it in the diary.", markup=False)
         else:
             self.notify(NO_VISIT_HERE, markup=False)
+
+    @work(exclusive=True, group="round-ask")
+    async def action_bag(self) -> None:
+        """Pack the bag of this day."""
+        from tui.screens.bag.pack import pack_bag
+
+        if self.wish is not None:
+            whose = self.wish.staff[0] if len(self.wish.staff) == 1 else None
+            await pack_bag(self.ponds_app, self.wish.day, whose)
 
     @work(exclusive=True, group="round-ask")
     async def action_late(self) -> None:

@@ -1,0 +1,1 @@
+"""The offline bag by keys: packed, brought back, and what differs then."""
