@@ -234,7 +234,12 @@ def _partly(trouble: NoAnswer) -> NoAnswer:
 
 
 def _name(app: App[Any]) -> str:
-    return str(getattr(getattr(app, "book", None), "name", ""))
+    """How the book is called: of an address, the machine and what it is called there."""
+    name = str(getattr(getattr(app, "book", None), "name", ""))
+    if "://" not in name:
+        return name
+    place = name.partition("://")[2].rpartition("@")[2].partition("?")[0].strip("/")
+    return f"The book at {place}" if place else ""
 
 
 _OUTAGES: WeakKeyDictionary[App[Any], Outage] = WeakKeyDictionary()

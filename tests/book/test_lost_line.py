@@ -9,7 +9,7 @@ from datetime import timedelta
 
 import pytest
 from cut_line import Line, Moment, line_to
-from sqlalchemy import create_engine, text
+from sqlalchemy import create_engine, make_url, text
 
 from store.book import book as book_file
 from store.book.act import Act
@@ -18,7 +18,8 @@ from store.book.book import Book, Settled
 from store.book.opening import open_book
 from store.book.people import staff
 from store.book.practice import practice
-from store.errors import NoAnswer, SavedAlready
+from store.book.server_line import connecting
+from store.errors import BookTrouble, NoAnswer, SavedAlready
 from tests.conftest import NOW
 
 pytestmark = pytest.mark.postgres
@@ -235,3 +236,18 @@ def test_what_another_wrote_is_told_from_ones_own(
     assert stamp != own
     assert not far_book.is_own(stamp)
     assert far_book.zone.key == "Europe/Lisbon"
+
+
+def test_what_the_address_says_of_the_connection_goes_before(line: Line) -> None:
+    safe = make_url("postgresql://db/ponds?sslmode=verify-full&keepalives_idle=60")
+    asked = connecting(safe, 5.0)
+    assert "keepalives_idle" not in asked
+    assert asked["keepalives_interval"] * asked["keepalives_count"] + 5 <= 15  # s
+    insisting = line.url.replace("sslmode=disable", "sslmode=require")  # this server has no TLS
+    with pytest.raises(BookTrouble, match="could not be made safe") as told:
+        open_book(insisting, now=NOW, patience_s=0.3)
+    assert not isinstance(told.value, NoAnswer)
+    with pytest.raises(BookTrouble, match="could not be made safe"):
+        open_book(
+            f"{insisting}&sslrootcert=/nowhere.crt".replace("=require", "=verify-full"), now=NOW
+        )
