@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import traceback
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -29,6 +30,7 @@ from tui.widgets.top import Top
 if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
+    from store.exchange.bag.marks import Bag
 
 LEAST_COLUMNS, LEAST_ROWS = 60, 20
 
@@ -43,6 +45,14 @@ class BookChanged(Message):
 
 def _now() -> datetime:
     return datetime.now(UTC)
+
+
+def _bag_of(book: Book) -> Bag | None:
+    from store.exchange.bag.marks import bag_of
+
+    with suppress(PondroundError):  # whoever asks for something is told
+        return bag_of(book)
+    return None
 
 
 def _morning() -> Screen[Any]:
@@ -173,6 +183,7 @@ class PondroundApp(App[int]):
         self._person: UUID | None = None
         self._wished_place = ""
         self._book: Book | None = None
+        self._bag: Bag | None = None
         wear(self, self._settings.theme)
 
     @property
@@ -181,6 +192,17 @@ class PondroundApp(App[int]):
         if self._book is None:
             raise BookTrouble("The book is not open yet. Please wait a moment.")
         return self._book
+
+    @property
+    def bag_said(self) -> str:
+        """Which bag the open book is, and how old, for every head; empty for a whole book."""
+        if self._bag is None:
+            return ""
+        from store.exchange.bag.marks import said_age
+        from tui.said import said_date
+
+        day = said_date(self._bag.day, self.now().date())
+        return f"bag for {day}, packed {said_age(self._bag, self.now())}"
 
     @property
     def book_is_open(self) -> bool:
@@ -215,6 +237,7 @@ class PondroundApp(App[int]):
             self.exit(0)
             return
         self._book = book
+        self._bag = await asyncio.to_thread(_bag_of, book)
         from tui.others import Others
 
         await Others(self, book, self.changed).begin()

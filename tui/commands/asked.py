@@ -41,10 +41,19 @@ def print_list(book: Book, at: datetime, *, as_object: bool, everything: bool) -
     """Print the morning list of an open book."""
     from store.courses.kept.morning import morning_list
 
+    from store.exchange.bag.marks import bag_of
+    from tui.commands.bag import bag_json
+    from tui.screens.bag.said import bags_said
+
     listed = morning_list(book, at)
     if as_object:
-        print(json.dumps(as_json(listed, everything), indent=2, allow_nan=False))
+        whole = as_json(listed, everything)
+        if (bag := bag_of(book)) is not None:
+            whole["bag"] = bag_json(bag)
+        print(json.dumps(whole, indent=2, allow_nan=False))
         return
+    if said := bags_said(book, at):
+        print(plain(said))
     for line in as_text(listed, everything):
         print(line)
 
