@@ -40,7 +40,6 @@ def run_morning(args: argparse.Namespace) -> int:
 def print_list(book: Book, at: datetime, *, as_object: bool, everything: bool) -> None:
     """Print the morning list of an open book."""
     from store.courses.kept.morning import morning_list
-
     from store.exchange.bag.marks import bag_of
     from tui.commands.bag import bag_json
     from tui.screens.bag.said import bags_said
