@@ -55,6 +55,7 @@ _USES: tuple[tuple[Used, re.Pattern[str]], ...] = (
 )
 HAS_TAP = re.compile(r"^(?:y|yes|both)\b|\b(?:tap|water|hose)\b")
 HAS_SOCKET = re.compile(r"^(?:y|yes|both)\b|\b(?:socket|electric\w*|power|mains)\b")
+_MOST_COUNTED = 10_000_000
 
 
 def yes_or_no(code: str, text: str) -> Said:
@@ -169,9 +170,9 @@ def typed_count(text: str) -> int | None:
     (6, 0, 1200, None)
     """
     said = text.casefold().strip()
-    numbers = [int(one.replace(",", "")) for one in _NUMBER.findall(said.replace("-", " "))]
+    numbers = [_counted(one) for one in _NUMBER.findall(said.replace("-", " "))]
     if numbers:
-        return min(max(numbers), 10_000_000)
+        return max(numbers)
     return 0 if _NO.match(said) and not unknown(said) else None
 
 
@@ -193,8 +194,15 @@ def typed_stock(text: str) -> int | None:
     >>> typed_stock("12 koi of 30-45 cm, 4 goldfish"), typed_stock("10-12 koi"), typed_stock("koi")
     (16, 10, None)
     """
-    found = [int(one.replace(",", "")) for one in _FISH.findall(text)]
-    return min(sum(found), 10_000_000) or None
+    found = [_counted(one) for one in _FISH.findall(text)]
+    return min(sum(found), _MOST_COUNTED) or None
+
+
+def _counted(figures: str) -> int:
+    """A number of any length; Python itself reads no more than some thousand figures."""
+    plain_figures = figures.replace(",", "").lstrip("0")
+    enough = len(plain_figures) > len(str(_MOST_COUNTED))
+    return _MOST_COUNTED if enough else min(int(plain_figures or "0"), _MOST_COUNTED)
 
 
 def typed_span_days(text: str) -> float | None:

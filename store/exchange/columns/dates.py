@@ -314,6 +314,8 @@ def _good(found: DayCell, way: str) -> date | None:
 
 def _by(found: DayCell, way: str, year: int | None) -> date | None:
     """The day in one order, or nothing where the calendar has none."""
+    if not found.figures:
+        return None  # written in one order only, and no day of the calendar: 0000-00-00
     first, second = found.figures[:2]
     if way == "ymd":
         if not found.two_figures:
