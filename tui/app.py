@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import traceback
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from contextlib import suppress
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -22,6 +23,7 @@ from store.errors import BookTrouble, NoAnswer, PondroundError
 from tui.asking import INSISTED, Answer, Asked, ask
 from tui.drafts import Drafts, drafts_path
 from tui.screens.parts.help import HELP, open_help
+from tui.screens.parts.sign_in_work import AtWork
 from tui.screens.parts.small import TooSmall
 from tui.settings import Settings, read_settings, settings_path, write_settings
 from tui.themes import DAY, LATER, LOOK, NIGHT, variable_defaults, wear
@@ -179,8 +181,7 @@ class PondroundApp(App[int]):
         self._settings_path = settings
         self._settings, self._remarks = read_settings(settings) if settings else (Settings(), ())
         self.drafts = Drafts(drafts or drafts_path())
-        self._wished_person = person or self._settings.person
-        self._person: UUID | None = None
+        self._at_work = AtWork(self, person or self._settings.person, self._keep_person)
         self._wished_place = ""
         self._book: Book | None = None
         self._bag: Bag | None = None
@@ -217,7 +218,7 @@ class PondroundApp(App[int]):
 
     def on_mount(self) -> None:
         """The morning list is painted first; then the book is opened."""
-        self.set_interval(20.0, self._tell_time)
+        self.set_interval(20.0, self._look_round)
         self.call_after_refresh(self._open)
 
     @work(group="app-open", exclusive=True)
@@ -243,6 +244,7 @@ class PondroundApp(App[int]):
         await Others(self, book, self.changed).begin()
         self._tell_time()
         self._post(BookOpened)
+        self._begin_work()
         if self._wished_place:
             self.action_place(self._wished_place)
         for remark in self._remarks:
@@ -283,37 +285,9 @@ class PondroundApp(App[int]):
 
     async def _acting(self) -> Act | None:
         from store.book.act import Act
-        from store.book.people import staff
 
-        people = await self.ask_store(staff, self.book)
-        known = {person.id for person in people}
-        if self._person not in known:
-            wished = self._wished_person.casefold()
-            fitting = [
-                one for one in people if wished in (one.name.casefold(), one.initials.casefold())
-            ]
-            if wished and len(fitting) == 1:
-                self._person = fitting[0].id
-            elif len(people) == 1:
-                self._person = people[0].id
-            else:
-                self._person = await self._ask_person()
-        return None if self._person is None else Act(self._person, self.now())
-
-    async def _ask_person(self) -> UUID | None:
-        from store.book.people import staff
-        from tui.screens.parts.dialogs import Choose, Option
-
-        people = await self.ask_store(staff, self.book)
-        options = [Option(one.id, one.name, one.role) for one in people]
-        chosen = await self.push_screen_wait(
-            Choose("Who is working?", options, start=self._person, empty="Enter staff first.")
-        )
-        if not isinstance(chosen, UUID):
-            return self._person
-        name = next(one.name for one in people if one.id == chosen)
-        self._keep(Settings(self._settings.theme, name))
-        return chosen
+        person = await self._at_work.who()
+        return None if person is None else Act(person, self.now())
 
     def tell(self, trouble: PondroundError) -> None:
         """What went wrong, in a dialog."""
@@ -368,19 +342,36 @@ class PondroundApp(App[int]):
     def action_theme(self) -> None:
         """Day, or night."""
         worn = wear(self, DAY if self.theme == NIGHT else NIGHT)
-        self._keep(Settings(worn, self._settings.person))
+        self._keep(replace(self._settings, theme=worn))
 
     @work(group="app-person", exclusive=True)
     async def action_person(self) -> None:
-        """Choose who is working."""
+        """Somebody else works; where a passphrase is set, what is shown is locked until then."""
+        await self._at_work_asks(self._at_work.change)
+
+    @work(group="app-person", exclusive=True)
+    async def _begin_work(self) -> None:
+        await self._at_work_asks(self._at_work.at_the_start)
+
+    @work(group="app-person", exclusive=True)
+    async def _lock(self) -> None:
+        await self._at_work_asks(self._at_work.lock)
+
+    async def _at_work_asks(self, question: Callable[[], Awaitable[object]]) -> None:
         if self.book_is_open:
-            self._person = await self._ask_person()
+            try:
+                await question()
+            except PondroundError as trouble:
+                self.tell(trouble)
 
     def action_leave(self) -> None:
         """Leave; everything that was saved is saved, what was typed is kept as a draft."""
         self.exit(0)
 
     # --- within ----------------------------------------------------------------------------------
+
+    def _keep_person(self, name: str) -> None:
+        self._keep(replace(self._settings, person=name))
 
     def _keep(self, settings: Settings) -> None:
         self._settings = settings
@@ -392,6 +383,17 @@ class PondroundApp(App[int]):
         for stack in self._screen_stacks.values():
             for screen in stack:
                 screen.post_message(kind())
+
+    async def on_event(self, event: events.Event) -> None:
+        """A key or the mouse says that somebody is there."""
+        if isinstance(event, events.Key | events.MouseDown):
+            self._at_work.touched(self.now())
+        await super().on_event(event)
+
+    def _look_round(self) -> None:
+        if self._at_work.is_away(self.now(), self._settings.lock_min):
+            self._lock()
+        self._tell_time()
 
     def _tell_time(self) -> None:
         if self._book is None or len(self.screen_stack) > 1:

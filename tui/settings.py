@@ -18,6 +18,9 @@ class Settings:
     """Name of the theme."""
     person: str = ""
     """Name of who usually works at this machine; empty asks."""
+    lock_min: int = 30
+    """After how long without a key the application is locked, where whoever works has a passphrase
+    [min]; 0 for never."""
 
 
 def settings_path() -> Path:
@@ -46,13 +49,22 @@ def read_settings(path: Path) -> tuple[Settings, tuple[str, ...]]:
         )
     settings, remarks = Settings(), []
     for name, value in found.items():
-        if name not in ("theme", "person"):
+        if name not in ("theme", "person", "lock_min"):
             remarks.append(f"{path}: there is no setting “{plain(name)}”.")
+        elif name == "lock_min":
+            if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= 1440:
+                remarks.append(f"{path}: “lock_min” must be whole minutes, 0 (never) to 1440.")
+            else:
+                settings = replace(settings, lock_min=value)
         elif not isinstance(value, str) or len(value) > 500:
             remarks.append(f"{path}: “{name}” must be a short text.")
         else:
-            settings = replace(settings, **{name: plain(value)})
+            settings = _with_text(settings, name, plain(value))
     return settings, tuple(remarks)
+
+
+def _with_text(settings: Settings, name: str, value: str) -> Settings:
+    return replace(settings, theme=value) if name == "theme" else replace(settings, person=value)
 
 
 def write_settings(path: Path, settings: Settings) -> None:
@@ -62,7 +74,7 @@ def write_settings(path: Path, settings: Settings) -> None:
     text = "".join(
         # A basic string of TOML is written as one of JSON.
         f"{name} = {json.dumps(getattr(settings, name), ensure_ascii=False)}\n"
-        for name in ("theme", "person")
+        for name in ("theme", "person", *(["lock_min"] if settings.lock_min != 30 else []))
     )
     beside = path.with_suffix(".new")
     try:

@@ -25,6 +25,7 @@ from store.book.server_roles import good_login
 from store.book.tables import table
 from store.book.writing import Writing
 from store.errors import BadInput, NotAllowed
+from store.text import plain
 
 LEAST, MOST = 10, 1000
 """Characters of a passphrase."""
@@ -328,7 +329,7 @@ def _wrong(field: str = "passphrase") -> BadInput:
 def _made(passphrase: str) -> str:
     from argon2 import PasswordHasher  # 20 ms, and each hash 50 to 100 ms
 
-    return PasswordHasher().hash(normalize("NFC", passphrase))
+    return PasswordHasher().hash(_typed(passphrase))
 
 
 def _fits(kept: str, passphrase: str) -> bool:
@@ -336,6 +337,11 @@ def _fits(kept: str, passphrase: str) -> bool:
     from argon2.exceptions import InvalidHashError, VerificationError
 
     try:
-        return PasswordHasher().verify(kept, normalize("NFC", passphrase[: MOST + 1]))
+        return PasswordHasher().verify(kept, _typed(passphrase[: MOST + 1]))
     except (VerificationError, InvalidHashError):
         return False
+
+
+def _typed(passphrase: str) -> str:
+    """The same text whatever it was typed with: a line on the screen takes nothing unseen."""
+    return normalize("NFC", plain(passphrase))

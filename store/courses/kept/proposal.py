@@ -9,12 +9,12 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from store.book.act import Act
+from store.book.allowed import refuse_but_vets
 from store.book.book import Book
 from store.book.days import typed_day
 from store.book.events import events
 from store.courses.baths.weighing import measured
 from store.courses.cautions.before import cautions
-from store.courses.kept.allowed import refuse_but_vets
 from store.courses.kept.formulary import ShelfProduct, formulary, products
 from store.courses.kept.keeping import keep_plan, start_course
 from store.courses.kept.water_now import Beside, WaterNow, beside, water_seen

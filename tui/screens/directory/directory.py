@@ -69,6 +69,8 @@ class DirectoryScreen(Screen[None]):
                 tooltip="This client stands in the book twice: look at both, and merge them"),
         Binding("p", "practice", "practice", id="directory.practice",
                 tooltip="The practice, its people and its test kits"),
+        Binding("w", "people", "who works here", show=False, id="directory.people",
+                tooltip="The people: enter, change, gone, passphrase, login at a server"),
         Binding("o", "out", "out", show=False, id="directory.out",
                 tooltip="Write a pond's water, a table or the whole book to a file"),
         Binding("f5", "again", "look again", show=False, id="directory.again",
@@ -303,6 +305,13 @@ class DirectoryScreen(Screen[None]):
         await choose_own_record(self.ponds_app)
 
     @work(exclusive=True, group="directory-act")
+    async def action_people(self) -> None:
+        """The people of the practice, and how they sign in."""
+        from tui.screens.parts.sign_in_people import choose_person
+
+        await choose_person(self.ponds_app)
+
+    @work(exclusive=True, group="directory-act")
     async def action_merge(self) -> None:
         """This client stands in the book twice: look at both, and merge them."""
         from tui.screens.exchange.merge import merge_client
@@ -342,6 +351,18 @@ class DirectoryScreen(Screen[None]):
 
 
 _LETTERS = frozenset(
-    {"new", "change", "strike", "restore", "struck", "history", "practice", "bring", "out", "merge"}
+    {
+        "new",
+        "change",
+        "strike",
+        "restore",
+        "struck",
+        "history",
+        "practice",
+        "bring",
+        "out",
+        "merge",
+        "people",
+    }
 )
 """Keys that are letters, each of which asks the book."""
