@@ -10,22 +10,28 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from threading import Lock
 from time import sleep
 from types import TracebackType
 from typing import Any, Self
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Engine, select
 
 from store.book import asker
 from store.book.act import Act
+from store.book.keys import made_at
 from store.book.tables import BookMetaRow, PracticeRow
 from store.book.trouble import LIBRARY_ERRORS, said_no_answer, said_unsure, sentence
 from store.book.unsure import Mark, mark_of, was_kept
 from store.book.writing import Writing
 from store.errors import BadInput, BookTrouble, NoAnswer, SavedAlready
+
+CLOCK_BACK = timedelta(hours=3)
+"""So far a clock may be set back, by a person or a server of time, and entries keep their order."""
+_NEXT = timedelta(milliseconds=1)
 
 PAUSES_S = (0.0, 0.1, 0.3, 0.6, 1.0, 2.0)
 """How long it is waited before each look whether an action was kept whose answer got lost [s]."""
@@ -321,6 +327,32 @@ class Book:
     def known_zone(self) -> ZoneInfo | None:
         """The practice's time zone as it was read last, without asking; None before that."""
         return self._zone
+
+    def moment(self, now: datetime) -> datetime:
+        """The instant that an entry made now carries.
+
+        What was entered last is in force, so it must not look older than what it follows. Where the
+        clock stands up to `CLOCK_BACK` behind the newest entry, the entry is put right behind that
+        one; a clock that once ran further ahead than that drags nothing along.
+
+        Parameters
+        ----------
+        now
+            What the clock says, with a time zone.
+
+        Returns
+        -------
+        datetime
+            Never before `now`.
+        """
+        with self.reading() as connection:
+            query = select(BookMetaRow.value).where(BookMetaRow.key == "stamp")
+            stamp = connection.execute(query).scalar()
+        if stamp is None:
+            return now
+        newest = made_at(UUID(stamp))
+        behind = newest - now
+        return newest + _NEXT if timedelta(0) <= behind <= CLOCK_BACK else now
 
     def today(self, now: datetime) -> date:
         """The practice's calendar day at an instant.

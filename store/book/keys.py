@@ -58,6 +58,22 @@ def new_key(at: datetime) -> UUID:
     return UUID(int=high << 64 | low)
 
 
+def made_at(key: UUID) -> datetime:
+    """The instant for which `new_key` made a key.
+
+    Parameters
+    ----------
+    key
+        A UUID of version 7.
+
+    Returns
+    -------
+    datetime
+        In UTC, to the millisecond.
+    """
+    return _EPOCH + (key.int >> 80) * _MILLISECOND
+
+
 class _Tails:
     """The 74 bits after an instant; they grow each time the same instant comes again."""
 
