@@ -105,7 +105,7 @@ def test_what_is_no_book(call: Call) -> None:
 
 
 def test_a_book_only_for_reading(call: Call, own: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(opening, "_may_write", lambda _: False)
+    monkeypatch.setattr(opening, "_allowed", lambda *_: False)
     assert call("morning", "--book", own)[0] == 0
     Path("tests.csv").write_text(WATER, encoding="utf-8")
     code, out, err = call("import", "water", "tests.csv", "--book", own, "--as", "MB")

@@ -26,7 +26,7 @@ from tui.widgets.top import Line, Top
 if TYPE_CHECKING:
     from store.book.book import Book
     from store.exchange.looking.recognised import Recognised
-    from tui.app import PondroundApp
+    from tui.app import BookChanged, PondroundApp
 
 _CELLS = 44
 _FILE_CELLS = 56
@@ -102,9 +102,9 @@ class BringInScreen(FormScreen):
         """A draft may name a file already."""
         self.call_after_refresh(self._look_again)
 
-    def on_book_changed(self) -> None:
-        """Something was brought in: the file need not be offered again."""
-        self._brought = True
+    def on_book_changed(self, changed: BookChanged) -> None:
+        """Something was brought in here: the file need not be offered again."""
+        self._brought |= changed.own
 
     # Looking
 

@@ -236,7 +236,7 @@ class RoundScreen(RoundKeys):
             return
         top = self.query_one(Top)
         top.place = said_place(wish.day, today, self.who)
-        top.moment = said_head(app.now(), app.book.zone) if self.app.screen_stack[0] is self else ""
+        top.moment = said_head(app.now(), app.book.zone) if app.screen_stack[:1] == [self] else ""
         state, style = self._state(wish)
         line = self.query_one("#round-state", Static)
         said = "\n".join(one_line(one) for one in state.splitlines())
