@@ -64,6 +64,16 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo practice of `NOW`, only for reading and copying."""
+    from store.exchange.demo.practice import make_demo
+
+    path = tmp_path_factory.mktemp("demo") / "demo.pondround"
+    make_demo(path, NOW).close()
+    return path
+
+
+@pytest.fixture(scope="session")
 def postgres_server() -> Iterator[URL]:
     """The address of a database from which others may be made."""
     given = os.environ.get("PONDROUND_TEST_POSTGRES")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
+from store.book.opening import open_book
 from store.courses.kept.morning import morning_list
 from store.diary.desk.about import THINGS, About, about_of
 from store.diary.desk.due import DeskList, DueLine
@@ -21,7 +23,6 @@ from store.diary.kept.due.desk import desk_list, due_of_client, sought
 from store.diary.kept.promised.attempts import log_attempt
 from store.diary.kept.promised.follow_ups import promise
 from store.errors import BadInput
-from store.exchange.demo.practice import make_demo
 from tests.book.entries import NOW
 from tests.diary.desk_entries import (
     BAD,
@@ -255,9 +256,9 @@ class TestSought:
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
-    path: Path = tmp_path_factory.mktemp("desk") / "demo.pondround"
-    with make_demo(path, NOW) as book:
+def demo(demo_file: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Book]:
+    path = shutil.copyfile(demo_file, tmp_path_factory.mktemp("desk") / "demo.pondround")
+    with open_book(path, now=NOW) as book:
         yield book
 
 

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 import platformdirs
 import pytest
 from called import NOW, Call
+from textual.app import App
 from textual.css.stylesheet import Stylesheet
+from textual.events import Key
+from textual.keys import _character_to_key
+from textual.widgets import Input, TextArea
 
-from store.exchange.demo.practice import make_demo
 from tui.commands import (
     asked,
     calendar,
@@ -49,13 +53,41 @@ def _read_styles_once() -> None:
 
 
 _read_styles_once()
+press_one_by_one = App._press_keys
+"""What the library does: after every key it waits until nothing happens any more."""
 
 
-@pytest.fixture(scope="session")
-def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("demo") / "demo.pondround"
-    make_demo(path, NOW).close()
-    return path
+def _press_letters_at_once() -> None:
+    """Letters typed into a line or a box follow each other as a quick hand types them.
+
+    The last of them is waited for as any other key, and so is every key that is no letter.
+    """
+
+    async def press(app: App[Any], keys: Iterable[str]) -> None:
+        rest = list(keys)
+        while rest:
+            into_text = isinstance(app.focused, Input | TextArea)
+            length = 1
+            while (
+                into_text and length < len(rest) and len(rest[length - 1]) == len(rest[length]) == 1
+            ):
+                length += 1
+            for letter in rest[: length - 1]:
+                named = letter if letter.isalnum() else _character_to_key(letter)
+                app.post_message(Key(named, letter))
+            await press_one_by_one(app, rest[length - 1 : length])
+            del rest[:length]
+
+    App._press_keys = press  # type: ignore[method-assign]
+
+
+_press_letters_at_once()
+
+
+@pytest.fixture
+def one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Letters are waited for one by one, for tests of what happens at each of them."""
+    monkeypatch.setattr(App, "_press_keys", press_one_by_one)
 
 
 @pytest.fixture

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+import shutil
 from datetime import date, datetime
 from pathlib import Path
 from uuid import UUID
 
 import pytest
 from called import NOW, WATER, Call, harmful, one_sentence, table
+
+from store.book.book import Book
+from store.book.opening import open_book
 
 PONDS = 25
 
@@ -49,7 +53,13 @@ def test_the_demo_leaves_a_book_and_never_writes_over_one(call: Call) -> None:
     assert Path("try.pondround").read_bytes() == kept
 
 
-def test_a_kept_book_may_be_called_demo(call: Call) -> None:
+def test_a_kept_book_may_be_called_demo(
+    call: Call, demo_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def copied(path: Path, at: datetime) -> Book:
+        return open_book(shutil.copyfile(demo_file, path), now=at)
+
+    monkeypatch.setattr("store.exchange.demo.practice.make_demo", copied)
     assert call("demo", "--keep", "demo")[0] == 0
     assert table(Path("demo"), "SELECT count(*) FROM pond") == [(PONDS,)]
 
