@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
-from screen_text import screen_text
+from screen_text import a_moment, screen_text
 from textual.screen import Screen
 
 from store.book.act import Act
@@ -57,7 +57,7 @@ BUSY = ("courses", "course-page", "entry-read", "dose-look")
 async def shown(pilot: Any) -> None:
     """Everything that was asked of the store has been shown."""
     for _ in range(150):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if not any(one.is_running and one.group in BUSY for one in pilot.app.workers):
             break
     await pilot.pause()
@@ -69,7 +69,7 @@ async def until(pilot: Any, kind: type[Screen[Any]]) -> Any:
         if isinstance(pilot.app.screen, kind):
             await shown(pilot)
             return pilot.app.screen
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{pilot.app.screen} is not {kind}: {screen_text(pilot.app)}")
 
 
@@ -87,7 +87,7 @@ async def read_through(pilot: Any) -> None:
         if not isinstance(pilot.app.screen, ReadCautions):
             return
         await pilot.press("enter")
-        await pilot.pause(0.03)
+        await a_moment(0.03)
     raise AssertionError(screen_text(pilot.app))
 
 
@@ -98,14 +98,14 @@ async def back_on(pilot: Any, kind: type[Screen[Any]]) -> str:
             if isinstance(pilot.app.screen, AskReason):
                 await pilot.press(*"seen")
             await pilot.press("enter")
-            await pilot.pause(0.05)
+            await a_moment(0.05)
         if isinstance(pilot.app.screen, kind):
             break
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     for _ in range(50):
         if not any(one.is_running and one.group == "course-flow" for one in pilot.app.workers):
             break
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     await until(pilot, kind)
     await pilot.press("f5")  # the application itself would tell every screen that the book grew
     await shown(pilot)

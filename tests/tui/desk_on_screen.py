@@ -9,7 +9,7 @@ from uuid import UUID
 
 from courses_on_screen import kept, two_agents
 from one_pond import add_one_pond
-from screen_text import screen_text
+from screen_text import a_moment, screen_text
 from small_app import SmallApp
 from sqlalchemy import select
 from textual.screen import Screen
@@ -50,7 +50,7 @@ class DeskApp(SmallApp):
 async def shown(pilot: Any) -> None:
     """Everything that was asked of the store has been shown."""
     for _ in range(200):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if not any(one.is_running and one.group in BUSY for one in pilot.app.workers):
             break
     await pilot.pause()
@@ -60,9 +60,9 @@ async def until(pilot: Any, kind: type[Screen[Any]]) -> Any:
     """The topmost screen, once it is one of that kind."""
     for _ in range(200):
         if isinstance(pilot.app.screen, kind):
-            await pilot.pause(0.05)
+            await a_moment(0.05)
             return pilot.app.screen
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{pilot.app.screen} is not {kind}: {screen_text(pilot.app)}")
 
 
@@ -72,7 +72,7 @@ async def until_said(pilot: Any, *words: str) -> str:
         text = screen_text(pilot.app)
         if all(word in text for word in words):
             return text
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"not all of {words}: {screen_text(pilot.app)}")
 
 

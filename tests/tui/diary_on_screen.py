@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 from uuid import UUID
 
-from screen_text import screen_text
+from screen_text import a_moment, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -89,7 +89,7 @@ async def quiet(pilot: Any) -> None:
     """All that was asked of the store has been shown."""
     still = 0
     for _ in range(600):
-        await pilot.pause(0.01)
+        await a_moment(0.01)
         busy = [one for one in pilot.app.workers if one.is_running and one.group not in ASKS]
         still = 0 if busy else still + 1
         if still == 5:
@@ -101,7 +101,7 @@ async def quiet(pilot: Any) -> None:
 async def on(pilot: Any, kind: type[Any]) -> Any:
     """The topmost screen once it is one of that kind and has been read."""
     for _ in range(600):
-        await pilot.pause(0.01)
+        await a_moment(0.01)
         if isinstance(pilot.app.screen, kind):
             await quiet(pilot)
             return pilot.app.screen

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from screen_text import a_moment
 from textual.pilot import Pilot
 
 from tui.widgets.fields import Form, FormField
@@ -41,7 +42,7 @@ async def each_is_told(
         for _ in range(300):
             if says in said_at_fields(pilot).get(field, ""):
                 break
-            await pilot.pause(0.02)
+            await a_moment(0.02)
         told = said_at_fields(pilot)
         assert says in told.get(field, ""), (values, field, says, told)
         assert pilot.app.screen.query_one(Form) is form

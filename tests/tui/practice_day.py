@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from uuid import UUID
 
 from called import NOW
-from screen_text import screen_text
+from screen_text import a_moment, screen_text
 from textual.screen import Screen
 from textual.widgets import Input
 
@@ -49,7 +49,7 @@ class Day:
         """All that was asked of the store has been shown."""
         still = 0
         for _ in range(400):
-            await self.pilot.pause(0.01)
+            await a_moment(0.01)
             busy = [one for one in self.app.workers if one.group not in WAITS and one.is_running]
             still = 0 if busy else still + 1
             if still == 4:
@@ -87,7 +87,7 @@ class Day:
     async def read_on(self, kind: type[S]) -> S:
         """Read what is to be read and give a reason where one is asked, until that screen comes."""
         for _ in range(400):
-            await self.pilot.pause(0.01)
+            await a_moment(0.01)
             if isinstance(self.app.screen, ReadCautions):
                 await self.press("enter")
             elif isinstance(self.app.screen, AskReason):

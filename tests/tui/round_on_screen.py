@@ -12,7 +12,7 @@ from uuid import UUID
 
 import pytest
 from diary_on_screen import ASKS, quiet
-from screen_text import screen_text
+from screen_text import a_moment, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -97,7 +97,7 @@ def replace_day(plan: DayPlan, day: date) -> DayPlan:
 async def shows(pilot: Any, text: str) -> None:
     """Wait until a text stands on the screen."""
     for _ in range(600):
-        await pilot.pause(0.01)
+        await a_moment(0.01)
         if text in screen_text(pilot.app):
             return
     raise AssertionError(screen_text(pilot.app))

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from diary_on_screen import TODAY, WEDNESDAY, Practice, add_practice, app_with, on, quiet, words
 from paper import HARMFUL, HOSTILE_PAGES
-from screen_text import screen_lines, screen_text
+from screen_text import a_moment, screen_lines, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -48,7 +48,7 @@ def practice(sqlite_book: Book, act: Act) -> Practice:
 
 async def says(pilot: Any, text: str) -> None:
     for _ in range(300):
-        await pilot.pause(0.01)
+        await a_moment(0.01)
         if text in words(pilot.app):
             return
     raise AssertionError(screen_text(pilot.app))

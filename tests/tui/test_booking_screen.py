@@ -23,7 +23,7 @@ from diary_on_screen import (
     words,
 )
 from paper import HARMFUL, HOSTILE_PAGES
-from screen_text import looks_as, screen_lines, screen_text
+from screen_text import a_moment, looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.widgets import Static
 
@@ -72,7 +72,7 @@ async def told_at(pilot: Any, name: str, says: str) -> str:
     """What stands under a field, once it says that."""
     said = ""
     for _ in range(300):
-        await pilot.pause(0.01)
+        await a_moment(0.01)
         said = str(field(pilot.app, name)._error.render())
         if says in said:
             return said
@@ -407,7 +407,7 @@ async def test_a_visit_that_was_moved_meanwhile_is_not_moved_again(
         field(app, "on_day").entry.focus()
         await pilot.press("f2")
         for _ in range(300):
-            await pilot.pause(0.01)
+            await a_moment(0.01)
             if app.told:
                 break
         assert app.told

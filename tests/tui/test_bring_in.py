@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 from textual.widgets import Input
 
@@ -80,7 +80,7 @@ def test_a_path_as_a_terminal_writes_it(typed: str, path: str) -> None:
 
 async def _until(pilot: Any, kind: type[Any]) -> Any:
     for _ in range(300):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if isinstance(pilot.app.screen, kind):
             await pilot.pause()
             return pilot.app.screen
@@ -89,7 +89,7 @@ async def _until(pilot: Any, kind: type[Any]) -> Any:
 
 async def _shows(pilot: Any, text: str) -> None:
     for _ in range(300):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if text in " ".join(screen_text(pilot.app).replace("│", " ").split()):
             return
     raise AssertionError(screen_text(pilot.app))

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from one_pond import add_one_pond
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp, settled
 from textual.screen import Screen
 
@@ -60,7 +60,7 @@ async def until(pilot: Any, kind: type[Screen[Any]]) -> Any:
         await settled(pilot)
         if isinstance(pilot.app.screen, kind):
             return pilot.app.screen
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{kind.__name__} never came; there is {pilot.app.screen}.")
 
 
@@ -69,7 +69,7 @@ async def shows(pilot: Any, text: str) -> None:
     for _ in range(200):
         if text in screen_text(pilot.app):
             return
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{text!r} never came:\n{screen_text(pilot.app)}")
 
 
@@ -114,6 +114,7 @@ async def test_the_page_looks_as_it_was_looked_at(
         await looks_as(pilot, f"call_page_{width}")
 
 
+@pytest.mark.usefixtures("one_by_one")
 async def test_a_call_is_taken_with_the_keyboard_alone_in_any_order(
     sqlite_book: Book, desk: Callable[..., SmallApp]
 ) -> None:
@@ -308,7 +309,7 @@ async def test_told_readings_become_a_water_test_only_when_asked(
         for _ in range(100):
             if list_tests(sqlite_book, note.pond_id):
                 break
-            await pilot.pause(0.02)
+            await a_moment(0.02)
     (test,) = list_tests(sqlite_book, note.pond_id)
     assert test.readings["temperature_c"].value == 19.0
     assert test.note == "told on the telephone"

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from paper import HARMFUL, HOSTILE
-from screen_text import screen_text
+from screen_text import a_moment, screen_text
 from textual.app import App
 from textual.widgets import Button
 
@@ -44,7 +44,7 @@ class Reader(App[None]):
 
 async def waited(pilot: Any) -> None:
     for _ in range(50):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if isinstance(pilot.app.screen, ReadCautions):
             await pilot.pause()
             return
@@ -99,7 +99,7 @@ async def test_the_button_does_as_the_key() -> None:
             if app.answer != "asked":
                 break
             button.press()
-            await pilot.pause(0.02)
+            await a_moment(0.02)
         assert set(app.answer) == {one.code for one in MANY}
 
 

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -27,7 +27,7 @@ from client_lists import MESSY, write_csv
 
 async def _until(pilot: Any, kind: type[Any]) -> Any:
     for _ in range(200):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         busy = [one for one in pilot.app.workers if not one.is_finished]
         if isinstance(pilot.app.screen, kind) and (len(busy) == 0 or kind is not ClientsInScreen):
             await pilot.pause()
@@ -37,7 +37,7 @@ async def _until(pilot: Any, kind: type[Any]) -> Any:
 
 async def _shows(pilot: Any, text: str) -> None:
     for _ in range(200):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if text in " ".join(screen_text(pilot.app).replace("│", " ").split()):
             return
     raise AssertionError(screen_text(pilot.app))
@@ -169,7 +169,7 @@ async def test_what_stands_twice_in_the_book_is_merged(
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         directory = await _until(pilot, DirectoryScreen)
         for _ in range(100):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if directory._here is not None:
                 break
         await pilot.press("m")

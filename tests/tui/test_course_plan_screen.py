@@ -12,7 +12,7 @@ import pytest
 from courses_on_screen import read_through
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 from sqlalchemy import select
 from textual.widgets import Static
@@ -60,7 +60,7 @@ async def settled(pilot: Any) -> None:
     """What was asked of the store has been shown; saving may wait for a dialog."""
     quiet = 0
     for _ in range(200):
-        await pilot.pause(0.01)
+        await a_moment(0.01)
         busy = [
             one for one in pilot.app.workers if one.group != "entry-save" and not one.is_finished
         ]
@@ -76,7 +76,7 @@ async def waits_for(pilot: Any, screen: type[Any]) -> None:
         if isinstance(pilot.app.screen, screen):
             await pilot.pause()
             return
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{screen.__name__} did not come: {pilot.app.screen}")
 
 
@@ -214,7 +214,7 @@ async def test_each_stop_asks_for_a_reason_before_the_course_begins(
         await read_through(pilot)
         for number in range(1, len(stops) + 1):
             for _ in range(200):
-                await pilot.pause(0.02)
+                await a_moment(0.02)
                 if f"stop {number} of" in screen_text(app):
                     break
             await pilot.press(*" twice", "enter")

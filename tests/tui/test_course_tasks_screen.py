@@ -13,7 +13,7 @@ import pytest
 from courses_on_screen import act_on, back_on, kept, shown, two_agents, until
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE_PAGES
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -109,7 +109,7 @@ async def test_enter_and_space_tick_and_a_wrong_tick_is_taken_back(
         await pilot.press("space")
         await act_on(pilot, Ask, "right", "enter")
         for _ in range(50):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if len(done()) == 1:
                 break
         assert done() == ["off_uv"]
@@ -189,7 +189,7 @@ async def test_a_course_that_is_changed_leads_to_the_next_one(
         assert values["1.agent"] == ""
         screen.query_one(Form).fill({"1.agent": "trichlorfon", "1.dose": "0.25 mg/L"})
         for _ in range(100):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if screen.proposal is not None:
                 break
         await pilot.press("f2")
@@ -202,7 +202,7 @@ async def test_a_course_that_is_changed_leads_to_the_next_one(
         assert "takes the place of formalin" in screen_text(app)
         await pilot.press("l")
         for _ in range(100):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if isinstance(app.screen, CourseScreen) and app.screen.course == late:
                 break
         await shown(pilot)
@@ -212,7 +212,7 @@ async def test_a_course_that_is_changed_leads_to_the_next_one(
         assert "followed by trichlorfon" in screen_text(app)
         await pilot.press("enter")
         for _ in range(100):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if isinstance(app.screen, CourseScreen) and app.screen.course != late:
                 break
         await shown(pilot)
@@ -281,9 +281,9 @@ async def test_what_remains_is_planned_anew_at_once_where_that_is_asked(
     sqlite_book: Book, act: Act, late: UUID, desk: Callable[..., SmallApp]
 ) -> None:
     app = desk(lambda: CourseScreen(late, asks="anew"))
-    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+    async with app.run_test(size=(80, 24), notifications=True):
         for _ in range(200):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if "nothing is to be planned anew" in screen_text(app):
                 break
         assert "nothing is to be planned anew" in screen_text(app)

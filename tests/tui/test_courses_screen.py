@@ -13,7 +13,7 @@ import pytest
 from courses_on_screen import act_on, back_on, kept, logged, shown, two_agents, until
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE_PAGES
-from screen_text import looks_as, screen_lines, screen_text
+from screen_text import a_moment, looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -314,7 +314,7 @@ async def test_the_place_of_the_courses_is_one_key_away_and_follows_the_book(
     )
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         for _ in range(100):
-            await pilot.pause(0.03)
+            await a_moment(0.03)
             if app.book_is_open:
                 break
         await pilot.press("4")
@@ -334,7 +334,7 @@ async def test_the_place_of_the_courses_is_one_key_away_and_follows_the_book(
         await pilot.press("escape")
         await until(pilot, CourseScreen)
         for _ in range(100):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if "changed to another course" in screen_text(app):
                 break
         assert "changed to another course today: other" in screen_text(app)

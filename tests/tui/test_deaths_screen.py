@@ -11,7 +11,7 @@ from uuid import UUID
 import pytest
 from called import NOW, Call, harmful
 from one_pond import add_one_pond
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp, settled
 from textual.screen import Screen
 
@@ -46,7 +46,7 @@ async def until(pilot: Any, kind: type[Screen[Any]]) -> Any:
         await settled(pilot)
         if isinstance(pilot.app.screen, kind):
             return pilot.app.screen
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{kind.__name__} never came; there is {pilot.app.screen}.")
 
 
@@ -55,7 +55,7 @@ async def shows(pilot: Any, text: str) -> None:
     for _ in range(200):
         if text in screen_text(pilot.app):
             return
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{text!r} never came:\n{screen_text(pilot.app)}")
 
 
@@ -132,7 +132,7 @@ async def test_what_is_doubtful_is_asked_and_looked_at_again(
         for _ in range(200):
             if len(deaths_of(sqlite_book, pond)) > 4:
                 break
-            await pilot.pause(0.02)
+            await a_moment(0.02)
     assert {one.dead for one in deaths_of(sqlite_book, pond)} == {2, 3, 4, 20}
 
 

@@ -21,7 +21,7 @@ from desk_on_screen import (
 )
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE_PAGES
-from screen_text import looks_as, screen_lines, screen_text
+from screen_text import a_moment, looks_as, screen_lines, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -490,7 +490,7 @@ async def test_the_cursor_goes_to_a_call_that_was_taken(
         for _ in range(100):
             if app.screen.query_one(LineGrid).cursor_key == wanted:
                 break
-            await pilot.pause(0.02)
+            await a_moment(0.02)
         assert app.screen.query_one(LineGrid).cursor_key == wanted
         assert len(keys_of(app)) == 2
 
@@ -639,7 +639,7 @@ async def test_the_place_of_the_desk_is_one_key_away_and_follows_the_book(
     )
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         for _ in range(100):
-            await pilot.pause(0.03)
+            await a_moment(0.03)
             if app.book_is_open:
                 break
         await pilot.press("5")

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from diary_on_screen import MONDAY, TUESDAY, Practice, add_practice, app_with, on, quiet, words
 from paper import HARMFUL, HOSTILE_PAGES
-from screen_text import looks_as, screen_lines, screen_text
+from screen_text import a_moment, looks_as, screen_lines, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -174,7 +174,7 @@ async def test_the_calendar_goes_to_a_file_and_no_other_file_is_written_over(
         await quiet(pilot)
         await pilot.press("f2")
         for _ in range(200):
-            await pilot.pause(0.01)
+            await a_moment(0.01)
             if "left as it is" in words(app):
                 break
         assert "left as it is" in words(app)
@@ -182,7 +182,7 @@ async def test_the_calendar_goes_to_a_file_and_no_other_file_is_written_over(
         await quiet(pilot)
         await pilot.press("f2")
         for _ in range(200):
-            await pilot.pause(0.01)
+            await a_moment(0.01)
             if "No site goes by" in words(app):
                 break
         assert "No site goes by" in words(app)

@@ -9,7 +9,7 @@ from uuid import UUID
 
 import pytest
 from paper import HARMFUL, HOSTILE
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -107,7 +107,7 @@ async def until(pilot: Any, kind: type[Screen[Any]]) -> Any:
         if isinstance(pilot.app.screen, kind):
             await pilot.pause()
             return pilot.app.screen
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{pilot.app.screen} is not {kind}")
 
 
@@ -220,7 +220,7 @@ async def test_a_pond_is_changed_struck_and_restored(
         for _ in range(100):
             if "name the person who said so" in screen_text(app):
                 break
-            await pilot.pause(0.02)
+            await a_moment(0.02)
         assert card(sqlite_book, keys["Upper pond"]).pond.use == "not asked"
         screen.query_one(Form).fill({"said_by": "Mrs Alder"})
         await pilot.press("f2")

@@ -20,7 +20,7 @@ from courses_on_screen import (
 )
 from faults import each_is_told
 from one_pond import add_one_pond
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -88,7 +88,7 @@ async def test_from_the_list_a_dose_is_logged(
         await shown(pilot)
         await pilot.press("f2")
         for _ in range(100):
-            await pilot.pause(0.03)
+            await a_moment(0.03)
             if isinstance(app.screen, ReadCautions):
                 await pilot.press("enter")
             if isinstance(app.screen, AskReason):
@@ -140,7 +140,7 @@ async def test_a_dose_far_too_large_is_a_stop_that_needs_a_reason(
         await read_through(pilot)
         await act_on(pilot, AskReason, *"weighed", "enter")
         for _ in range(60):
-            await pilot.pause(0.03)
+            await a_moment(0.03)
             if isinstance(app.screen, AskReason):
                 await pilot.press(*"weighed", "enter")
             if not isinstance(app.screen, (AskReason, DoseScreen)):
@@ -194,7 +194,7 @@ async def test_an_amount_that_is_off_names_who_decided_and_why(
         await pilot.press("f2")
         await read_through(pilot)
         for _ in range(100):
-            await pilot.pause(0.03)
+            await a_moment(0.03)
             if isinstance(app.screen, AskReason):
                 await pilot.press(*"told", "enter")
             if not isinstance(app.screen, (AskReason, DoseScreen)):
@@ -231,7 +231,7 @@ async def test_the_level_of_today_scales_what_is_asked(
         await pilot.press("f2")
         await read_through(pilot)
         for _ in range(100):
-            await pilot.pause(0.03)
+            await a_moment(0.03)
             if isinstance(app.screen, AskReason):
                 await pilot.press(*"told", "enter")
             if not isinstance(app.screen, (AskReason, DoseScreen)):
@@ -267,7 +267,7 @@ async def test_what_was_given_is_logged_by_anybody_and_a_vet_answers_the_stop(
         app.screen.query_one("#yes").focus()
         await pilot.press("enter")
         for _ in range(100):
-            await pilot.pause(0.03)
+            await a_moment(0.03)
             if not isinstance(app.screen, (Ask, DoseScreen)):
                 break
     found = course(sqlite_book, late)
@@ -299,7 +299,7 @@ async def test_what_was_given_is_logged_by_anybody_and_a_vet_answers_the_stop(
             assert f"stop {number + 1} of {len(codes)}" in screen_text(app)
             await pilot.press(*"fish seen", "enter")
             for _ in range(100):
-                await pilot.pause(0.02)
+                await a_moment(0.02)
                 if app.screen is not dialog:
                     break
         text = await back_on(pilot, CourseScreen)

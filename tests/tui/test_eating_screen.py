@@ -10,7 +10,7 @@ from uuid import UUID
 
 import pytest
 from paper import HARMFUL, HOSTILE
-from screen_text import looks_as, screen_lines, screen_text
+from screen_text import a_moment, looks_as, screen_lines, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -51,7 +51,7 @@ def pond(sqlite_book: Book, act: Act) -> UUID:
 
 async def settle(pilot: Any) -> None:
     for _ in range(150):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if not any(one.is_running and one.group in BUSY for one in pilot.app.workers):
             break
     await pilot.pause()

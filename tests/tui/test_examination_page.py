@@ -13,7 +13,7 @@ import pytest
 from courses_on_screen import kept, logged, two_agents
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import looks_as, screen_lines, screen_text
+from screen_text import a_moment, looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.widgets import Input
 
@@ -94,7 +94,7 @@ def key(sqlite_book: Book, act: Act, pond: UUID) -> UUID:
 
 async def settle(pilot: Any) -> None:
     for _ in range(150):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if not any(one.is_running and one.group in BUSY for one in pilot.app.workers):
             break
     await pilot.pause()
@@ -103,9 +103,9 @@ async def settle(pilot: Any) -> None:
 async def on(pilot: Any, kind: Any) -> Any:
     for _ in range(150):
         if isinstance(pilot.app.screen, kind):
-            await pilot.pause(0.05)
+            await a_moment(0.05)
             return pilot.app.screen
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{pilot.app.screen} is not {kind}: {screen_text(pilot.app)}")
 
 

@@ -13,7 +13,7 @@ import pytest
 from courses_on_screen import kept, two_agents
 from one_pond import add_one_pond
 from paper import HARMFUL, HOSTILE
-from screen_text import looks_as, screen_lines, screen_text
+from screen_text import a_moment, looks_as, screen_lines, screen_text
 from small_app import SmallApp
 from textual.widgets import Input
 
@@ -48,7 +48,7 @@ def desk(sqlite_book: Book, act: Act, tmp_path: Path) -> Callable[..., SmallApp]
 
 async def settle(pilot: Any) -> None:
     for _ in range(150):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if not any(one.is_running and one.group in BUSY for one in pilot.app.workers):
             break
     await pilot.pause()
@@ -59,7 +59,7 @@ async def on(pilot: Any, kind: Any) -> Any:
         if isinstance(pilot.app.screen, kind):
             await settle(pilot)
             return pilot.app.screen
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{pilot.app.screen} is not {kind}: {screen_text(pilot.app)}")
 
 

@@ -12,7 +12,7 @@ import pytest
 from courses_on_screen import kept, read_through, shown
 from faults import each_is_told
 from one_pond import add_one_pond
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 from textual.widgets import Static
 
@@ -59,7 +59,7 @@ def app_of(sqlite_book: Book, act: Act, tmp_path: Path) -> Callable[..., SmallAp
 async def settled(pilot: Any) -> None:
     """What was asked of the store has been shown; saving may wait for a dialog."""
     for _ in range(300):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if not any(one.is_running and one.group != "entry-save" for one in pilot.app.workers):
             break
     await pilot.pause()
@@ -70,7 +70,7 @@ async def waits_for(pilot: Any, screen: type[Any]) -> Any:
         if isinstance(pilot.app.screen, screen):
             await pilot.pause()
             return pilot.app.screen
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{screen.__name__} did not come: {pilot.app.screen}")
 
 
@@ -99,7 +99,7 @@ async def more(pilot: Any, place: int) -> Form:
     for _ in range(100):
         if f"{place}.density" in form.values:
             break
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     await settled(pilot)
     return form
 
@@ -315,7 +315,7 @@ async def test_a_batch_is_logged_and_the_page_follows(
                 break
             if isinstance(app.screen, ReadCautions):
                 await pilot.press("enter")
-            await pilot.pause(0.02)
+            await a_moment(0.02)
         await shown(pilot)
         await pilot.press("f5")
         await shown(pilot)

@@ -16,6 +16,8 @@ from tui.widgets.entry import TextBox
 from tui.widgets.fields import Field, Form
 from tui.widgets.foot import Foot
 
+pytestmark = pytest.mark.usefixtures("one_by_one")
+
 FIELDS = (
     Field("temperature", "Temperature", "°C, or 66F"),
     Field("ph", "pH"),

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from faults import each_is_told
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -60,7 +60,7 @@ def desk(sqlite_book: Book, act: Act, tmp_path: Path) -> Callable[..., SmallApp]
 
 async def shown(pilot: Any) -> None:
     for _ in range(150):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if not any(one.is_running and one.group in ("formulary", "agent", "courses")
                    for one in pilot.app.workers):  # fmt: skip
             break
@@ -72,7 +72,7 @@ async def until(pilot: Any, kind: type[Screen[Any]]) -> Any:
         if isinstance(pilot.app.screen, kind):
             await shown(pilot)
             return pilot.app.screen
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{pilot.app.screen} is not {kind}: {screen_text(pilot.app)}")
 
 
@@ -226,7 +226,7 @@ async def test_an_own_dose_is_changed_and_struck_through(
         for _ in range(50):
             if not own_doses(sqlite_book):
                 break
-            await pilot.pause(0.02)
+            await a_moment(0.02)
     assert own_doses(sqlite_book) == ()
     assert len(own_doses(sqlite_book, struck=True)) == 2
 

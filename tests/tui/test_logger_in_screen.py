@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 from sqlalchemy import func, select
 from textual.screen import Screen
@@ -53,7 +53,7 @@ def _values(book: Book) -> int:
 
 async def _until(pilot: Any, kind: type[Any], text: str = "") -> Any:
     for _ in range(300):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         screen = pilot.app.screen
         busy = isinstance(screen, LoggerInScreen) and (screen.busy or screen.looked is None)
         if (
@@ -128,7 +128,7 @@ async def test_what_is_stopped_is_not_saved_and_what_is_no_file_goes_back(
     async with app.run_test(size=(60, 20), notifications=True) as pilot:
         app.push_screen(LoggerInScreen(tmp_path / "none.csv", pond), left.append)
         for _ in range(200):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if left:
                 break
         app.push_screen(LoggerInScreen(path, pond), left.append)
@@ -137,7 +137,7 @@ async def test_what_is_stopped_is_not_saved_and_what_is_no_file_goes_back(
         await _until(pilot, Ask)
         await pilot.press("right", "enter")
         for _ in range(200):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if "saving ██" in screen_text(app):
                 break
         assert "esc stops it" in screen_text(app)

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from diary_on_screen import on, quiet, words
-from screen_text import looks_as
+from screen_text import a_moment, looks_as
 from small_app import SmallApp
 from textual.widgets import Input
 
@@ -69,7 +69,7 @@ async def saved(pilot: Any) -> str:
     """Save, and what is said then."""
     await pilot.press("f2")
     for _ in range(200):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if any(one.title == "Written" for one in pilot.app._notifications):
             break
     await quiet(pilot)
@@ -80,7 +80,7 @@ async def saved(pilot: Any) -> str:
 
 async def shows(pilot: Any, part: str) -> None:
     for _ in range(200):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if part in words(pilot.app):
             return
     raise AssertionError(words(pilot.app))
@@ -154,7 +154,7 @@ async def test_a_file_is_written_over_only_when_that_is_said(
         await on(pilot, Ask)
         await pilot.press("right", "enter")
         for _ in range(200):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if Path("mine.csv").read_text() != "not to be lost":
                 break
     assert len(rows("mine.csv")) == 2
@@ -225,7 +225,7 @@ async def test_how_far_it_is_stands_there(app_of: Callable[..., SmallApp]) -> No
 async def at(pilot: Any, kind: type[Any]) -> Any:
     """The screen of that kind, which another one waits for."""
     for _ in range(200):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if isinstance(pilot.app.screen, kind):
             return pilot.app.screen
     raise AssertionError(pilot.app.screen)

@@ -9,7 +9,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from screen_text import looks_as, screen_lines, screen_text
+from screen_text import a_moment, looks_as, screen_lines, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -29,7 +29,7 @@ BUSY = ("outcome", "pond-page", "course-page", "courses")
 
 async def settle(pilot: Any) -> None:
     for _ in range(200):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if not any(one.is_running and one.group in BUSY for one in pilot.app.workers):
             break
     await pilot.pause()

@@ -9,7 +9,7 @@ from typing import Any
 
 from called import Call
 from one_pond import add_one_pond
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 from textual import events as textual_events
 
@@ -33,7 +33,7 @@ MESSAGE = (
 
 async def _until(pilot: Any, kind: type[Any], text: str = "") -> Any:
     for _ in range(300):
-        await pilot.pause(0.01)
+        await a_moment(0.01)
         screen = pilot.app.screen
         if isinstance(screen, kind) and text in " ".join(screen_text(pilot.app).split()):
             return screen
@@ -85,7 +85,7 @@ async def test_a_message_is_pasted_ticked_and_kept(
         assert len(list_tests(sqlite_book, pond)) == before
         await pilot.press("right", "enter")
         for _ in range(300):
-            await pilot.pause(0.01)
+            await a_moment(0.01)
             if app.changes:
                 break
     (test,) = [one for one in list_tests(sqlite_book, pond) if one.way == "file"]

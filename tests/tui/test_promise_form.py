@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -32,7 +32,7 @@ def owned(book: Book, act: Act, *ponds: str) -> tuple[Any, list[Any]]:
 
 async def open_form(pilot: Any) -> Form:
     for _ in range(200):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         found = pilot.app.screen.query(Form)
         if found and pilot.app.screen.focused is not None:
             await pilot.pause()
@@ -145,7 +145,7 @@ class TestTheForm:
             await looks_as(pilot, "promise_80")
             await pilot.press("f2")
             for _ in range(100):
-                await pilot.pause(0.02)
+                await a_moment(0.02)
                 if not isinstance(app.screen, PromiseScreen):
                     break
         (one,) = follow_ups_of(sqlite_book, client)
@@ -166,7 +166,7 @@ class TestTheForm:
             await typed(pilot, "Ask how the koi eat", "Mon", "twice a week")
             await pilot.press("f2")
             for _ in range(100):
-                await pilot.pause(0.02)
+                await a_moment(0.02)
                 if "Mon and Thu" in screen_text(app):
                     break
             assert "On which days?" in screen_text(app)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -72,9 +72,9 @@ def kept_book(book: Book, act: Act) -> Any:
 
 async def shown(pilot: Any) -> str:
     for _ in range(200):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if pilot.app.screen.kept is not None:
-            await pilot.pause(0.05)
+            await a_moment(0.05)
             return screen_text(pilot.app)
     raise AssertionError(screen_text(pilot.app))
 
@@ -215,7 +215,7 @@ class TestThePage:
             kept_book(sqlite_book, act)
             app.screen.on_book_changed()
             for _ in range(100):
-                await pilot.pause(0.02)
+                await a_moment(0.02)
                 if "all kinds" in screen_text(app):
                     break
             assert "all kinds" in screen_text(app)

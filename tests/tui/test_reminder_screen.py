@@ -13,7 +13,7 @@ from uuid import UUID
 
 import pytest
 from called import NOW, harmful
-from screen_text import screen_text
+from screen_text import a_moment, screen_text
 from small_app import SmallApp, settled
 
 from store.book.act import Act
@@ -70,7 +70,7 @@ def show(sqlite_book: Book, act: Act, owner: UUID, tmp_path: Path, monkeypatch: 
 
 async def until(pilot: Any, holds: Callable[[], bool]) -> None:
     for _ in range(200):
-        await pilot.pause(0.01)
+        await a_moment(0.01)
         if holds():
             return
     raise AssertionError(screen_text(pilot.app))

@@ -11,7 +11,7 @@ import pytest
 from courses_on_screen import kept, two_agents
 from diary_on_screen import on, quiet, words
 from one_pond import add_one_pond
-from screen_text import looks_as
+from screen_text import a_moment, looks_as
 from small_app import SmallApp
 from textual import work
 from textual.screen import Screen
@@ -82,7 +82,7 @@ def app_of(
 async def saved(pilot: Any) -> str:
     await pilot.press("f2")
     for _ in range(400):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if any(one.title == "Written" for one in pilot.app._notifications):
             break
     await quiet(pilot)
@@ -226,7 +226,7 @@ async def test_without_a_letterhead_it_is_asked_for_first(
         assert "Test practice" in words(app)
         await pilot.press("f2")
         for _ in range(200):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if "Nothing was saved" in words(app):
                 break
         assert practice_head(sqlite_book) is None

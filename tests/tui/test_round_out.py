@@ -11,7 +11,7 @@ from uuid import UUID
 
 import pytest
 from diary_on_screen import Practice, on, quiet, words
-from screen_text import looks_as
+from screen_text import a_moment, looks_as
 from sheets_on_screen import own_day
 from small_app import SmallApp
 from textual import work
@@ -81,7 +81,7 @@ async def saved(pilot: Any) -> str:
     """Save, and what is said then."""
     await pilot.press("f2")
     for _ in range(200):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if any(one.title == "Written" for one in pilot.app._notifications):
             break
     await quiet(pilot)
@@ -170,7 +170,7 @@ async def test_a_file_that_is_there_is_written_over_only_when_that_is_said(
         await on(pilot, Ask)
         await pilot.press("right", "enter")
         for _ in range(200):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if isinstance(app.screen, Writes):
                 break
         assert "Alder Row" in Path("mine.txt").read_text()
@@ -186,7 +186,7 @@ async def test_what_cannot_be_written_is_told_at_its_field(
         await fill(pilot, "text", "nowhere/mine.txt")
         await pilot.press("f2")
         for _ in range(200):
-            await pilot.pause(0.02)
+            await a_moment(0.02)
             if "cannot be written" in words(app):
                 break
         assert "Nothing was written." in words(app)

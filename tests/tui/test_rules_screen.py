@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from paper import HARMFUL
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 from textual.screen import Screen
 
@@ -62,7 +62,7 @@ def desk(sqlite_book: Book, act: Act, pond: UUID, tmp_path: Path) -> Callable[..
 async def shown(pilot: Any) -> None:
     """Everything that was asked of the store has been shown."""
     for _ in range(100):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         if not any(
             one.is_running and one.group in ("rules", "rule", "trial") for one in pilot.app.workers
         ):
@@ -76,7 +76,7 @@ async def until(pilot: Any, kind: type[Screen[Any]]) -> Any:
         if isinstance(pilot.app.screen, kind):
             await shown(pilot)
             return pilot.app.screen
-        await pilot.pause(0.02)
+        await a_moment(0.02)
     raise AssertionError(f"{pilot.app.screen} is not {kind}")
 
 

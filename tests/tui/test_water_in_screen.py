@@ -8,7 +8,7 @@ from typing import Any
 from uuid import UUID
 
 import openpyxl
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 
 from store.book.act import Act
@@ -38,7 +38,7 @@ LOG = (
 async def until(pilot: Any, kind: type[Any], text: str = "") -> Any:
     """The topmost screen, once it is of that kind and shows that text."""
     for _ in range(300):
-        await pilot.pause(0.01)
+        await a_moment(0.01)
         shown = " ".join(screen_text(pilot.app).replace("│", " ").split())
         if isinstance(pilot.app.screen, kind) and text in shown:
             return pilot.app.screen
@@ -171,7 +171,7 @@ async def test_sheets_of_a_workbook_and_columns_that_are_none(
     app = WaterApp(sqlite_book, act, tmp_path / "none.csv")
     async with app.run_test(size=(80, 24)) as pilot:
         for _ in range(100):
-            await pilot.pause(0.01)
+            await a_moment(0.01)
             if app.left:
                 break
     assert isinstance(app.left[0], PondroundError)

@@ -56,6 +56,7 @@ def later(act: Act) -> Act:
     return Act(act.by, act.at + timedelta(hours=1))
 
 
+@pytest.mark.usefixtures("one_by_one")
 async def test_a_line_without_a_doubt_is_saved_by_enter(
     sqlite_book: Book, later: Act, pond: UUID, tmp_path: Path
 ) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from diary_on_screen import ASKS, MONDAY, TODAY, TUESDAY, Practice, add_practice, on, quiet, words
 from round_on_screen import RoundApp, round_app
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -217,7 +217,7 @@ async def test_escape_ends_the_search_with_the_best_so_far_and_then_leaves(
         screen = app.screen
         assert isinstance(screen, WeekScreen)
         for _ in range(500):
-            await pilot.pause(0.01)
+            await a_moment(0.01)
             if halts and "best so far" in words(app):
                 break
         assert screen.is_planning
@@ -255,14 +255,14 @@ async def test_leaving_ends_the_search(
 
     monkeypatch.setattr("tui.screens.rounds.week.planned", waits)
     app = week(sqlite_book, act, tmp_path)
-    async with app.run_test(size=(80, 24)) as pilot:
+    async with app.run_test(size=(80, 24)):
         for _ in range(500):
-            await pilot.pause(0.01)
+            await a_moment(0.01)
             if halts:
                 break
         app.screen.dismiss(None)
         for _ in range(200):
-            await pilot.pause(0.01)
+            await a_moment(0.01)
             if ended.is_set():
                 break
         assert ended.is_set()
