@@ -42,7 +42,17 @@ class BookOpened(Message):
 
 
 class BookChanged(Message):
-    """Something was written; what a screen shows may be out of date."""
+    """Something was written; what a screen shows may be out of date.
+
+    Parameters
+    ----------
+    own
+        Whether it was written here, and not by somebody else.
+    """
+
+    def __init__(self, own: bool = True) -> None:
+        super().__init__()
+        self.own = own
 
 
 def _now() -> datetime:
@@ -241,7 +251,7 @@ class PondroundApp(App[int]):
         self._bag = await asyncio.to_thread(_bag_of, book)
         from tui.others import Others
 
-        await Others(self, book, self.changed).begin()
+        await Others(self, book, lambda: self._post(lambda: BookChanged(own=False))).begin()
         self._tell_time()
         self._post(BookOpened)
         self._begin_work()
@@ -249,8 +259,11 @@ class PondroundApp(App[int]):
             self.action_place(self._wished_place)
         for remark in self._remarks:
             self.notify(remark, severity="warning", markup=False)
-        if book.only_read:
-            self.notify(book.only_read, title="Only for reading", severity="warning", markup=False)
+        from store.book.opening import remark_of
+
+        for title, said in (("Only for reading", book.only_read), ("Its place", remark_of(book))):
+            if said:
+                self.notify(said, title=title, severity="warning", markup=False)
 
     async def _begin(self) -> Book | None:
         """A new book from the first form; None when it was left."""
@@ -287,7 +300,9 @@ class PondroundApp(App[int]):
         from store.book.act import Act
 
         person = await self._at_work.who()
-        return None if person is None else Act(person, self.now())
+        if person is None:
+            return None
+        return Act(person, await self.ask_store(self.book.moment, self.now()))
 
     def tell(self, trouble: PondroundError) -> None:
         """What went wrong, in a dialog."""
@@ -378,7 +393,7 @@ class PondroundApp(App[int]):
         if self._settings_path is not None:
             write_settings(self._settings_path, settings)
 
-    def _post(self, kind: type[Message]) -> None:
+    def _post(self, kind: Callable[[], Message]) -> None:
         # Every mode has a stack of screens of its own; those that were never shown have none.
         for stack in self._screen_stacks.values():
             for screen in stack:
