@@ -6,6 +6,8 @@ next. Exceptions of libraries do not leave `store`: they are wrapped, with the c
 
 from __future__ import annotations
 
+from uuid import UUID
+
 
 class PondroundError(Exception):
     """Something a person can be told in words.
@@ -50,9 +52,18 @@ class NotAllowed(PondroundError):
 
 
 class ChangedMeanwhile(PondroundError):
-    """Somebody else changed the row first; nothing was overwritten."""
+    """Somebody else changed the row first; nothing was overwritten.
+
+    `row` names it, where it is one row: its table, its key, and the revision that the person saw.
+    """
 
     title = "Changed meanwhile"
+
+    def __init__(
+        self, message: str, *, row: tuple[str, UUID, int] | None = None, title: str | None = None
+    ) -> None:
+        super().__init__(message, title=title)
+        self.row = row
 
 
 class BookTrouble(PondroundError):

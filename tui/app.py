@@ -19,7 +19,7 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
 
-from store.errors import BookTrouble, NoAnswer, PondroundError
+from store.errors import BookTrouble, ChangedMeanwhile, NoAnswer, PondroundError
 from tui.asking import INSISTED, Answer, Asked, ask
 from tui.drafts import Drafts, drafts_path
 from tui.screens.parts.help import HELP, open_help
@@ -315,9 +315,22 @@ class PondroundApp(App[int]):
         told = isinstance(self.screen, Tell) and self.screen.title == trouble.title
         if told and isinstance(trouble, NoAnswer) and not trouble.unsure:
             return  # several questions at once met the same broken line
+        if isinstance(trouble, ChangedMeanwhile) and trouble.row is not None:
+            self._tell_with_theirs(trouble)
+            return
         dialog = Tell.of(trouble)
         dialog.title = trouble.title
         self.push_screen(dialog)
+
+    @work(group="app-theirs")
+    async def _tell_with_theirs(self, trouble: ChangedMeanwhile) -> None:
+        """Who was faster, and what they wrote, before one goes back to what is typed."""
+        from store.record.since import told_since
+        from tui.screens.parts.dialogs import Tell
+
+        theirs = await self.ask_store(told_since, self.book, trouble)
+        said = f"{trouble.message}\n\n{theirs}" if theirs else trouble.message
+        await self.push_screen(Tell(trouble.title, said))
 
     def changed(self) -> None:
         """Something was written: every screen may ask again."""

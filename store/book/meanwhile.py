@@ -12,7 +12,9 @@ from store.book.tables import table
 from store.errors import ChangedMeanwhile
 
 
-def changed_meanwhile(connection: Connection, target: Table, row: Row[Any]) -> ChangedMeanwhile:
+def changed_meanwhile(
+    connection: Connection, target: Table, row: Row[Any], seen: int
+) -> ChangedMeanwhile:
     """The error of a row that has another revision than the person saw.
 
     Parameters
@@ -23,6 +25,8 @@ def changed_meanwhile(connection: Connection, target: Table, row: Row[Any]) -> C
         The table.
     row
         As it stands now.
+    seen
+        The revision that the person saw.
     """
     staff = table("staff")
     query = select(staff.c.name, table("practice").c.time_zone).join_from(
@@ -32,5 +36,6 @@ def changed_meanwhile(connection: Connection, target: Table, row: Row[Any]) -> C
     at = row.changed_at.astimezone(ZoneInfo(found.time_zone or "UTC"))
     return ChangedMeanwhile(
         f"{found.name} changed this {spoken(target.name)} at {at:%H:%M} on {at:%Y-%m-%d}, "
-        "after you opened it. Nothing was overwritten; look at it again and then save."
+        "after you opened it. Nothing was overwritten; look at it again and then save.",
+        row=(target.name, row.id, seen),
     )

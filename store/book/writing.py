@@ -365,7 +365,7 @@ class Writing:
                 f"There is no such {spoken(target.name)} in the book; nothing was saved."
             )
         if rev is not None and row.rev != rev:
-            raise changed_meanwhile(self.connection, target, row)
+            raise changed_meanwhile(self.connection, target, row, rev)
         return row
 
     def _update(self, target: Table, key: UUID, rev: int, values: Mapping[str, Any]) -> None:
