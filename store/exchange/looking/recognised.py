@@ -65,9 +65,12 @@ def recognise(path: Path) -> Recognised:
     BadInput
         There is no such file, or nothing in it that can be read.
     """
-    if looks_like_book(path):
-        return Recognised("bag", "it begins as books of Pondround do", 20)
-    return recognised(head_of(path))
+    try:
+        return recognised(head_of(path))
+    except BadInput:
+        if looks_like_book(path):
+            return Recognised("bag", "it begins as books of Pondround do", 20)
+        raise
 
 
 def recognised(head: FileHead) -> Recognised:

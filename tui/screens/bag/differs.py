@@ -34,6 +34,7 @@ class DiffersScreen(Screen[None]):
     """Records that were changed here and in a bag to different things; one side is taken."""
 
     CSS_PATH = "../sheets/bag.tcss"
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (24, "-middle")]  # noqa: RUF012
     QUESTION = "What did both sides change, and which of the two holds?"
     ABOUT = (
         "One line for what is taken together, such as a volume with its bounds: what it was before "

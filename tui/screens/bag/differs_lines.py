@@ -4,7 +4,7 @@ below.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, tzinfo
 from typing import TYPE_CHECKING, Final
@@ -87,12 +87,16 @@ def row_of(key: GroupKey, row: DifferingTold, taken: int | None) -> Row:
     here, others = sides_of(group)
     cells = (
         _taken_said(group, taken),
-        one_line(f"{row.what}: {', '.join(group.labels)}"),
+        one_line(f"{_named(group)}, {row.what}"),
         _values(group.before),
         "–" if here is None else _values(group.sides[here].said),
         "–" if not others else _values(_shown(group, taken, others).said),
     )
     return Row(key, cells)
+
+
+def _named(group: GroupTold) -> str:
+    return group.labels[0] + (" and more" if len(group.labels) > 1 else "")
 
 
 def _taken_said(group: GroupTold, taken: int | None) -> str:
@@ -105,8 +109,8 @@ def _shown(group: GroupTold, taken: int | None, others: tuple[int, ...]) -> Side
     return group.sides[taken if taken in others else others[0]]
 
 
-def _values(said: Iterable[str]) -> str:
-    return one_line("; ".join(one or EMPTY for one in said))
+def _values(said: Sequence[str]) -> str:
+    return one_line("; ".join(one or EMPTY for one in said)) if any(said) else EMPTY
 
 
 def told(row: DifferingTold, nth: int, taken: int | None, zone: tzinfo, today: date) -> Content:
@@ -144,7 +148,9 @@ def told(row: DifferingTold, nth: int, taken: int | None, zone: tzinfo, today: d
     return Content("\n").join(lines)
 
 
-def _side_said(where: str, group: GroupTold, said: Iterable[str]) -> str:
+def _side_said(where: str, group: GroupTold, said: Sequence[str]) -> str:
+    if not any(said):
+        return f"{where}: {EMPTY}"
     parts = (
         f"{label} {one_line(value) or EMPTY}"
         for label, value in zip(group.labels, said, strict=True)
