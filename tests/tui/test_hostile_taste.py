@@ -8,17 +8,18 @@ import pytest
 from called import NOW, Call
 from paper import Paper
 from screen_text import screen_text
+from textual.events import Paste
 
 from store.book.act import Act
 from store.book.opening import open_book
 from store.book.people import staff
 from store.book.ponds import card
 from store.exchange.plain.whose import PondNames
-from tests.faults.hostile import harmful, hostile
+from tests.faults.hostile import MEGABYTE, harmful, hostile
 from tests.faults.hostile_calls import judge_file
 from tests.faults.hostile_demo import dress
 from tests.faults.hostile_walk import Walk
-from tui.widgets.entry import TextBox
+from tui.widgets.entry import TextBox, TextLine
 
 MARKUP = "[@click=app.quit]x[/]"
 TABLES = {"client", "site", "pond", "staff", "practice", "visit", "course", "follow_up"}
@@ -42,6 +43,20 @@ async def test_a_whole_text_put_into_some_lines_is_harmless() -> None:
         box.text = "one\x1b[2J\n\u202etwo"
         await pilot.pause()
         assert box.text == "one\ufffd[2J\n\ufffdtwo"
+
+
+async def test_a_megabyte_is_not_pasted_into_a_line() -> None:
+    line = TextLine()
+    async with Paper(line).run_test() as pilot:
+        line.focus()
+        line.value = "koi"
+        line.cursor_position = 3
+        line.post_message(Paste("x" * MEGABYTE))
+        await pilot.pause()
+        assert line.value == "koi"
+        line.post_message(Paste(" pond"))
+        await pilot.pause()
+        assert line.value == "koi pond"
 
 
 async def test_a_practice_in_hostile_words_is_shown_literally_and_goes_out_harmless(

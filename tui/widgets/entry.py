@@ -16,6 +16,9 @@ from textual.widgets.text_area import Edit
 from store.text import plain
 from tui.widgets.literal import one_line
 
+MOST_TYPED = 20_000
+"""Characters of a line: more that is pasted at once is not taken, and what stood there stays."""
+
 
 class TextLine(Input):
     """One line to type or paste into; the text is harmless at every moment."""
@@ -38,6 +41,7 @@ class TextLine(Input):
             classes=classes,
             compact=True,
             select_on_focus=False,
+            max_length=MOST_TYPED,
         )
         # A blinking cursor is the only thing that would move on the screen.
         self.cursor_blink = False
