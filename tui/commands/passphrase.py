@@ -46,7 +46,7 @@ def prove_person(book: Book, person: UUID, name: str) -> None:
         return
     for failures in range(1, TRIES + 1):
         try:
-            prove(book, person, typed(f"Passphrase of {name}: "))
+            prove(book, person, typed(f"Passphrase of {name}:"))
         except BadInput as trouble:
             if failures == TRIES:
                 raise

@@ -7,7 +7,6 @@ from typing import Any
 
 from store.errors import BadInput, NotFound
 from tui.commands.where import NO_BOOK, is_missing, now, open_place, place_of
-from tui.widgets.literal import one_line
 
 
 def add_roles(commands: Any, parents: list[argparse.ArgumentParser]) -> None:
@@ -39,6 +38,7 @@ def run_roles(args: argparse.Namespace) -> int:
     """Print the script, or what is amiss; 1 where something is."""
     from store.book.server_roles import roles_missing
     from store.book.server_script import logins, script
+    from tui.widgets.literal import one_line
 
     place = place_of(args)
     if is_missing(place):

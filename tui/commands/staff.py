@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 from store.errors import BadInput, NotFound
 from tui.commands.passphrase import typed
 from tui.commands.where import NO_BOOK, acting, is_missing, now, open_place, place_of
-from tui.widgets.literal import fit, one_line
 
 if TYPE_CHECKING:
     from store.book.act import Act
@@ -60,6 +59,8 @@ def add_staff(commands: Any, parents: list[argparse.ArgumentParser]) -> None:
 
 def run_staff(args: argparse.Namespace) -> int:
     """List the staff, or do what was asked of it."""
+    from tui.widgets.literal import one_line
+
     at, place = now(), place_of(args)
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
@@ -74,6 +75,7 @@ def run_staff(args: argparse.Namespace) -> int:
 def _print_staff(book: Book, *, as_object: bool) -> None:
     from store.book.people import staff
     from store.book.sign_in import SignIn, sign_ins
+    from tui.widgets.literal import fit, one_line
 
     known = sign_ins(book)
     listed = [(one, known.get(one.id, SignIn(one.id, False, ""))) for one in staff(book)]
