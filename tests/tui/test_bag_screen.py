@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from screen_text import looks_as, screen_text
+from screen_text import a_moment, looks_as, screen_text
 from small_app import SmallApp
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "exchange"))
@@ -32,7 +32,7 @@ async def rest(pilot: Any) -> str:
     """What was asked of the store has been shown."""
     still = 0
     for _ in range(400):
-        await pilot.pause(0.02)
+        await a_moment(0.02)
         busy = [one for one in pilot.app.workers if one.is_running]
         still = 0 if busy else still + 1
         if still == 3:
@@ -140,12 +140,12 @@ async def test_a_bag_is_packed_from_the_round_and_says_that_it_is_one(
         text = await rest(pilot)
         assert "2 ponds, 7 records" in text
     bag = opened(tmp_path / "laptop.pondround")
-    later = act.at + timedelta(hours=5)
+    later = act.at + timedelta(hours=5, minutes=5)
     app = PondroundApp(lambda: bag, now=lambda: later, drafts=tmp_path / "drafts.json")
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         text = await rest(pilot)
         assert "bag for 16 Mar, packed 5 h ago" in text.split("─", maxsplit=1)[0]
-        assert "2 ponds, not the whole book" in text
+        assert "Not the whole book: 2 ponds, the bag for 16 Mar 2026, Ada Vet" in text
         await pilot.press("5")
         assert "bag for 16 Mar, packed 5 h ago" in await rest(pilot)
     bag.close()

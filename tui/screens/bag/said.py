@@ -25,7 +25,7 @@ def bags_said(book: Book, now: datetime) -> str:
     if bag is not None:
         many = len(bag.ponds)
         ponds = f"{many} pond{'' if many == 1 else 's'}"
-        return f"This is the {bag.said}, packed {said_age(bag, now)}: {ponds}, not the whole book."
+        return f"Not the whole book: {ponds}, the {bag.said}, packed {said_age(bag, now)}."
     if not some_came_back(book):
         return ""
     from store.book.choosing import unsettled
