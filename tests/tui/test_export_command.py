@@ -103,7 +103,7 @@ def test_a_dry_run_writes_nothing(go: Call) -> None:
     )
     code, out, _ = go("book", "x", "--dry-run")
     assert code == 0
-    assert "Would write 12," in out
+    assert "Would write 13," in out
     assert go("json", "x", "--dry-run")[0] == 0
     assert go("water", "x", "--pond", "PEN-1", "--dry-run")[:2] == (
         0, "Would write 52 water tests into x.\n"
@@ -140,7 +140,7 @@ def test_json_for_programs(go: Call) -> None:
 def test_a_whole_book_out_and_back(go: Call, call: Call, own: Path) -> None:
     code, out, err = go("book", "out")
     assert (code, err) == (0, "")
-    assert out.startswith("out: 12,")
+    assert out.startswith("out: 13,")
     assert "confidence" in out
     assert sorted(path.name for path in Path("out").iterdir()) == [
         "README.md", "dictionary.csv", "manifest.json", "parameters.csv", "tables",
