@@ -6,6 +6,7 @@ of an older number is brought up to date where nobody else sees it.
 
 from __future__ import annotations
 
+import errno
 import sqlite3
 import tempfile
 from collections.abc import Iterator
@@ -18,8 +19,9 @@ from urllib.parse import quote
 from store.book import schema
 from store.book.beside import side_file
 from store.book.book import Book
+from store.book.columns import Base
 from store.book.opening import open_book
-from store.errors import BadInput
+from store.errors import BadInput, BookTrouble
 
 HEAD_OF_FILE = b"SQLite format 3\x00"
 _NOTHING = "Nothing was brought in."
@@ -67,10 +69,25 @@ def opened_copy(path: Path, now: datetime) -> Iterator[Book]:
         try:
             _copy(path, copy)
             _refuse_damaged(copy, path)
-        except (sqlite3.Error, OSError) as error:
-            raise _damaged(path, str(error)) from error
-        with open_book(copy, now=now) as book:
+        except (sqlite3.Error, OSError, ValueError) as error:  # letters that are none
+            if _no_room(error):
+                raise BookTrouble(
+                    f"There is no room in {away} for the copy of {path} that is looked at. "
+                    f"{_NOTHING} Make room there, or set TMPDIR to a folder with room.",
+                    title="No room",
+                ) from error
+            raise damaged(path, str(error)) from error
+        try:
+            book = open_book(copy, now=now)
+        except (BookTrouble, ValueError, LookupError) as error:
+            raise damaged(path, getattr(error, "title", "it does not open")) from error
+        with book:
             yield book
+
+
+def _no_room(error: BaseException) -> bool:
+    full = getattr(error, "errno", None) == errno.ENOSPC
+    return full or "disk is full" in str(error)
 
 
 def _refuse_other(path: Path) -> None:
@@ -102,7 +119,7 @@ def _refuse_damaged(copy: Path, path: Path) -> None:
     with closing(sqlite3.connect(copy)) as connection:
         found = connection.execute("PRAGMA quick_check(1)").fetchone()[0]
         if found != "ok":
-            raise _damaged(path, str(found))
+            raise damaged(path, str(found))
         mark = connection.execute("PRAGMA application_id").fetchone()[0]
         tables = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
         if mark != schema.APPLICATION_ID or "alembic_version" not in tables:
@@ -111,7 +128,13 @@ def _refuse_damaged(copy: Path, path: Path) -> None:
                 field="file",
                 title="Not a bag",
             )
-        number = connection.execute("SELECT version_num FROM alembic_version").fetchone()[0]
+        number = (connection.execute("SELECT version_num FROM alembic_version").fetchone() or "?")[
+            0
+        ]
+        for name in sorted(tables & Base.metadata.tables.keys()):
+            # Letters that are none show only where they are read.
+            for _row in connection.execute(f'SELECT * FROM "{name}"'):
+                pass
     if not str(number).isdecimal() or int(number) > schema.HEAD:
         raise BadInput(
             f"{path} was written by a newer Pondround (its tables are number {number:.20}, this "
@@ -121,7 +144,16 @@ def _refuse_damaged(copy: Path, path: Path) -> None:
         )
 
 
-def _damaged(path: Path, why: str) -> BadInput:
+def damaged(path: Path, why: str) -> BadInput:
+    """That a file cannot be read as it should be.
+
+    Parameters
+    ----------
+    path
+        The file.
+    why
+        What was met there.
+    """
     return BadInput(
         f"{path} is damaged or cut off ({why:.100}). {_NOTHING} Copy it once more from the laptop, "
         "with Pondround left there, and keep this one until that worked.",

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -22,7 +23,7 @@ from store.exchange.bag.altered import refuse_altered
 from store.exchange.bag.beside import Beside, beside_each_other
 from store.exchange.bag.marks import Bag, copy_of, read_bag, remember_copy
 from store.exchange.bag.moved_on import MovedOn, OnStruck, on_struck
-from store.exchange.bag.opened import opened_copy
+from store.exchange.bag.opened import damaged, opened_copy
 from store.exchange.logger.days import renew_days
 
 
@@ -75,7 +76,10 @@ def look_into(book: Book, path: Path, now: datetime) -> Looked:
         As for `unpack`.
     """
     change, practice = table("change").c, table("practice").c
-    with opened_copy(path, now) as other, other.reading() as there, book.reading() as here:
+    with (
+        opened_copy(path, now) as other, other.reading() as there, book.reading() as here,
+        _understood(path),
+    ):  # fmt: skip
         _refuse_bag(here)
         same_book(here, there)
         new: Counter[str] = Counter()
@@ -117,7 +121,7 @@ def unpack(book: Book, act: Act, path: Path) -> Unpacked:
     """
     with book.reading() as here:
         _refuse_bag(here)
-    with opened_copy(path, act.at) as other, other.reading() as there:
+    with opened_copy(path, act.at) as other, other.reading() as there, _understood(path):
         bag = read_bag(there)
         joined = Joined()
         try:
@@ -130,6 +134,15 @@ def unpack(book: Book, act: Act, path: Path) -> Unpacked:
         except _NothingNew:
             return Unpacked(path, bag, joined)
     return found
+
+
+@contextmanager
+def _understood(path: Path) -> Iterator[None]:
+    """A file whose pages are whole may still hold what no book writes."""
+    try:
+        yield
+    except (ValueError, LookupError, TypeError) as error:
+        raise damaged(path, str(error) or type(error).__name__) from error
 
 
 def _finished(
