@@ -4,12 +4,8 @@ from __future__ import annotations
 
 import os
 import secrets
-import sqlite3
-from contextlib import closing, suppress
-from datetime import datetime
+from contextlib import suppress
 from pathlib import Path
-
-from store.errors import BookTrouble
 
 _SIDE_FILES = ("-wal", "-shm", "-journal")
 
@@ -97,58 +93,3 @@ def move_into_place(beside: Path, path: Path) -> None:
                 os.fsync(folder)
             finally:
                 os.close(folder)
-
-
-def copy_beside(path: Path, number: int, now: datetime) -> Path:
-    """A whole copy of the book, made by SQLite itself, so that side files are in it.
-
-    Parameters
-    ----------
-    path
-        Of the book.
-    number
-        Of its tables.
-    now
-        The present instant; both stand in the name.
-
-    Returns
-    -------
-    Path
-        The copy, read through and found whole.
-
-    Raises
-    ------
-    BookTrouble
-        The book is damaged; no copy is left.
-    OSError, sqlite3.Error
-        It could not be read or written; no copy is left.
-    """
-    beside = neighbour(path, "being-copied")
-    try:
-        with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(beside)) as target:
-            source.backup(target)
-            _refuse_damaged(target, path)
-        return _under_its_name(beside, path, f"{number:04}.{now:%Y%m%d-%H%M%S}")
-    finally:
-        remove(beside)
-
-
-def _under_its_name(beside: Path, path: Path, said: str) -> Path:
-    for nth in range(1, 1000):
-        again = "" if nth == 1 else f"-{nth}"
-        copy = path.with_name(f"{path.stem}.before-upgrade-{said}{again}{path.suffix}")
-        with suppress(FileExistsError):
-            move_into_place(beside, copy)
-            return copy
-    raise FileExistsError(path)
-
-
-def _refuse_damaged(copy: sqlite3.Connection, path: Path) -> None:
-    """A book that is damaged is not brought up to date; its copy would be damaged as well."""
-    found = copy.execute("PRAGMA integrity_check(1)").fetchone()[0]
-    if found != "ok":
-        raise BookTrouble(
-            f"The book {path} is damaged ({found:.100}) and was left as it is. Put it aside and "
-            "go on with the newest copy of it.",
-            title="The book is damaged",
-        )

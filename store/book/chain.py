@@ -107,7 +107,7 @@ def _sha256(value: Any) -> str:
 
 def _one_way(value: Any) -> Any:
     """Numbers as both databases give them: 5 and 5.0 are one, as are 1e300 and its digits."""
-    if isinstance(value, bool):
+    if value is None or isinstance(value, str | bool):
         return value
     if isinstance(value, float) and value.is_integer() and abs(value) < _EXACT:
         return int(value)

@@ -15,7 +15,8 @@ from sqlalchemy.exc import ArgumentError
 
 from store.book import schema
 from store.book.address import without_passwords
-from store.book.beside import copy_beside, move_into_place, neighbour, remove, side_file
+from store.book.backup.making import back_up
+from store.book.beside import move_into_place, neighbour, remove, side_file
 from store.book.book import Book
 from store.book.engines import Mode, postgres_engine, sqlite_engine
 from store.book.file_trouble import file_trouble
@@ -31,11 +32,12 @@ def open_book(
     create: bool = False,
     zone: ZoneInfo | None = None,
     patience_s: float = 5.0,
+    backups: Path | None = None,
 ) -> Book:
     """Open a book and bring its tables up to date.
 
-    An older SQLite book is copied beside itself before it is changed. On PostgreSQL the change is
-    one transaction, and copies are the server's business.
+    Before an older book is changed a verified backup of it is made: beside itself, one on a server
+    in the folder of `backups`.
 
     Parameters
     ----------
@@ -49,6 +51,8 @@ def open_book(
         The time zone until the practice states its own; UTC when left out.
     patience_s
         How long to wait for a lock [s].
+    backups
+        Where the backup of an older book on a server goes; None leaves it to the server.
 
     Returns
     -------
@@ -64,7 +68,7 @@ def open_book(
     address = _address(str(url))
     if address.get_backend_name() == "sqlite":
         return _open_file(Path(address.database or ""), now, create, zone, patience_s)
-    return _open_server(address, create, zone, patience_s)
+    return _open_server(address, now, create, zone, patience_s, backups)
 
 
 def _address(url: str) -> URL:
@@ -266,7 +270,10 @@ def _look(path: Path, mode: Mode, patience_s: float) -> None:
         engine.dispose()
 
 
-def _open_server(address: URL, create: bool, zone: ZoneInfo | None, patience_s: float) -> Book:
+def _open_server(
+    address: URL, now: datetime, create: bool, zone: ZoneInfo | None, patience_s: float,
+    backups: Path | None,
+) -> Book:  # fmt: skip
     name = without_passwords(address.render_as_string(hide_password=True))
     try:
         engine = postgres_engine(address, patience_s=patience_s)
@@ -276,7 +283,7 @@ def _open_server(address: URL, create: bool, zone: ZoneInfo | None, patience_s: 
             'opened. Install it with: pip install "pondround[postgres]"'
         ) from error
     try:
-        _bring_up_to_date(engine, name, None, None, fresh=create, only_read=False)
+        _bring_up_to_date(engine, name, None, now, fresh=create, only_read=False, backups=backups)
     except BaseException:
         engine.dispose()
         raise
@@ -287,10 +294,11 @@ def _bring_up_to_date(
     engine: Engine,
     name: str,
     path: Path | None,
-    now: datetime | None,
+    now: datetime,
     *,
     fresh: bool,
     only_read: bool,
+    backups: Path | None = None,
 ) -> None:
     try:
         with engine.connect() as connection:
@@ -306,8 +314,10 @@ def _bring_up_to_date(
                 "brought up to date; it was left as it is. Open a copy that you may write.",
                 title="An older book",
             )
-        if found is not None and path is not None and now is not None:
-            copy_beside(path, found, now)
+        if found is not None and path is not None:
+            back_up(engine, name, path.parent, now, "upgrade", ending=path.suffix, stem=path.stem)
+        elif found is not None and backups is not None:
+            back_up(engine, name, backups, now, "upgrade")
         schema.upgrade(engine)
     except (*LIBRARY_ERRORS, OSError) as error:
         raise sentence(error, name) from error

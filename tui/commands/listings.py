@@ -5,8 +5,10 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from tui.commands.backup import add_backup
 from tui.commands.bag import add_bag
 from tui.commands.calendar import add_calendar
+from tui.commands.check import add_check
 from tui.commands.doubles import add_doubles
 from tui.commands.export import add_export
 from tui.commands.reminders import add_reminders
@@ -121,6 +123,8 @@ def add_desk(commands: Any, common: argparse.ArgumentParser) -> None:
     add_staff(commands, [common])
     add_roles(commands, [common])
     add_bag(commands, [common])
+    add_check(commands, [common])
+    add_backup(commands, [common])
 
 
 def add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:

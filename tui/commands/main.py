@@ -36,7 +36,9 @@ LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "agents": ("formulary", "run_agents"),
         "bag": ("bag", "run_bag"),
+        "backup": ("backup", "run_backup"),
         "calendar": ("calendar", "run_calendar"),
+        "check": ("check", "run_check"),
         "courses": ("courses", "run_courses"),
         "deaths": ("deaths", "run_deaths"),
         "desk": ("desk", "run_desk"),
@@ -55,6 +57,7 @@ LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
         "reminders": ("reminders", "run_reminders"),
         "report": ("report", "run_report"),
         "roles": ("roles", "run_roles"),
+        "restore": ("backup", "run_restore"),
         "round": ("round", "run_round"),
         "staff": ("staff", "run_staff"),
         "try": ("asked", "run_try"),

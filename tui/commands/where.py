@@ -71,7 +71,17 @@ def open_place(place: str, at: datetime) -> Book:
         return make_demo(throw_away_folder() / "demo.pondround", at)
     from store.book.opening import open_book
 
-    return open_book(place, now=at)
+    return open_book(place, now=at, backups=backups_of(place) if "://" in place else None)
+
+
+def backups_of(place: str) -> Path | None:
+    """The folder in which the backups of a book lie; None where there are to be none."""
+    from platformdirs import user_data_path
+
+    from store.book.backup.keeping import folder_of_backups
+
+    folder = user_data_path("pondround", appauthor=False)
+    return folder_of_backups(place, os.environ, folder)
 
 
 def begin_place(place: str, values: dict[str, str], at: datetime) -> Book:
@@ -136,7 +146,7 @@ def acting(book: Book, name: str, at: datetime, *, anybody: bool = False) -> Act
     who = _worker(book, name, anybody=anybody)
     if not anybody:
         prove_person(book, who.id, who.name)
-    return Act(who.id, at)
+    return Act(who.id, book.moment(at))
 
 
 def _worker(book: Book, name: str, *, anybody: bool) -> Staff:

@@ -9,28 +9,17 @@ from __future__ import annotations
 
 import csv
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
-from sqlalchemy import (
-    Column,
-    Connection,
-    Date,
-    Engine,
-    Inspector,
-    LargeBinary,
-    MetaData,
-    Table,
-    inspect,
-)
+from sqlalchemy import Column, Engine, MetaData, Table
 
 from store.book import schema
 from store.book.book import Book
-from store.book.columns import EARLIEST, LATEST, Day, Instant, Key, milliseconds
 from store.book.engines import sqlite_engine
+from store.book.tables_of_then import tables_of_then
 from store.book.trouble import LIBRARY_ERRORS, sentence
 from store.exchange.back.filling import fill
 from store.exchange.back.whole import refuse_changed
@@ -148,47 +137,6 @@ def _made(number: int) -> Iterator[tuple[Engine, dict[str, Table]]]:
             yield engine, tables
         finally:
             engine.dispose()
-
-
-def tables_of_then(connection: Connection) -> dict[str, Table]:
-    """The tables of a book of any number, with the kinds of their columns.
-
-    Parameters
-    ----------
-    connection
-        Open on a book in SQLite.
-
-    Returns
-    -------
-    dict
-        By name.
-    """
-    known = inspect(connection)
-    return {
-        name: Table(
-            name,
-            MetaData(),
-            *(
-                Column(one["name"], _kind(one, known, name), nullable=bool(one["nullable"]))
-                for one in known.get_columns(name)
-            ),
-        )
-        for name in known.get_table_names()
-        if name != "alembic_version"
-    }
-
-
-def _kind(column: Mapping[str, Any], known: Inspector, table: str) -> Any:
-    """The kind of a column; SQLite has no type for keys, days and instants."""
-    kind = column["type"]
-    if isinstance(kind, LargeBinary):
-        return Key()
-    if isinstance(kind, Date):
-        return Day()
-    bounds = f"{column['name']} BETWEEN {milliseconds(EARLIEST)} AND {milliseconds(LATEST)}"
-    if any(str(one["sqltext"]) == bounds for one in known.get_check_constraints(table)):
-        return Instant()
-    return kind
 
 
 def _as_headed(table: Table, folder: Path) -> Table:

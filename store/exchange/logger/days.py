@@ -10,7 +10,7 @@ from uuid import UUID
 
 import numpy as np
 from numpy.typing import NDArray
-from sqlalchemy import delete
+from sqlalchemy import Connection, delete
 
 from store.book.columns import milliseconds
 from store.book.tables import table
@@ -61,7 +61,9 @@ def renew_days(
             kept.c.day <= _day(days[-1]),
         )
     )
-    return _add(writing, pond, parameter, _days(writing, pond, parameter, days, begins))
+    return _add(
+        writing, pond, parameter, reckoned_days(writing.connection, pond, parameter, days, begins)
+    )
 
 
 def days_between(first_ms: int, last_ms: int, zone: tzinfo) -> tuple[int, int]:
@@ -138,14 +140,32 @@ def _day(ordinal: int) -> date:
     return _FIRST_DAY + timedelta(days=ordinal)
 
 
-def _days(
-    writing: Writing, pond: UUID, parameter: str, days: list[int], begins: NDArray[np.int64]
+def reckoned_days(
+    connection: Connection, pond: UUID, parameter: str, days: list[int], begins: NDArray[np.int64]
 ) -> Iterator[dict[str, Any]]:
+    """The days of a series, reckoned from its values; those without a value are left out.
+
+    Parameters
+    ----------
+    connection
+        Of the book, reading or writing.
+    pond
+        Key of the pond.
+    parameter
+        Code of the parameter.
+    days, begins
+        As `midnights` gives them: days since 1970, and where they and the one behind begin [ms].
+
+    Yields
+    ------
+    dict
+        The columns of `logger_day` from `day` on, values in the stored unit.
+    """
     start, many = 0, _DAYS_AT_ONCE
     while start < len(days):
         behind = min(start + many, len(days))
         there = values_there(
-            writing.connection, pond, parameter, int(begins[start]), int(begins[behind]) - 1
+            connection, pond, parameter, int(begins[start]), int(begins[behind]) - 1
         )
         for place in range(start, behind):
             low, high = np.searchsorted(there.at_ms, begins[place : place + 2])

@@ -1,0 +1,1 @@
+"""Guarding the book: whether all of it is as it was written."""

@@ -1,0 +1,195 @@
+"""`pondround backup` and `pondround restore`: whole copies of a book, and a book out of one."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from store.errors import BadInput, NotFound
+from tui.commands.check import watched
+from tui.commands.where import (
+    DEMO,
+    NO_BOOK,
+    backups_of,
+    is_missing,
+    now,
+    open_place,
+    place_of,
+)
+from tui.widgets.literal import one_line
+
+if TYPE_CHECKING:
+    from store.book.backup.marked import Backup
+
+WHYS = {"daily": "by itself", "hand": "by hand", "upgrade": "before an upgrade"}
+_NO_FOLDER = (
+    "PONDROUND_BACKUPS says that there are to be none; name a folder or file with --to FOLDER."
+)
+_MB = 1_000_000
+
+
+def add_backup(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ()) -> None:
+    """Add `backup` and `restore` to the command line.
+
+    Parameters
+    ----------
+    subparsers
+        What `ArgumentParser.add_subparsers` returned.
+    parents
+        Parsers whose options they take as well.
+    """
+    backup = subparsers.add_parser(
+        "backup", parents=parents, help="make a verified backup of the book, or list them",
+        description="Makes one file with the whole book, reads it anew and compares it with the "
+        "book. Made by hand it is never deleted by Pondround. With “list” those there are.",
+    )  # fmt: skip
+    backup.add_argument("what", nargs="?", choices=["list"], help="list the backups there are")
+    backup.add_argument(
+        "--to", type=Path, metavar="PLACE", help="a folder, or a new file NAME.pondround"
+    )
+    backup.add_argument("--json", action="store_true", help="one JSON object, for programs")
+
+    restore = subparsers.add_parser(
+        "restore", parents=parents, help="make a new book out of a backup",
+        description="Looks through a backup and makes a book of it in a new place. What is there "
+        "already is never overwritten.",
+    )  # fmt: skip
+    restore.add_argument("file", type=Path, metavar="FILE", help="the backup; it stays as it is")
+    restore.add_argument(
+        "--to", required=True, metavar="NEW", help="a file, or the address of an empty database"
+    )
+    restore.add_argument("--json", action="store_true", help="one JSON object, for programs")
+
+
+def run_backup(args: argparse.Namespace) -> int:
+    """Make a backup, or list those there are."""
+    place = place_of(args)
+    return _list(args, place) if args.what else _make(args, place)
+
+
+def _make(args: argparse.Namespace, place: str) -> int:
+    from store.book.backup.making import back_up
+
+    if place == DEMO:
+        raise BadInput("The demo is thrown away; “pondround demo --keep FILE” keeps it.")
+    if is_missing(place):
+        raise NotFound(NO_BOOK.format(place=place))
+    to = args.to or backups_of(place)
+    if to is None:
+        raise BadInput(_NO_FOLDER)
+    at = now()
+    with open_place(place, at) as book, watched(lambda what: f"{what}…") as told:
+        made = back_up(book.engine, book.name, to, at, "hand", told=told)
+    if args.json:
+        print(json.dumps(as_json(made), indent=2))
+    else:
+        print(f"Backup made and compared with the book: {made.path}")
+        print(f"{made.rows:,} rows, {made.size_bytes / _MB:,.1f} MB.")
+    return 0
+
+
+def _list(args: argparse.Namespace, place: str) -> int:
+    from store.book.backup.keeping import backups_in
+
+    folder = args.to or (None if place == DEMO else backups_of(place))
+    found = list(backups_in(folder, place))
+    beside = Path(place).parent if "://" not in place else None
+    if beside is not None and beside != folder:
+        found += backups_in(beside, place)
+    found.sort(key=lambda one: one.at, reverse=True)
+    at = now()
+    if args.json:
+        print(json.dumps([as_json(one) for one in found], indent=2))
+        return 0
+    if not found:
+        print(f"There is no backup in {folder}." if folder else _NO_FOLDER)
+    for one in found:
+        print(
+            f"{one.at.astimezone():%Y-%m-%d %H:%M}  {said_age(one.at, at):<14}  "
+            f"{WHYS[one.why]:<17}  {one.size_bytes / _MB:8,.1f} MB  {one_line(str(one.path))}"
+        )
+    return 0
+
+
+def said_age(made: datetime, at: datetime) -> str:
+    """How old a backup is.
+
+    Parameters
+    ----------
+    made, at
+        When it was made, and the present instant.
+    """
+    hours = int((at - made).total_seconds() // 3600)
+    if hours < 0:
+        return "lies ahead"
+    if hours < 1:
+        return "just made"
+    if hours < 48:
+        return f"{hours} hour{'s' * (hours != 1)} old"
+    return f"{hours // 24} days old"
+
+
+def run_restore(args: argparse.Namespace) -> int:
+    """Make a book out of a backup."""
+    from store.book.backup.restoring import restore
+
+    at = now()
+    with watched(lambda what: f"{what}…") as told:
+        done = restore(args.file, args.to, at, told=told)
+    since = _since(args, done.backup, at)
+    if args.json:
+        print(json.dumps({
+            "place": done.place, "lines": done.lines, "written_since": since,
+            "backup": as_json(done.backup),
+        }, indent=2))  # fmt: skip
+        return 0
+    one = done.backup
+    print(f"Restored to {done.place}: {one.rows:,} rows, {done.lines:,} lines of the record.")
+    print(
+        f"The backup was made {one.at.astimezone():%Y-%m-%d %H:%M} ({said_age(one.at, at)}) of "
+        f"{one_line(one.of)}."
+    )
+    if since is None:
+        print("What was written since cannot be told: the book it was made of is not there.")
+    else:
+        print(f"In the book it was made of {since:,} lines of the record were written since.")
+    return 0
+
+
+def _since(args: argparse.Namespace, backup: Backup, at: datetime) -> int | None:
+    """What the book has beyond the backup; a book that cannot be asked is no hindrance."""
+    from store.book.backup.restoring import written_since
+    from store.errors import PondroundError
+
+    beside = backup.path.resolve().parent
+    places = [place_of(args)] if args.book else [
+        str(folder / backup.of) for folder in (beside.parent, beside) if "://" not in backup.of
+    ]  # fmt: skip
+    for place in places:
+        if place == DEMO or is_missing(place):
+            continue
+        try:
+            with open_place(place, at) as book:
+                return written_since(backup, book)
+        except PondroundError:
+            continue
+    return None
+
+
+def as_json(one: Backup) -> dict[str, Any]:
+    """A backup for programs.
+
+    Parameters
+    ----------
+    one
+        The backup.
+    """
+    return {
+        "file": str(one.path), "of": one.of, "made_at": one.at.isoformat(), "why": one.why,
+        "tables_number": one.number, "rows": one.rows, "size_bytes": one.size_bytes,
+        "chain": one.chain,
+    }  # fmt: skip
