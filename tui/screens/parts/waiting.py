@@ -9,12 +9,13 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.widgets import Button, Static
+from textual.widgets import Button
 
 from tui.said import clock
 from tui.screens.parts.dialogs import Dialog
 from tui.widgets.literal import literal
 from tui.widgets.reading import Reading
+from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from tui.asking import Outage

@@ -14,7 +14,7 @@ from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.events import Key
 from textual.screen import Screen
-from textual.widgets import Input, Static
+from textual.widgets import Input
 from textual.worker import get_current_worker
 
 from store.errors import PondroundError
@@ -30,6 +30,7 @@ from tui.widgets.entry import TextLine
 from tui.widgets.foot import Foot
 from tui.widgets.grid import LineGrid
 from tui.widgets.literal import one_line
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:

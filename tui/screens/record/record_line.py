@@ -9,12 +9,12 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import Screen
-from textual.widgets import Static
 
 from tui.screens.parts.help import HELP, open_help
 from tui.screens.record.record_lines import content_of, told_parts
 from tui.screens.record.record_open import open_page
 from tui.widgets.foot import Foot
+from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
