@@ -31,6 +31,7 @@ from store.book.tables import table
 from store.exchange.bag import packing
 from store.exchange.bag.packing import pack
 from store.exchange.bag.unpacking import unpack
+from store.exchange.bag.waiting import waiting
 
 DAY = date(2026, 3, 16)
 
@@ -129,6 +130,7 @@ def play_bags(begun: Path, place: Path, seed: int) -> None:
             for at in order:
                 unpack(book, act, bags[at])
             ends.append((state(book), unsettled(book)))
+            assert waiting(book) == len(unsettled(book))
             for path in bags:
                 assert unpack(book, act, path).nothing_new
     # Rows that came back to a merged place would move by actions of their own; here none is.

@@ -173,7 +173,7 @@ def test_the_day_comes_back_and_once_more_changes_nothing(home: Kept, tmp_path: 
         with bag.writing(home.act) as writing:
             writing.change("visit", home.visit, 1, state="done")
     looked = look_into(home.book, packed.path, NOW)
-    assert looked.new == {"water_test": 1, "visit": 1}
+    assert (looked.entered, looked.changed) == ({"water_test": 1}, {"visit": 1})
     found = home.unpack(packed.path)
     assert found.joined.added == {"water_test": [test]}
     assert row_of(home.book, "visit", home.visit).state == "done"

@@ -107,7 +107,7 @@ def test_killed_while_a_bag_is_brought_back_all_or_nothing_came(
         shutil.copyfile(source, home)
         hand = Hand(bring_back, tmp_path / f"notes-{nth}", str(home), str(bag))
         hand.begun()
-        time.sleep(dice.uniform(0, took_s * 1.1))
+        time.sleep(dice.uniform(0, took_s * 1.6))
         hand.kill()
         with opened(home) as book:
             found = state(book)
@@ -135,7 +135,7 @@ def test_killed_while_a_bag_is_packed_there_is_a_whole_one_or_none(
         bag = tmp_path / f"bag-{nth}.pondround"
         hand = Hand(pack_it, tmp_path / f"notes-{nth}", str(home), str(bag))
         hand.begun()
-        time.sleep(dice.uniform(0, took_s))
+        time.sleep(dice.uniform(0, took_s * 1.3))
         hand.kill()
         if bag.exists():
             whole += 1

@@ -101,7 +101,7 @@ async def test_a_bag_is_brought_back_and_what_differs_is_chosen(
         app.push_screen(UnpackScreen(path))
         text = await rest(pilot)
         assert "A bag for 16 Mar 2026, Ada Vet, packed 9 h ago by Ada Vet" in text
-        assert "1 water test" in text
+        assert "Entered there: 1 water test Changed there: 1 pond, 1 visit" in text
         text = await press("y")
         assert "1 record entered, 2 changed." in text
         assert "Alder House, Lily pond: 1 water test; changed: 1 pond" in text

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, func, select
 
 from store.book.book import Book
 from store.book.log import COPY, put_meta
@@ -114,9 +114,25 @@ def remember_copy(connection: Connection, copy: UUID, said: str) -> None:
     copy
         The one that came back.
     said
-        What it is called beside `here`.
+        What it is called beside `here`; empty where nobody knows, and then a name that it has
+        stays.
     """
-    put_meta(connection, f"{_CAME_BACK}{copy}", said)
+    key, meta = f"{_CAME_BACK}{copy}", table("book_meta").c
+    known = connection.execute(select(meta.value).where(meta.key == key)).scalar()
+    put_meta(connection, key, said or known or "another copy")
+
+
+def lines_of_copies(connection: Connection) -> dict[UUID, int]:
+    """How many lines of the log each copy of the book wrote.
+
+    Parameters
+    ----------
+    connection
+        On a book.
+    """
+    link = table("change_link").c
+    counts = connection.execute(select(link.copy, func.count()).group_by(link.copy))
+    return {row[0]: row[1] for row in counts}
 
 
 def copy_of(connection: Connection) -> UUID | None:
@@ -132,18 +148,17 @@ def copy_of(connection: Connection) -> UUID | None:
     return None if said is None else UUID(said)
 
 
-def some_came_back(book: Book) -> bool:
-    """Whether another copy of the book was ever brought in; without one nothing can differ.
+def came_back(connection: Connection) -> list[UUID]:
+    """The copies of the book of which lines were ever brought in; without one nothing differs.
 
     Parameters
     ----------
-    book
-        The practice's book.
+    connection
+        On the practice's book.
     """
     meta = table("book_meta").c
-    with book.reading() as connection:
-        query = select(meta.key).where(meta.key.startswith(_CAME_BACK)).limit(1)
-        return connection.execute(query).first() is not None
+    known = select(meta.key).where(meta.key.startswith(_CAME_BACK))
+    return [UUID(key.removeprefix(_CAME_BACK)) for key in connection.execute(known).scalars()]
 
 
 def sides_called(connection: Connection, copies: Iterable[UUID]) -> dict[UUID, str]:

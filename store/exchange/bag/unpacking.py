@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -21,7 +21,7 @@ from store.book.writing import Writing
 from store.errors import NotAllowed
 from store.exchange.bag.altered import refuse_altered
 from store.exchange.bag.beside import Beside, beside_each_other
-from store.exchange.bag.marks import Bag, copy_of, read_bag, remember_copy
+from store.exchange.bag.marks import Bag, copy_of, lines_of_copies, read_bag, remember_copy
 from store.exchange.bag.moved_on import MovedOn, OnStruck, on_struck
 from store.exchange.bag.opened import damaged, opened_copy
 from store.exchange.logger.days import renew_days
@@ -46,12 +46,21 @@ class Unpacked:
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """What a file would bring: the bag it is, lines of the log by table that are not here yet."""
+    """What a file would bring: the bag it is, and counts of rows by table.
+
+    `entered` are rows that are not here yet, `changed` others of which there is news.
+    """
 
     path: Path
     bag: Bag | None
     practice: str
-    new: Mapping[str, int]
+    entered: Mapping[str, int]
+    changed: Mapping[str, int]
+
+    @property
+    def nothing_new(self) -> bool:
+        """Whether all of it is in the book already."""
+        return not self.entered and not self.changed
 
 
 class _NothingNew(Exception):
@@ -82,14 +91,24 @@ def look_into(book: Book, path: Path, now: datetime) -> Looked:
     ):  # fmt: skip
         _refuse_bag(here)
         same_book(here, there)
-        new: Counter[str] = Counter()
-        keys = {
-            row.id: row.table_name for row in there.execute(select(change.id, change.table_name))
+        lines = {
+            one.id: one
+            for one in there.execute(
+                select(change.id, change.table_name, change.row_id, change.what)
+            )
         }
-        known = {key for (key,) in rows_of(here, select(change.id), change.id, keys)}
-        new.update(name for key, name in keys.items() if key not in known)
+        known = {key for (key,) in rows_of(here, select(change.id), change.id, lines)}
+        new = [one for key, one in lines.items() if key not in known]
+        entered = {one.row_id: one.table_name for one in new if one.what == "add"}
+        changed = {one.row_id: one.table_name for one in new if one.row_id not in entered}
         name = here.execute(select(practice.name).limit(1)).scalar() or ""
-        return Looked(path, read_bag(there), name, new)
+        return Looked(
+            path, read_bag(there), name, _counted(entered.values()), _counted(changed.values())
+        )
+
+
+def _counted(names: Iterable[str]) -> Mapping[str, int]:
+    return dict(sorted(Counter(names).items()))
 
 
 def unpack(book: Book, act: Act, path: Path) -> Unpacked:
@@ -126,11 +145,13 @@ def unpack(book: Book, act: Act, path: Path) -> Unpacked:
         joined = Joined()
         try:
             with book.writing(act) as writing:
+                lines = lines_of_copies(writing.connection)
                 joined = join(writing, there)
                 refuse_altered(writing.connection, there, joined, path, every_row=bag is not None)
                 if not joined.lines:
                     raise _NothingNew
-                found = _finished(writing, joined, path, bag, copy_of(there))
+                found = _finished(writing, joined, path, bag)
+                _remember(writing.connection, lines, bag)
         except _NothingNew:
             return Unpacked(path, bag, joined)
     return found
@@ -145,9 +166,16 @@ def _understood(path: Path) -> Iterator[None]:
         raise damaged(path, str(error) or type(error).__name__) from error
 
 
-def _finished(
-    writing: Writing, joined: Joined, path: Path, bag: Bag | None, copy: UUID | None
-) -> Unpacked:
+def _remember(here: Connection, before: Mapping[UUID, int], bag: Bag | None) -> None:
+    """Which copies brought lines, for the names of their sides and for who asks what differs."""
+    own = copy_of(here)
+    for copy, count in lines_of_copies(here).items():
+        if copy != own and count > before.get(copy, 0):
+            its_own = bag is not None and copy == bag.copy
+            remember_copy(here, copy, bag.said if bag is not None and its_own else "")
+
+
+def _finished(writing: Writing, joined: Joined, path: Path, bag: Bag | None) -> Unpacked:
     beside = beside_each_other(writing.connection, joined)
     moved, stays = on_struck(writing, joined)
     zone = writing.book.zone
@@ -155,9 +183,6 @@ def _finished(
     for (pond, parameter), (first, last) in sorted(joined.series.items()):
         for whose in dict.fromkeys((pond, onto.get(pond, pond))):
             renew_days(writing, whose, parameter, first, last, zone)
-    if copy is not None:
-        called = "another copy" if bag is None else bag.said
-        remember_copy(writing.connection, copy, called)
     return Unpacked(path, bag, joined, moved, stays, beside)
 
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from store.exchange.bag.packing import Packed
     from tui.app import PondroundApp
 
-_CELLS = 44
+_CELLS = 34
 
 
 class PackScreen(FileForm):
@@ -43,7 +43,7 @@ class PackScreen(FileForm):
         "on this day, with all their records, and what belongs to the practice as a whole. Other "
         "clients are not in it. On the laptop it is opened like a book: pondround --book FILE. "
         "What is entered there comes back with “bring in a file” (i in the directory). Ponds and "
-        "clients that may be needed besides go under “also”, with ; between. The file is not "
+        "clients that may be needed besides can be named, with ; between. The file is not "
         "encrypted."
     )
 
@@ -53,8 +53,8 @@ class PackScreen(FileForm):
         fields = (
             Field("day", "day", "2026-05-03", day.isoformat(), width=12),
             Field("vet", "who drives", "", str(proposed or ""), choices=drivers, width=_CELLS),
-            Field("also", "also", "ponds or clients, with ; between", width=_CELLS),
-            Field("file", "file", "empty: in this folder, by day and name", width=_CELLS),
+            Field("also", "ponds, clients", "besides; with ; between", width=_CELLS),
+            Field("file", "file", "empty: in this folder", width=_CELLS),
         )
         super().__init__("Pack the bag", fields, f"bag-{day.isoformat()}")
 

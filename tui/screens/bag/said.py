@@ -19,18 +19,15 @@ def bags_said(book: Book, now: datetime) -> str:
     now
         The present instant.
     """
-    from store.exchange.bag.marks import bag_of, said_age, some_came_back
+    from store.exchange.bag.marks import bag_of, said_age
+    from store.exchange.bag.waiting import waiting
 
     bag = bag_of(book)
     if bag is not None:
         many = len(bag.ponds)
         ponds = f"{many} pond{'' if many == 1 else 's'}"
         return f"Not the whole book: {ponds}, the {bag.said}, packed {said_age(bag, now)}."
-    if not some_came_back(book):
-        return ""
-    from store.book.choosing import unsettled
-
-    many = len(unsettled(book))
+    many = waiting(book)
     if not many:
         return ""
     differ = "record differs" if many == 1 else "records differ"

@@ -101,18 +101,21 @@ class UnpackScreen(Screen[PondroundError | None]):
         head = f"A copy of the book of {looked.practice}"
         if bag is not None:
             head = f"A {bag.said}, packed {said_age(bag, self.ponds_app.now())} by {bag.by}"
-        new = sum(looked.new.values())
-        if not new:
-            said = (
-                "Nothing in it is new: all of it is in the book already. The file may be deleted."
-            )
+        if looked.nothing_new:
+            said = [
+                "Nothing in it is new: all of it is in the book already. The file may be deleted "
+                "once nobody writes in it any more."
+            ]
         else:
-            what = counted(dict(sorted(looked.new.items())))
-            said = (
-                f"New in it: {new:,} line{'' if new == 1 else 's'} of the record of changes, of "
-                f"{what}. y brings it in."
-            )
-        return [(head, "bold"), (str(looked.path), "$quiet"), ("", ""), (said, "")]
+            parts = (("Entered there", looked.entered), ("Changed there", looked.changed))
+            said = [f"{word}: {counted(rows)}" for word, rows in parts if rows]
+            said += ["", "y brings it in: all of it, or nothing."]
+        return [
+            (head, "bold"),
+            (str(looked.path), "$quiet"),
+            ("", ""),
+            *((one, "") for one in said),
+        ]
 
     def _show(self, lines: Iterable[tuple[str, str]]) -> None:
         text = Content("\n").join(Content.styled(one_line(line), style) for line, style in lines)
@@ -121,7 +124,7 @@ class UnpackScreen(Screen[PondroundError | None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What is new is brought in once; what differs is shown where something does."""
         if action == "bring":
-            return self._told is None and bool(self._looked and self._looked.new)
+            return self._told is None and self._looked is not None and not self._looked.nothing_new
         if action == "differs":
             return self._told is not None and bool(self._told.differing)
         return super().check_action(action, parameters)
@@ -174,6 +177,7 @@ def _brought_lines(told: BroughtTold) -> list[tuple[str, str]]:
             "things; what was written last stands until you choose: D.", "$level-watch",
         )]  # fmt: skip
         lines += [
-            (f"  {row.what}: {', '.join(row.groups[0].labels)}", "") for row in told.differing
+            (f"  {row.what}: {', '.join(one.labels[0] for one in row.groups)}", "")
+            for row in told.differing
         ]
     return [*lines, ("", ""), (told.file, "$quiet")]
