@@ -203,10 +203,11 @@ def set_passphrase(book: Book, act: Act, person: UUID, new: str, old: str = "") 
     made = _made(new) if new else ""
     with book.writing(act) as writing:
         who = worker(writing.connection, person)
-        _refuse(writing, own, new, None if who is None else who.name)
+        name = "" if who is None else who.name
+        _refuse(writing, own, new, name)
         if _hash_of(writing.connection, person) != kept:
             raise BadInput("The passphrase was changed meanwhile; it was left as it is.")
-        _keep(writing, person, "passphrase", made, bool(kept), bool(made))
+        _keep(writing, person, name, "passphrase", made, (bool(kept), bool(made)))
 
 
 def set_login(book: Book, act: Act, person: UUID, login: str) -> None:
@@ -234,7 +235,8 @@ def set_login(book: Book, act: Act, person: UUID, login: str) -> None:
     columns = table("sign_in").c
     with book.writing(act) as writing:
         writing.allowed.refuse("staff", "change", None)
-        if worker(writing.connection, person) is None:
+        who = worker(writing.connection, person)
+        if who is None:
             raise BadInput("There is no such person on the staff; nothing was changed.")
         _refuse_in_shared(writing, "Logins are set by the owner of the book at the server.")
         others = select(columns.staff_id).where(columns.login == name, columns.staff_id != person)
@@ -242,7 +244,7 @@ def set_login(book: Book, act: Act, person: UUID, login: str) -> None:
             raise BadInput("This login is another person's; nothing was changed.", field="login")
         before = select(columns.login).where(columns.staff_id == person)
         was = writing.connection.execute(before).scalar() or ""
-        _keep(writing, person, "login", name, was, name)
+        _keep(writing, person, who.name, "login", name, (was, name))
 
 
 def line_key(person: UUID) -> UUID:
@@ -256,8 +258,8 @@ def line_key(person: UUID) -> UUID:
     return uuid5(person, "sign_in")
 
 
-def _refuse(writing: Writing, own: bool, new: str, name: str | None) -> None:
-    if name is None:
+def _refuse(writing: Writing, own: bool, new: str, name: str) -> None:
+    if not name:
         raise BadInput("There is no such person on the staff; nothing was changed.")
     _refuse_in_shared(
         writing,
@@ -286,8 +288,9 @@ def _refuse_in_shared(writing: Writing, instead: str) -> None:
 
 
 def _keep(
-    writing: Writing, person: UUID, column: str, value: str, was: bool | str, now: bool | str
-) -> None:
+    writing: Writing, person: UUID, whose: str, column: str, value: str,
+    was_and_is: tuple[bool | str, bool | str],
+) -> None:  # fmt: skip
     """Write one column of a person's row, with a line that says of a hash only that it is set."""
     target, act = table("sign_in"), writing.act
     values = {column: value, "changed_at": act.at, "changed_by": act.by}
@@ -298,8 +301,8 @@ def _keep(
     key, change = line_key(person), table("change")
     lines = select(func.count()).select_from(change).where(change.c.row_id == key)
     rev = int(writing.connection.execute(lines).scalar_one()) + 1
-    said = [{column: ("set" if one is True else one or "")} for one in (was, now)]
-    writing.log.put("sign_in", "change", [(key, rev, said[0], said[1])], "")
+    was, now = ({column: "set" if one is True else one or ""} for one in was_and_is)
+    writing.log.put("sign_in", "change", [(key, rev, was, now)], f"of {whose}")
     writing.touch("sign_in")
 
 

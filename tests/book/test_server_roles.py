@@ -22,7 +22,11 @@ from store.book.people import enter
 from store.book.server_roles import GROUPS, good_login, rights, roles_missing, table_names
 from store.book.server_script import Login, logins, script
 from store.book.sign_in import asks_passphrase, known_to_server, set_login, set_passphrase, sign_ins
+from store.book.writing import Writing
+from store.courses.kept.dose_log import log_dose
+from store.diary.kept.visits.bookings import keep_others_out
 from store.errors import BadInput, BookTrouble, NotAllowed
+from store.exchange.logger.days import renew_days
 from store.facts.rules import rules
 from tests.conftest import NOW, _run, _text
 
@@ -36,7 +40,9 @@ class Shared(NamedTuple):
     prefix: str
     vet: UUID
     desk: UUID
+    site: UUID
     pond: UUID
+    dose: UUID
     script: str
 
     def login(self, who: str) -> str:
@@ -48,6 +54,23 @@ class Shared(NamedTuple):
 
     def book(self, who: str) -> Book:
         return open_book(_text(self.server.set(username=self.login(who))), now=NOW)
+
+
+def a_dose_due(writing: Writing, pond: UUID) -> UUID:
+    """The one dose of a running course of salt."""
+    course = writing.add(
+        "course", pond_id=pond, state="running", reason="flukes", volume_l=1000.0,
+        volume_low_l=900.0, volume_high_l=1100.0, use="ornamental", started_on=NOW.date(),
+    )  # fmt: skip
+    step = writing.add(
+        "course_step", course_id=course, place=1, agent="sodium_chloride", route="bath", dose=3.0,
+        unit="g/L", strength_percent=100.0, strength_basis="product", volume_l=1000.0,
+        standing="common practice",
+    )  # fmt: skip
+    return writing.add(
+        "course_dose", step_id=step, nth=1, due_on=NOW.date(), dose=3.0, amount=3000.0,
+        amount_unit="g",
+    )  # fmt: skip
 
 
 def run(server: URL, script: str) -> None:
@@ -72,6 +95,7 @@ def shared(postgres_template: tuple[URL, str]) -> Iterator[Shared]:
             client = writing.add("client", name="Brook Farm")
             site = writing.add("site", client_id=client, name="Garden")
             pond = writing.add("pond", site_id=site, name="Lower pond")
+            dose = a_dose_due(writing, pond)
         set_login(book, act, ada, f"{prefix}.ada")
         set_login(book, act, bo, f"{prefix}.bo")
         set_passphrase(book, act, ada, "four words that are mine")
@@ -79,7 +103,7 @@ def shared(postgres_template: tuple[URL, str]) -> Iterator[Shared]:
         assert roles_missing(book, prefix) == ()  # it was never run here
         run(place, made)
         assert roles_missing(book, prefix) == ()
-    yield Shared(place, prefix, ada, bo, pond, made)
+    yield Shared(place, prefix, ada, bo, site, pond, dose, made)
     _run(server, f"DROP DATABASE {prefix} WITH (FORCE)")
     for name in ("ada", "bo", "guest"):
         _run(server, f'DROP ROLE IF EXISTS "{prefix}.{name}"')
@@ -213,6 +237,18 @@ def test_the_application_works_as_desk_and_as_vet(shared: Shared) -> None:
             )
             writing.change("client", farm, 1, phone="01632 960 111")
             writing.strike("water_test", test, "the wrong pond")
+            log_dose(
+                writing, shared.dose, given_at=NOW, amount=3000.0, amount_unit="g",
+                water_change_percent=0.0, given_by="the owner",
+            )  # fmt: skip
+            value = {"pond_id": shared.pond, "parameter": "temperature", "at": NOW, "value": 9.0}
+            writing.add_many("logger_reading", [value])
+            for _again in range(2):  # the days of a logger are replaced when they grow
+                assert renew_days(writing, shared.pond, "temperature", NOW, NOW, book.zone) == 1
+        with book.writing(bo) as writing:
+            keep_others_out(writing.connection)
+            visit = writing.add("visit", site_id=shared.site, on_day=NOW.date())
+            writing.change("visit", visit, 1, why="she rang", state="cancelled")
         with (
             pytest.raises(NotAllowed, match=r"Only a vet can plan a course; Bo Desk"),
             book.writing(bo) as writing,

@@ -5,10 +5,12 @@ from __future__ import annotations
 import io
 import json
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 from uuid import UUID
 
+import argon2
 import pytest
 
 from store.book.act import Act
@@ -35,6 +37,24 @@ from tests.conftest import NOW
 
 OWN = "slow carp under ice"
 OTHER = "heron on the far bank"
+
+
+@pytest.fixture(autouse=True)
+def quick_hashes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hashes that cost next to nothing; what they cost else is looked at by itself."""
+    quick = partial(argon2.PasswordHasher, time_cost=1, memory_cost=8, parallelism=1)
+    monkeypatch.setattr(argon2, "PasswordHasher", quick)
+
+
+def test_a_hash_costs_what_rfc_9106_recommends_where_memory_is_short(
+    sqlite_book: Book, act: Act, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """RFC 9106 (2021), section 4, second recommended option: Argon2id, t=3, 64 MiB, 4 lanes."""
+    monkeypatch.undo()
+    set_passphrase(sqlite_book, act, act.by, OWN)
+    with sqlite_book.reading() as connection:
+        kept = connection.exec_driver_sql("SELECT passphrase FROM sign_in").scalar_one()
+    assert kept.startswith("$argon2id$v=19$m=65536,t=3,p=4$")
 
 
 @pytest.fixture

@@ -5,8 +5,10 @@ from __future__ import annotations
 import getpass
 import json
 import sys
+from functools import partial
 from pathlib import Path
 
+import argon2
 import pytest
 from called import NOW, Call, one_sentence
 from sqlalchemy import make_url
@@ -25,6 +27,8 @@ WORDS = "slow carp under ice"
 def clock(monkeypatch: pytest.MonkeyPatch) -> None:
     for module in (staff_command, roles):
         monkeypatch.setattr(module, "now", lambda: NOW)
+    quick = partial(argon2.PasswordHasher, time_cost=1, memory_cost=8, parallelism=1)
+    monkeypatch.setattr(argon2, "PasswordHasher", quick)
     monkeypatch.setattr(passphrase.time, "sleep", lambda _seconds: None)
 
 

@@ -81,7 +81,15 @@ class AtWork:
 
     async def change(self) -> None:
         """Somebody else works: what is shown is locked where whoever worked has a passphrase."""
-        if not await self.lock():
+        by_login = await self._by_login()
+        if by_login is not None:
+            name = next((one.name for one in await self._people() if one.id == by_login), "you")
+            self._app.notify(
+                f"The server knows you by your login as {name}. Somebody else leaves with q and "
+                "opens the book with a login of their own.",
+                markup=False,
+            )
+        elif not await self.lock():
             await self.ask()
 
     async def lock(self) -> bool:
