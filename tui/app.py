@@ -109,6 +109,12 @@ def _round() -> Screen[Any]:
     return RoundScreen()
 
 
+def _guard() -> Screen[Any]:
+    from tui.screens.guard.backups import GuardScreen
+
+    return GuardScreen()
+
+
 def _record() -> Screen[Any]:
     from tui.screens.record.record import RecordScreen
 
@@ -131,6 +137,8 @@ class PondroundApp(App[int]):
         Name or initials of who works; empty takes the usual person of this machine, or asks.
     settings, drafts
         Where choices and what was typed are kept; None keeps neither, for a trial.
+    backups
+        Gives the folder of the backups that make themselves; None makes none.
     """
 
     # What the first screen needs and no more: sheets of other screens are read when the screen
@@ -145,6 +153,7 @@ class PondroundApp(App[int]):
         "diary": _diary,
         "round": _round,
         "record": _record,
+        "guard": _guard,
     }
     DEFAULT_MODE = "morning"
     TITLE = "Pondround"
@@ -168,6 +177,8 @@ class PondroundApp(App[int]):
                 tooltip="Where one drives on a day, and in which order"),
         Binding("8", "place('record')", "record", show=False, id="anywhere.record",
                 tooltip="Who changed what, when, and why"),
+        Binding("9", "place('guard')", "backups", show=False, id="anywhere.guard",
+                tooltip="Backups, and whether the book is as it was written"),
         Binding("f9", "theme", "day or night", show=False, id="anywhere.theme",
                 tooltip="Light letters on dark, or dark on light"),
         Binding("f6", "person", "who works", show=False, id="anywhere.person",
@@ -184,6 +195,7 @@ class PondroundApp(App[int]):
         person: str = "",
         settings: Path | None = None,
         drafts: Path | None = None,
+        backups: Callable[[], Path | None] | None = None,
     ) -> None:
         super().__init__()
         self._opening, self._beginning = opening, beginning
@@ -195,6 +207,10 @@ class PondroundApp(App[int]):
         self._wished_place = ""
         self._book: Book | None = None
         self._bag: Bag | None = None
+        self._backups = backups
+        self.backups: Path | None = None
+        self.backup_said = ""
+        """That the newest backup is old; empty where all is well."""
         wear(self, self._settings.theme)
 
     @property
@@ -255,6 +271,11 @@ class PondroundApp(App[int]):
         self._tell_time()
         self._post(BookOpened)
         self._begin_work()
+        self.backups = None if self._backups is None else self._backups()
+        if self.backups is not None:
+            from tui.daily import Daily
+
+            Daily(self, book, self.backups).begin()
         if self._wished_place:
             self.action_place(self._wished_place)
         for remark in self._remarks:

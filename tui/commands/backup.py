@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,49 +19,16 @@ from tui.commands.where import (
     open_place,
     place_of,
 )
+from tui.screens.guard.guard_said import WHYS, said_age
 from tui.widgets.literal import one_line
 
 if TYPE_CHECKING:
     from store.book.backup.marked import Backup
 
-WHYS = {"daily": "by itself", "hand": "by hand", "upgrade": "before an upgrade"}
 _NO_FOLDER = (
     "PONDROUND_BACKUPS says that there are to be none; name a folder or file with --to FOLDER."
 )
 _MB = 1_000_000
-
-
-def add_backup(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ()) -> None:
-    """Add `backup` and `restore` to the command line.
-
-    Parameters
-    ----------
-    subparsers
-        What `ArgumentParser.add_subparsers` returned.
-    parents
-        Parsers whose options they take as well.
-    """
-    backup = subparsers.add_parser(
-        "backup", parents=parents, help="make a verified backup of the book, or list them",
-        description="Makes one file with the whole book, reads it anew and compares it with the "
-        "book. Made by hand it is never deleted by Pondround. With “list” those there are.",
-    )  # fmt: skip
-    backup.add_argument("what", nargs="?", choices=["list"], help="list the backups there are")
-    backup.add_argument(
-        "--to", type=Path, metavar="PLACE", help="a folder, or a new file NAME.pondround"
-    )
-    backup.add_argument("--json", action="store_true", help="one JSON object, for programs")
-
-    restore = subparsers.add_parser(
-        "restore", parents=parents, help="make a new book out of a backup",
-        description="Looks through a backup and makes a book of it in a new place. What is there "
-        "already is never overwritten.",
-    )  # fmt: skip
-    restore.add_argument("file", type=Path, metavar="FILE", help="the backup; it stays as it is")
-    restore.add_argument(
-        "--to", required=True, metavar="NEW", help="a file, or the address of an empty database"
-    )
-    restore.add_argument("--json", action="store_true", help="one JSON object, for programs")
 
 
 def run_backup(args: argparse.Namespace) -> int:
@@ -113,24 +79,6 @@ def _list(args: argparse.Namespace, place: str) -> int:
             f"{WHYS[one.why]:<17}  {one.size_bytes / _MB:8,.1f} MB  {one_line(str(one.path))}"
         )
     return 0
-
-
-def said_age(made: datetime, at: datetime) -> str:
-    """How old a backup is.
-
-    Parameters
-    ----------
-    made, at
-        When it was made, and the present instant.
-    """
-    hours = int((at - made).total_seconds() // 3600)
-    if hours < 0:
-        return "lies ahead"
-    if hours < 1:
-        return "just made"
-    if hours < 48:
-        return f"{hours} hour{'s' * (hours != 1)} old"
-    return f"{hours // 24} days old"
 
 
 def run_restore(args: argparse.Namespace) -> int:

@@ -7,40 +7,20 @@ import json
 import shutil
 import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from store.errors import NotFound
 from tui.commands.where import NO_BOOK, is_missing, now, open_place, place_of, throw_away_folder
+from tui.screens.guard.guard_said import LEVELS, said_looked_at, said_progress, said_result
 from tui.widgets.literal import one_line
 
 if TYPE_CHECKING:
-    from store.guard.found import Progress, Report
+    from store.guard.found import Report
 
 _TICK_S = 0.1
-LEVELS = {"fault": "FAULT", "remark": "remark"}
-
-
-def add_check(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ()) -> None:
-    """Add `check` to the command line.
-
-    Parameters
-    ----------
-    subparsers
-        What `ArgumentParser.add_subparsers` returned.
-    parents
-        Parsers whose options it takes as well.
-    """
-    check = subparsers.add_parser(
-        "check", parents=parents, help="look whether the book is as it was written",
-        description="Reads the file, its tables and the record of changes with its chain, every "
-        "row beside the record, readings and logger days; says in words what it found. Nothing is "
-        "changed. The exit code is 1 where there is a fault; remarks leave it at 0.",
-    )  # fmt: skip
-    check.add_argument("--quick", action="store_true", help="leave out rows and values")
-    check.add_argument("--json", action="store_true", help="one JSON object, for programs")
 
 
 def run_check(args: argparse.Namespace) -> int:
@@ -90,45 +70,6 @@ def watched(said: Any) -> Iterator[Callable[[Any], None]]:
         if shows:
             sys.stderr.write("\r\x1b[2K")
             sys.stderr.flush()
-
-
-def said_progress(progress: Progress) -> str:
-    """How far a check is, in a line.
-
-    Parameters
-    ----------
-    progress
-        From the check.
-    """
-    far = f": {progress.done:,} of {progress.whole:,}" if progress.whole else ""
-    return f"Looking at {progress.what}{far}"
-
-
-def said_result(report: Report) -> str:
-    """What a check came to, in a sentence.
-
-    Parameters
-    ----------
-    report
-        From the check.
-    """
-    faults = sum(one.level == "fault" for one in report.findings)
-    remarks = len(report.findings) - faults
-    beside = f" {remarks} remark{'s' * (remarks != 1)}." if remarks else ""
-    if faults:
-        return f"{faults} fault{'s' * (faults != 1)} found.{beside}"
-    return f"The book is as it was written.{beside}"
-
-
-def said_looked_at(report: Report) -> str:
-    """How much was looked at.
-
-    Parameters
-    ----------
-    report
-        From the check.
-    """
-    return "; ".join(f"{count:,} {what}" for what, count in report.looked_at.items())
 
 
 def as_text(report: Report) -> Iterator[str]:

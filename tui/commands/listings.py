@@ -5,12 +5,11 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from tui.commands.backup import add_backup
 from tui.commands.bag import add_bag
 from tui.commands.calendar import add_calendar
-from tui.commands.check import add_check
 from tui.commands.doubles import add_doubles
 from tui.commands.export import add_export
+from tui.commands.guarding import add_backup, add_check
 from tui.commands.reminders import add_reminders
 from tui.commands.report import add_report
 from tui.commands.roles import add_roles

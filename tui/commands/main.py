@@ -24,6 +24,7 @@ from tui.commands.trouble import keep_fault, log_path
 from tui.commands.where import (
     DEMO,
     acting,
+    backups_of,
     begin_place,
     is_missing,
     now,
@@ -276,5 +277,6 @@ def _open_application(place: str, person: str) -> int:
         person=person,
         settings=usual_settings(),
         drafts=throw_away_folder() / "drafts.json" if trial else None,
+        backups=None if trial else lambda: backups_of(place),
     )
     return run_app(app)

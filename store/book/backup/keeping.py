@@ -32,13 +32,15 @@ OLD = timedelta(days=7)
 class Kept:
     """What became of the daily backup: a new one or none, those thinned out, and what is there.
 
-    `remark` is a sentence for a person where it could not be made.
+    `remark` is a sentence for a person where it could not be made. `wanted` is False for a book
+    that gets none by itself.
     """
 
     made: Backup | None
     thinned: tuple[Path, ...]
     newest: datetime | None
     remark: str = ""
+    wanted: bool = True
 
 
 def folder_of_backups(place: str, environment: Mapping[str, str], data: Path) -> Path | None:
@@ -146,10 +148,10 @@ def keep_daily(
         Nothing is raised: what could not be done is told in `remark`.
     """
     if folder is None or book.only_read:
-        return Kept(None, (), None)
+        return Kept(None, (), None, wanted=False)
     copy, bag = _said(book)
     if bag:
-        return Kept(None, (), None)
+        return Kept(None, (), None, wanted=False)
     made: Backup | None = None
     thinned: tuple[Path, ...] = ()
     remark = ""

@@ -191,6 +191,7 @@ class MorningScreen(Screen[None]):
             said = await app.ask_store(bags_said, app.book, app.now())
         except PondroundError:
             return  # the next look tells it
+        said = "   ".join(filter(None, (said, app.backup_said)))
         line = self.query_one("#morning-bag", Static)
         line.update(said)
         line.display = bool(said)

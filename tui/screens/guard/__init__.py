@@ -1,0 +1,1 @@
+"""Backups, and whether the book is as it was written."""
