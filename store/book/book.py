@@ -352,7 +352,7 @@ class Book:
             return now
         newest = made_at(UUID(stamp))
         behind = newest - now
-        return newest + _NEXT if timedelta(0) <= behind <= CLOCK_BACK else now
+        return newest + _NEXT if timedelta(0) < behind <= CLOCK_BACK else now
 
     def today(self, now: datetime) -> date:
         """The practice's calendar day at an instant.
