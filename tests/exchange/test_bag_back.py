@@ -14,10 +14,12 @@ from store.book import schema
 from store.book.act import Act
 from store.book.book import Book
 from store.book.engines import sqlite_engine
+from store.book.hanging import PLACES, tables_in_order
 from store.book.merge_clients import merge_clients
 from store.book.merge_ponds import merge_ponds
 from store.book.people import staff
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed
+from store.exchange.bag.kept_rows import BESIDE, ONLY_POINTED_AT, anchors
 from store.exchange.bag.settled import Choice, settle_all
 from store.exchange.bag.unpacking import unpack
 from store.record.brought import told_brought
@@ -154,3 +156,22 @@ def test_a_receptionist_brings_back_what_a_vet_prescribed_there(home: Kept, tmp_
         writing.add("course", pond_id=home.pond, **values)
     unpack(home.book, Act(bo, NOW), packed.path)
     assert row_of(home.book, "course", course).created_by == home.act.by
+
+
+def test_which_tables_come_whole_was_decided_of_each() -> None:
+    """A new table that points at no client comes whole: does it hold nothing of other clients?"""
+    free = {
+        one.name
+        for one in tables_in_order()
+        if one.name not in BESIDE | PLACES and not anchors(one)
+    }
+    assert free - ONLY_POINTED_AT == {
+        "practice", "staff", "own_agent", "own_dose", "product", "sheet_shape", "letterhead",
+        "visit_length", "working_hours", "day_off", "holiday_region", "way_home",
+    }  # fmt: skip
+    assert {
+        one.name
+        for one in tables_in_order()
+        if anchors(one) and all(column.nullable for column, _name in anchors(one))
+    } - ONLY_POINTED_AT - PLACES == {"kit", "rule_change", "drive_time"}
+    assert set(ONLY_POINTED_AT) == {"import_file", "call_note"}
