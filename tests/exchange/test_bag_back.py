@@ -7,7 +7,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from bags import DAY, Kept, new_test, opened, tables_at_hand
+from bags import DAY, Kept, count, new_test, opened, tables_at_hand
 from entries import NOW, row_of
 
 from store.book import schema
@@ -166,7 +166,7 @@ def test_which_tables_come_whole_was_decided_of_each() -> None:
         if one.name not in BESIDE | PLACES and not anchors(one)
     }
     assert free - ONLY_POINTED_AT == {
-        "practice", "staff", "own_agent", "own_dose", "product", "sheet_shape", "letterhead",
+        "practice", "staff", "own_agent", "own_dose", "product", "letterhead",
         "visit_length", "working_hours", "day_off", "holiday_region", "way_home",
     }  # fmt: skip
     assert {
@@ -174,4 +174,23 @@ def test_which_tables_come_whole_was_decided_of_each() -> None:
         for one in tables_in_order()
         if anchors(one) and all(column.nullable for column, _name in anchors(one))
     } - ONLY_POINTED_AT - PLACES == {"kit", "rule_change", "drive_time"}
-    assert set(ONLY_POINTED_AT) == {"import_file", "call_note"}
+    assert set(ONLY_POINTED_AT) == {"import_file", "sheet_shape", "call_note"}
+
+
+def test_values_of_a_logger_that_come_back_to_a_struck_pond_have_their_days(
+    home: Kept, tmp_path: Path
+) -> None:
+    packed = home.pack(tmp_path / "bag.pondround")
+    with opened(packed.path) as bag, bag.writing(home.act) as writing:
+        file = writing.add(
+            "import_file", name="l.csv", sha256="0" * 64, kind="logger", rows_read=1,
+            rows_saved=1, rows_refused=0,
+        )  # fmt: skip
+        value = {"pond_id": home.pond, "parameter": "temperature", "at": NOW, "value": 19.0}
+        writing.add_many("logger_reading", [value | {"import_file_id": file}])
+    with home.book.writing(home.act) as writing:
+        writing.strike("pond", home.pond, "filled in")
+    found = home.unpack(packed.path)
+    assert count(home.book, "logger_day") == 1
+    (look,) = told_brought(home.book, found).look
+    assert "Pond Lily pond is struck through (filled in)" in look

@@ -21,9 +21,10 @@ from store.exchange.bag.round_ponds import RoundPonds
 
 BESIDE = frozenset({"change", "change_link", "book_meta", "sign_in"})
 """Tables that are no records: what of them comes is said where a bag is packed."""
-ONLY_POINTED_AT = frozenset({"import_file", "call_note"})
-"""Rows of these that name no client are somebody's all the same: files by the names of owners,
-calls of people nobody knew. They come only where a row that comes points at them."""
+ONLY_POINTED_AT = frozenset({"import_file", "sheet_shape", "call_note"})
+"""Rows of these that name no client are somebody's all the same: files, and ways to read them, by
+the names of owners; calls of people nobody knew. They come only where a row that comes points at
+them."""
 
 
 @dataclass(slots=True)

@@ -182,6 +182,8 @@ def _finished(writing: Writing, joined: Joined, path: Path, bag: Bag | None) -> 
     onto = {one.emptied: one.kept for one in moved if one.place == "pond"}
     for (pond, parameter), (first, last) in sorted(joined.series.items()):
         for whose in dict.fromkeys((pond, onto.get(pond, pond))):
+            # Days belong to values that are in the book, also where their pond is struck through.
+            writing._new.add(whose)
             renew_days(writing, whose, parameter, first, last, zone)
     return Unpacked(path, bag, joined, moved, stays, beside)
 
