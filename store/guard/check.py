@@ -7,7 +7,7 @@ from contextlib import nullcontext
 from datetime import datetime
 
 from sqlalchemy import Connection
-from sqlalchemy.exc import DatabaseError
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from store.book.book import Book
 from store.book.choosing import unsettled
@@ -19,6 +19,10 @@ from store.guard.rows import check_hashes, check_lines
 from store.guard.said import Sayer
 from store.guard.soundness import check_keys, check_reading, check_shape
 from store.guard.values import Values, check_courses, check_readings_values
+
+_CANNOT_BE_READ = (
+    SQLAlchemyError, PondroundError, ValueError, TypeError, KeyError, OverflowError,
+)  # fmt: skip
 
 
 def check(book: Book, now: datetime, *, told: Told = quiet, quick: bool = False) -> Report:
@@ -78,9 +82,16 @@ def _looked(connection: Connection, found: Found, what: str, look: Callable[[], 
     try:
         with connection.begin_nested() if server else nullcontext():
             look()
-    except (DatabaseError, PondroundError, ValueError, TypeError, KeyError, OverflowError) as error:
+    except (
+        SQLAlchemyError,
+        PondroundError,
+        ValueError,
+        TypeError,
+        KeyError,
+        OverflowError,
+    ) as error:
         cause = getattr(error, "orig", None) or error
-        if server and isinstance(error, DatabaseError) and error.connection_invalidated:
+        if server and isinstance(error, DBAPIError) and error.connection_invalidated:
             raise
         said = str(cause).strip().partition("\n")[0]
         found.fault(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from datetime import timedelta
 from functools import partial
 from itertools import groupby
 from typing import Any
@@ -13,7 +14,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, LargeBinary, func, select, type_coerce
 
 from store.book.chain import READING, readings_hash
-from store.book.columns import milliseconds
+from store.book.columns import EARLIEST, LATEST, milliseconds
 from store.book.tables import table
 from store.exchange.logger.clock import midnights
 from store.exchange.logger.days import reckoned_days
@@ -21,6 +22,7 @@ from store.guard.found import OUTSIDE, Found, Progress
 from store.guard.said import Sayer
 
 _AT_ONCE = 5000
+_MARGIN = timedelta(days=3)
 
 
 def check_readings(connection: Connection, found: Found, sayer: Sayer) -> None:
@@ -138,6 +140,13 @@ def check_days(connection: Connection, found: Found, sayer: Sayer, zone: ZoneInf
         if (pond, name) in spans:
             first, last, count = spans[pond, name]
             done += count
+            if last > LATEST - _MARGIN or first < EARLIEST + _MARGIN:
+                found.remark(
+                    "value", "Look at the file that it came with.",
+                    f"A logger at the {sayer.row('pond', pond)} has values of the years "
+                    f"{first.year} to {last.year}; its days were not looked at.",
+                )  # fmt: skip
+                continue
             numbers, begins = midnights(milliseconds(first), milliseconds(last), zone)
             wanted = {
                 one["day"]: (one["n"], one["mean"], one["low"], one["high"])

@@ -69,7 +69,7 @@ def folder_of_backups(place: str, environment: Mapping[str, str], data: Path) ->
     if "://" in place and not place.startswith("sqlite"):
         return data / f"{stem}.backups"
     path = Path(place.partition("://")[2].removeprefix("/") if "://" in place else place)
-    return path.with_name(f"{path.stem}.backups")
+    return path.with_name(f"{path.stem}.backups") if path.name else None
 
 
 def backups_in(folder: Path | None, of: str = "") -> tuple[Backup, ...]:
