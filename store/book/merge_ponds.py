@@ -14,6 +14,7 @@ from uuid import UUID
 from sqlalchemy import literal, select, update
 
 from store.book.act import Act
+from store.book.allowed import refuse_but_vets
 from store.book.book import Book
 from store.book.merge_rests import wake_rests
 from store.book.ponds import Pond
@@ -94,13 +95,15 @@ def merge_ponds(
     BadInput
         No reason, one pond given twice, or ponds of two sites.
     NotAllowed
-        One of the two is struck through, or something of them cannot be made one without a
-        person's decision; the sentence names it.
+        The person is no vet: courses move, and what they rest on. Or one of the two is struck
+        through, or something of them cannot be made one without a person's decision; the sentence
+        names it.
     NotFound, ChangedMeanwhile
         As for `Writing.change`.
     """
     reason = asked_for(kept, emptied, why, "pond")
     with book.writing(act) as writing:
+        refuse_but_vets(writing.connection, act.by, "make two ponds one")
         both = both_standing(writing, Pond, "pond", {kept: kept_rev, emptied: emptied_rev})
         into, out = both[kept], both[emptied]
         _refuse(writing, into, out)

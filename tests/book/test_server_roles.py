@@ -19,6 +19,7 @@ from store.book.allowed import OFFICE_RULES, VETS_ALONE
 from store.book.book import Book
 from store.book.opening import open_book
 from store.book.people import enter
+from store.book.schema import HEAD
 from store.book.server_roles import GROUPS, good_login, rights, roles_missing, table_names
 from store.book.server_script import Login, logins, script
 from store.book.sign_in import asks_passphrase, known_to_server, set_login, set_passphrase, sign_ins
@@ -308,6 +309,10 @@ def test_run_again_it_follows_the_staff_and_misses_nothing(shared: Shared) -> No
     with pytest.raises(BookTrouble):
         shared.book("bo")
     run(shared.server, shared.script)
+    _run(shared.server, "UPDATE alembic_version SET version_num = '0008'")
+    with pytest.raises(BookTrouble, match="only its owner at the server may bring it up to date"):
+        shared.book("bo")
+    _run(shared.server, f"UPDATE alembic_version SET version_num = '{HEAD:04}'")
     guest = shared.login("guest")
     _run(shared.server, f'CREATE ROLE "{guest}" LOGIN IN ROLE {shared.prefix}_reader')
     with shared.book("guest") as book:

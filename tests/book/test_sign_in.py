@@ -18,6 +18,7 @@ from store.book.allowed import FREE, OFFICE_RULES, VETS_ALONE
 from store.book.book import Book
 from store.book.history import history
 from store.book.keys import new_key
+from store.book.merge_ponds import merge_ponds
 from store.book.people import change_role, enter, left, person, staff
 from store.book.sign_in import (
     asks_passphrase,
@@ -96,6 +97,9 @@ def test_what_is_prescribed_is_refused_to_everybody_but_vets(
         with pytest.raises(NotAllowed, match="put this concern to rest; Bo Desk"):
             writing.add("rest", rule="nitrite", **rest)
         writing.strike("rest", key, "speaks again")
+        other = writing.add("pond", site_id=site, name="Lower pond")
+    with pytest.raises(NotAllowed, match="Only a vet can make two ponds one; Bo Desk"):
+        merge_ponds(book, desk, pond, other, "the same water")
     assert set(FREE) == {"rest", "caution_answer"}
     with book.writing(act) as writing:
         writing.add("rest", rule="nitrite", **rest)

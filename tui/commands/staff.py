@@ -136,7 +136,7 @@ def _passphrase(args: argparse.Namespace, book: Book, at: datetime) -> str:
 
     one = _named(book, args.name)
     own = not args.person or _named(book, args.person).id == one.id
-    act = Act(one.id, at) if own else _acting(args, book, at)
+    act = Act(one.id, book.moment(at)) if own else _acting(args, book, at)
     asked = own and asks_passphrase(book, one.id)
     old = typed(f"The present passphrase of {one.name}:") if asked else ""
     new = typed(f"The new passphrase of {one.name}:")

@@ -6,6 +6,7 @@ each time.
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar, Literal, cast
 from uuid import UUID
 
@@ -120,13 +121,13 @@ class Passphrase(Dialog[Proved | None]):
         line.disabled = True
         error.update(Content(" ".join((one_line(said), f"The next try in {pause:g} s.")).strip()))
         error.display = True
-        self.set_timer(pause, self._again)
+        self.set_timer(pause, partial(self._again, said))
 
-    def _again(self) -> None:
+    def _again(self, said: str) -> None:
         line = self.query_one("#passphrase", Input)
         line.disabled = False
         line.focus()
-        self.query_one("#error", Static).update(Content("Try again."))
+        self.query_one("#error", Static).update(Content(one_line(said) or "Try again."))
 
 
 class Locked(Passphrase):
