@@ -28,6 +28,7 @@ from store.book.people import staff
 from store.book.tables import table
 from store.book.visits import plan_visit
 from store.errors import BookTrouble, ChangedMeanwhile
+from store.guard.check import check
 from store.water.understood import ReadingValue
 from store.water.water_tests import NewTest, correct_test, save_test, strike_test
 
@@ -224,6 +225,7 @@ def whole(address: str, lines: list[list[str]]) -> int:
             tests = _tests(connection, counts)
             _chain_is_whole(connection)
             visits = set(connection.execute(select(table("visit").c.id)).scalars())
+        assert check(book, START).findings == ()
         _all_acknowledged(lines, tests, counts, visits)
         dice = random.Random(rows)
         save_test(book, Act(staff(book)[0].id, START), first_pond(book), a_test(dice, START))
