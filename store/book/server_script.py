@@ -101,6 +101,7 @@ _HEAD = """\
 -- Run it again after an update of Pondround, and when people come, go or change what they are.
 \\set ON_ERROR_STOP on
 BEGIN;
+SET LOCAL client_min_messages = error;
 DO $$ BEGIN
   IF NOT pg_has_role(current_user, {owner}, 'MEMBER') THEN
     RAISE EXCEPTION 'run this as the owner of the book, %', {owner};

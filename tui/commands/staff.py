@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from store.book.people import Staff
 
 ROLES = ("vet", "receptionist", "travelling vet")
-_SET = {True: "passphrase set", False: "no passphrase", None: "known by the login"}
+_SET = {True: "passphrase set", False: "no passphrase", None: ""}
 
 
 def add_staff(commands: Any, parents: list[argparse.ArgumentParser]) -> None:
@@ -94,7 +94,7 @@ def _print_staff(book: Book, *, as_object: bool) -> None:
         login = f"  login {one_line(sign.login)}" if sign.login else ""
         print(
             f"{fit(one_line(one.name), width)}  {fit(one_line(one.initials), 4)}  "
-            f"{one.role:<14}  {_SET[sign.passphrase]}{login}"
+            f"{one.role:<14}  {_SET[sign.passphrase]}{login}".rstrip()
         )
 
 

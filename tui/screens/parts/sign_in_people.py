@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from tui.drafts import Draft
 
 _CELLS = 32
-_SIGNS = {True: "passphrase", False: "no passphrase", None: "known by the login"}
 
 
 class PassphraseForm(FormScreen):
@@ -133,7 +132,9 @@ def _people(book: Book) -> tuple[tuple[Staff, ...], dict[UUID, SignIn]]:
 def _note(one: Staff, sign: SignIn | None) -> str:
     if one.struck_at is not None:
         return f"{one.role}, no longer here"
-    said = [one.role, _SIGNS[False if sign is None else sign.passphrase]]
+    said = [one.role]
+    if sign is None or sign.passphrase is not None:  # else the server knows people by their login
+        said.append("passphrase" if sign is not None and sign.passphrase else "no passphrase")
     if sign is not None and sign.login:
         said.append(f"login {sign.login}")
     return ", ".join(said)
