@@ -29,6 +29,8 @@ _SHAPE = (
 )
 _MOST = 5
 _NOT_OURS = "alembic_version"
+_NOT_ALLOWED = "42501"
+"""What PostgreSQL says where this login may not see something, such as hashes of passphrases."""
 
 
 def check_reading(connection: Connection, found: Found, *, quick: bool) -> None:
@@ -56,6 +58,8 @@ def check_reading(connection: Connection, found: Found, *, quick: bool) -> None:
             with connection.begin_nested():
                 connection.execute(text(f'SELECT {whole} FROM "{name}" t')).one()
         except DBAPIError as error:
+            if getattr(error.orig, "sqlstate", "") == _NOT_ALLOWED:
+                continue
             said = str(error.orig).strip().partition("\n")[0]
             found.fault("damaged", BACKUP, f"The table {name} cannot be read: {said:.200}")
     if not quick:
@@ -84,7 +88,7 @@ def _amcheck(connection: Connection, found: Found) -> None:
             with connection.begin_nested():
                 connection.execute(text(f"SELECT {where}.bt_index_check({int(oid)}::oid)"))
         except DBAPIError as error:
-            if getattr(error.orig, "sqlstate", "") == "42501":  # not allowed to ask
+            if getattr(error.orig, "sqlstate", "") == _NOT_ALLOWED:
                 return
             said = str(error.orig).strip().partition("\n")[0]
             found.fault("damaged", BACKUP, f"The index {name} is damaged: {said:.200}")

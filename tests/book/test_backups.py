@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 import sqlite3
 import stat
 from collections.abc import Iterator
@@ -14,7 +15,7 @@ import pytest
 from entries import NOW, add_pond, row_of
 from hypothesis import given
 from hypothesis import strategies as st
-from sqlalchemy import create_engine, select
+from sqlalchemy import insert, make_url, select
 from three_books import Writer, state
 
 from store.book import schema
@@ -37,17 +38,7 @@ from store.book.log import put_meta
 from store.book.opening import open_book
 from store.book.tables import table
 from store.errors import BookTrouble, PondroundError
-
-
-@pytest.fixture
-def empty_server(postgres_pool: Any) -> str:
-    """A database of which nothing is left."""
-    address = str(postgres_pool.fresh())
-    engine = create_engine(address)
-    with engine.begin() as connection:
-        connection.exec_driver_sql("DROP SCHEMA public CASCADE; CREATE SCHEMA public")
-    engine.dispose()
-    return address
+from store.guard.check import check
 
 
 @pytest.fixture
@@ -66,12 +57,10 @@ def _entered(book: Book, act: Act) -> Any:
 
 
 def test_a_backup_is_the_book_and_becomes_a_book_again(
-    book: Book, act: Act, folder: Path, request: pytest.FixtureRequest, tmp_path: Path
+    book: Book, act: Act, folder: Path, tmp_path: Path
 ) -> None:
-    """From either database into a file, and out of it into a file or a server."""
-    empty_address = str(tmp_path / "new.pondround")
-    if book.engine.dialect.name == "sqlite":
-        empty_address = request.getfixturevalue("empty_server")
+    """From either database into a file, and a book out of it; onto a server in tests/faults."""
+    new_place = str(tmp_path / "new.pondround")
     pond = _entered(book, act)
     made = back_up(book.engine, book.name, folder, NOW, "hand")
     assert [made.path] == list(folder.iterdir())
@@ -82,9 +71,9 @@ def test_a_backup_is_the_book_and_becomes_a_book_again(
     with book.writing(act) as writing:
         writing.change("pond", pond, row_of(book, "pond", pond).rev, name="Changed since")
     assert written_since(made, book) == 1
-    done = restore(made.path, empty_address, NOW)
+    done = restore(made.path, new_place, NOW)
     assert verified(made.path) == made
-    with open_book(empty_address, now=NOW) as again:
+    with open_book(new_place, now=NOW) as again:
         old, new = state(book), state(again)
         assert row_of(again, "pond", pond).notes == "Größe “von Hand”\nzweite Zeile"
         assert {name for name in old if old[name] != new[name]} == {
@@ -98,10 +87,37 @@ def test_a_backup_is_the_book_and_becomes_a_book_again(
         assert said["copy"] != made.copy
         assert said["chain"].startswith("0 ")
     with pytest.raises(BookTrouble, match="something at"):
-        restore(made.path, empty_address, NOW)
+        restore(made.path, new_place, NOW)
     with pytest.raises(BookTrouble, match="something at"):
         back_up(book.engine, book.name, made.path, NOW, "hand")
     assert not list(folder.glob("*being*"))
+
+
+@pytest.mark.postgres
+def test_a_login_that_may_not_see_passphrases(postgres_url: str, act_of: Any, folder: Path) -> None:
+    login = f"reader_{secrets.token_hex(4)}"
+    with open_book(postgres_url, now=NOW) as book:
+        act = act_of(book)
+        with book.engine.begin() as owner:
+            values = {"staff_id": act.by, "passphrase": "hash", "login": "", "changed_at": NOW,
+                      "changed_by": act.by}  # fmt: skip
+            owner.execute(insert(table("sign_in")), values)
+            owner.exec_driver_sql(f"CREATE ROLE {login} LOGIN")
+            owner.exec_driver_sql(f"GRANT SELECT ON ALL TABLES IN SCHEMA public TO {login}")
+            owner.exec_driver_sql(f"GRANT USAGE ON SCHEMA public TO {login}")
+            owner.exec_driver_sql(f"REVOKE SELECT ON sign_in FROM {login}")
+            seen = "staff_id, login, changed_at, changed_by"
+            owner.exec_driver_sql(f"GRANT SELECT ({seen}) ON sign_in TO {login}")
+        try:
+            url = make_url(postgres_url).set(username=login).render_as_string(hide_password=False)
+            with open_book(url, now=NOW) as reader:
+                made = back_up(reader.engine, reader.name, folder, NOW, "hand")
+                assert check(reader, NOW).findings == ()
+        finally:
+            with book.engine.begin() as owner:
+                owner.exec_driver_sql(f"DROP OWNED BY {login}; DROP ROLE {login}")
+    with closing(sqlite3.connect(made.path)) as connection:
+        assert connection.execute("SELECT passphrase FROM sign_in").fetchall() == [("",)]
 
 
 def test_what_is_damaged_cut_off_or_strange_is_refused(
