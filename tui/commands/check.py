@@ -85,7 +85,7 @@ def as_text(report: Report) -> Iterator[str]:
         yield f"{LEVELS[one.level]}: {one_line(one.said)}"
         yield f"    {one.to_do}"
     yield f"Looked at: {said_looked_at(report)}."
-    if report.chain:
+    if report.chain and not report.chain.startswith("0 "):
         nth, _, hashed = report.chain.partition(" ")
         yield f"Newest link of the record: {nth} {hashed} (worth noting elsewhere)."
 

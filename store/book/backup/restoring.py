@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import tempfile
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
@@ -121,9 +122,14 @@ def _book_of_today(backup: Path, path: Path) -> int:
 
 
 def _into_server(backup: Backup, to: str, now: datetime, told: Callable[[str], None]) -> int:
-    beside = neighbour(backup.path.parent / "backup", "being-restored")
-    try:
-        lines = _book_of_today(backup.path, beside)
+    with tempfile.TemporaryDirectory(prefix="pondround-") as away:
+        beside = Path(away) / "restored.pondround"
+        try:
+            beside.touch(mode=0o600)
+            lines = _book_of_today(backup.path, beside)
+        except (*LIBRARY_ERRORS, OSError) as error:
+            cause = getattr(error, "orig", None) or error
+            raise file_trouble(cause, beside) or sentence(error, str(beside)) from error
         told("making the tables")
         with open_book(to, now=now, create=True) as book:
             source = sqlite_engine(beside, mode="ro", keep_journal=True)
@@ -132,9 +138,7 @@ def _into_server(backup: Backup, to: str, now: datetime, told: Callable[[str], N
                     _fill(book, there, told)
             finally:
                 source.dispose()
-        return lines
-    finally:
-        remove(beside)
+    return lines
 
 
 def _fill(book: Book, there: Connection, told: Callable[[str], None]) -> None:
