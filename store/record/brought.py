@@ -57,10 +57,10 @@ def told_brought(book: Book, found: Unpacked) -> BroughtTold:
         From `store.exchange.bag.unpacking.unpack`.
     """
     which = "the copy of the book" if found.bag is None else f"the {found.bag.said}"
-    may = (
-        f"{found.path} was left as it is. It may be deleted once nobody writes in it any more; it "
-        "can be brought in again at any time, and then adds only what is new."
-    )
+    may = f"{found.path} was left as it is"
+    if found.bag is not None:
+        may += ". It may be deleted once nobody writes in it any more"
+    may += "; it can be brought in again at any time, and then adds only what is new."
     if found.nothing_new:
         head = f"Nothing new: all that {which} holds is in the book already. Nothing was changed."
         return BroughtTold(head, (), (), (), may)

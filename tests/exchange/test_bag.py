@@ -392,6 +392,9 @@ def test_a_whole_copy_of_the_book_is_taken_too(sqlite_home: Kept, tmp_path: Path
         test = new_test(copy, home.act, home.far)
     found = home.unpack(tmp_path / "copy.pondround")
     assert (found.bag, found.joined.added) == (None, {"water_test": [test]})
+    assert "deleted" not in told_brought(home.book, found).file
+    with pytest.raises(BadInput, match="is the book that is open"):
+        home.unpack(Path(home.book.name))
     bag = home.pack(tmp_path / "bag.pondround")
     with opened(bag.path) as inside, pytest.raises(NotAllowed, match="bag itself"):
         unpack(inside, home.act, tmp_path / "copy.pondround")

@@ -18,7 +18,7 @@ from store.book.joining import Joined, join, same_book
 from store.book.some_rows import rows_of
 from store.book.tables import table
 from store.book.writing import Writing
-from store.errors import NotAllowed
+from store.errors import BadInput, NotAllowed
 from store.exchange.bag.altered import refuse_altered
 from store.exchange.bag.beside import Beside, beside_each_other
 from store.exchange.bag.marks import Bag, copy_of, lines_of_copies, read_bag, remember_copy
@@ -85,6 +85,7 @@ def look_into(book: Book, path: Path, now: datetime) -> Looked:
         As for `unpack`.
     """
     change, practice = table("change").c, table("practice").c
+    _refuse_itself(book, path)
     with (
         opened_copy(path, now) as other, other.reading() as there, book.reading() as here,
         _understood(path),
@@ -138,6 +139,7 @@ def unpack(book: Book, act: Act, path: Path) -> Unpacked:
     BookTrouble
         The book cannot be written.
     """
+    _refuse_itself(book, path)
     with book.reading() as here:
         _refuse_bag(here)
     with opened_copy(path, act.at) as other, other.reading() as there, _understood(path):
@@ -186,6 +188,17 @@ def _finished(writing: Writing, joined: Joined, path: Path, bag: Bag | None) -> 
             writing._new.add(whose)
             renew_days(writing, whose, parameter, first, last, zone)
     return Unpacked(path, bag, joined, moved, stays, beside)
+
+
+def _refuse_itself(book: Book, path: Path) -> None:
+    if book.engine.dialect.name != "sqlite" or not path.exists():
+        return
+    if Path(book.name).exists() and Path(book.name).samefile(path):
+        raise BadInput(
+            f"{path} is the book that is open. Nothing was brought in, and it must not be deleted.",
+            field="file",
+            title="The book itself",
+        )
 
 
 def _refuse_bag(here: Connection) -> None:

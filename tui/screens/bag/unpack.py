@@ -103,8 +103,8 @@ class UnpackScreen(Screen[PondroundError | None]):
             head = f"A {bag.said}, packed {said_age(bag, self.ponds_app.now())} by {bag.by}"
         if looked.nothing_new:
             said = [
-                "Nothing in it is new: all of it is in the book already. The file may be deleted "
-                "once nobody writes in it any more."
+                "Nothing in it is new: all of it is in the book already."
+                + (" The file may be deleted once nobody writes in it any more." if bag else "")
             ]
         else:
             parts = (("Entered there", looked.entered), ("Changed there", looked.changed))
