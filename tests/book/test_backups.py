@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import secrets
 import sqlite3
 import stat
@@ -196,6 +197,10 @@ def test_one_a_day_by_itself_and_only_ours_is_deleted(
     altered.write_bytes(altered.read_bytes() + b"x")
     looks_like = folder / "practice.20260317-073000.daily.0123456789abcdef.pondround"
     looks_like.write_text("somebody's own")
+    for name, what in (("00000001", b""), ("00000002", b"SQLite format 3\0"), ("00000003", b"own")):
+        left = folder / f"backup.being-made-{name}"
+        left.write_bytes(what)
+        os.utime(left, (NOW.timestamp(), NOW.timestamp()))
     gone: set[Path] = set()
     for day in days[4:]:
         kept = keep_daily(sqlite_book, folder, day)
@@ -203,6 +208,7 @@ def test_one_a_day_by_itself_and_only_ours_is_deleted(
         gone |= set(kept.thinned)
     assert gone
     assert all(".daily." in path.name and not path.exists() for path in gone)
+    assert [one.name for one in folder.glob("*being*")] == ["backup.being-made-00000003"]
     assert by_hand.exists()
     assert altered.exists()
     assert looks_like.read_text() == "somebody's own"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import stat
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
@@ -12,6 +14,7 @@ from sqlalchemy import select
 
 from store.book.backup.making import back_up, stem_of
 from store.book.backup.marked import Backup, is_named, verified
+from store.book.beside import remove
 from store.book.book import Book
 from store.book.log import COPY
 from store.book.tables import table
@@ -24,6 +27,9 @@ DAYS, WEEKS, MONTHS = 7, 5, 12
 """Daily backups are kept of so many days, then one a week, then one a month."""
 BAG = "bag"
 """What a book says of itself that holds only a part of another."""
+_HALF_MADE = re.compile(r"backup\.being-made-[0-9a-f]{8}")
+_HALF_MADE_S = 86_400.0
+_SQLITE = b"SQLite format 3\0"
 OLD = timedelta(days=7)
 """A newest backup older than this is said to be old."""
 
@@ -164,6 +170,7 @@ def keep_daily(
             made = back_up(book.engine, book.name, folder, now, "daily", told=told)
             there = (made, *there)
             thinned = _thin(there, book, today)
+            _clear_half_made(folder, now)
     except PondroundError as error:
         remark = f"The backup of today was not made. {error.message}"
     except OSError as error:
@@ -192,6 +199,19 @@ def _thin(there: Iterable[Backup], book: Book, today: date) -> tuple[Path, ...]:
                 one.path.unlink()
                 gone.append(one.path)
     return tuple(gone)
+
+
+def _clear_half_made(folder: Path, now: datetime) -> None:
+    """Take away what a program that was killed left half made, a day later."""
+    for path in folder.iterdir():
+        with suppress(OSError):
+            found = path.lstat()
+            old = found.st_mtime < now.timestamp() - _HALF_MADE_S
+            if _HALF_MADE.fullmatch(path.name) and stat.S_ISREG(found.st_mode) and old:
+                with path.open("rb") as file:
+                    begins = file.read(len(_SQLITE))
+                if begins in (b"", _SQLITE):
+                    remove(path)
 
 
 def _is_ours(one: Backup, book: Book) -> bool:
