@@ -132,7 +132,7 @@ def _people(book: Book) -> tuple[tuple[Staff, ...], dict[UUID, SignIn]]:
 def _note(one: Staff, sign: SignIn | None) -> str:
     if one.struck_at is not None:
         return f"{one.role}, no longer here"
-    said = [one.role]
+    said: list[str] = [one.role]
     if sign is None or sign.passphrase is not None:  # else the server knows people by their login
         said.append("passphrase" if sign is not None and sign.passphrase else "no passphrase")
     if sign is not None and sign.login:
