@@ -66,6 +66,11 @@ def files_of(folder: Path) -> dict[str, bytes]:
     }
 
 
+def without_passphrases(tables: dict[str, list[tuple[Any, ...]]]) -> dict[str, Any]:
+    """What comes back: in a book made of files everybody sets a passphrase of their own anew."""
+    return tables | {"sign_in": [(row[0], "", *row[2:]) for row in tables["sign_in"]]}
+
+
 def test_the_demo_comes_back_on_both_databases(
     demo_folder: tuple[Path, Path], empty_address: str, tmp_path: Path
 ) -> None:
@@ -90,7 +95,8 @@ def test_any_book_goes_from_one_database_to_the_other(
     fill_any(book, random.Random(8), most=6)
     export_book(book, tmp_path / "out", NOW)
     bring_back(tmp_path / "out", empty_address, NOW)
-    assert tables_at(empty_address) == tables_of(book)
+    assert any(row[1] for row in tables_of(book)["sign_in"])
+    assert tables_at(empty_address) == without_passphrases(tables_of(book))
     export_json(book, tmp_path / "out.jsonl", NOW)
     with open_book(empty_address, now=NOW) as again:
         export_book(again, tmp_path / "again", NOW)
@@ -110,7 +116,7 @@ def test_every_generated_book_comes_back(
     source = a_book(place, sqlite_template, random.Random(seed))
     with open_book(source, now=NOW) as book:
         written = export_book(book, place / "out", NOW)
-        expected = tables_of(book)
+        expected = without_passphrases(tables_of(book))
     assert all(one.rows for one in written.manifest.tables.values())
     bring_back(place / "out", str(place / "back.pondround"), NOW)
     assert tables_at(str(place / "back.pondround")) == expected
