@@ -105,7 +105,7 @@ def test_what_is_no_book(call: Call) -> None:
 
 
 def test_a_book_only_for_reading(call: Call, own: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(opening, "_allowed", lambda *_: False)
+    monkeypatch.setattr(opening, "_allowed", lambda _, what=os.W_OK: what != os.W_OK)
     assert call("morning", "--book", own)[0] == 0
     Path("tests.csv").write_text(WATER, encoding="utf-8")
     code, out, err = call("import", "water", "tests.csv", "--book", own, "--as", "MB")
