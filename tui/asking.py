@@ -178,7 +178,7 @@ class _Waiting:
     gone: bool = False
 
     async def answer(self, question: Callable[[], Answer]) -> Answer:
-        from store.book.asker import ASKER, Asker
+        from store.book.server.asker import ASKER, Asker
 
         loop = asyncio.get_running_loop()
         outage = outage_of(self.app)

@@ -20,12 +20,12 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Engine, select
 
-from store.book import asker
 from store.book.act import Act
 from store.book.keys import made_at
+from store.book.server import asker
+from store.book.server.unsure import Mark, mark_of, was_kept
 from store.book.tables import BookMetaRow, PracticeRow
 from store.book.trouble import LIBRARY_ERRORS, said_no_answer, said_unsure, sentence
-from store.book.unsure import Mark, mark_of, was_kept
 from store.book.writing import Writing
 from store.errors import BadInput, BookTrouble, NoAnswer, SavedAlready
 

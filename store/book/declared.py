@@ -12,9 +12,9 @@ from uuid import UUID
 from sqlalchemy import select
 
 from store.book.book import Book
-from store.book.history import Change, history
 from store.book.ponds import Use
 from store.book.tables import table
+from store.book.told.history import Change, history
 from store.book.writing import Writing
 from store.errors import BadInput, NotFound
 

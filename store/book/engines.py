@@ -10,8 +10,8 @@ from urllib.parse import quote
 
 from sqlalchemy import URL, Connection, Engine, ExceptionContext, create_engine, event
 
-from store.book.file_trouble import file_trouble
-from store.book.server_line import beginning, connecting
+from store.book.files.file_trouble import file_trouble
+from store.book.server.server_line import beginning, connecting
 from store.errors import BookTrouble
 
 Mode = Literal["rw", "ro", "network", "unlocked", "immutable"]

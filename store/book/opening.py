@@ -16,11 +16,17 @@ from sqlalchemy.exc import ArgumentError
 from store.book import schema
 from store.book.address import without_passwords
 from store.book.backup.making import back_up
-from store.book.beside import move_into_place, neighbour, remove, side_file
 from store.book.book import Book
 from store.book.engines import Mode, postgres_engine, sqlite_engine
-from store.book.file_trouble import file_trouble
-from store.book.network_folder import Folder, folder_of, locks_work, over_a_network, without_locks
+from store.book.files.beside import move_into_place, neighbour, remove, side_file
+from store.book.files.file_trouble import file_trouble
+from store.book.files.network_folder import (
+    Folder,
+    folder_of,
+    locks_work,
+    over_a_network,
+    without_locks,
+)
 from store.book.trouble import LIBRARY_ERRORS, only_for_reading, sentence
 from store.errors import BookTrouble, PondroundError
 

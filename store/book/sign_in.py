@@ -2,8 +2,8 @@
 
 A passphrase keeps one person of a practice from writing as another where several work at one
 machine. Whoever may read the file of a book can read the book all the same: that is for the
-permissions of the file. In a shared book with roles (`store.book.server_roles`) the server knows
-who is there, and no passphrase is asked for or kept.
+permissions of the file. In a shared book with roles (`store.book.server.server_roles`) the server
+knows who is there, and no passphrase is asked for or kept.
 
 Hashes are made by argon2-cffi with its defaults, the second recommended option of RFC 9106
 (section 4: Argon2id, 3 passes, 64 MiB, 4 lanes); they never leave the book.
@@ -21,7 +21,7 @@ from sqlalchemy import Connection, func, insert, select, text, update
 from store.book.act import Act
 from store.book.allowed import for_a_vet, worker
 from store.book.book import Book
-from store.book.server_roles import good_login
+from store.book.server.server_roles import good_login
 from store.book.tables import table
 from store.book.writing import Writing
 from store.errors import BadInput, NotAllowed

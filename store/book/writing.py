@@ -11,12 +11,12 @@ from sqlalchemy import Connection, Row, Table, insert, select, update
 from store.book.act import Act
 from store.book.allowed import Allowed, What
 from store.book.checked import checked
+from store.book.copies.log import Log, Logged, put_meta
 from store.book.keys import new_key
-from store.book.log import Log, Logged, put_meta
-from store.book.meanwhile import changed_meanwhile
 from store.book.row_values import KEPT, filled, named, spoken
 from store.book.standing import refuse_struck
 from store.book.tables import TableName, table
+from store.book.told.meanwhile import changed_meanwhile
 from store.book.triggers import ONLY_ADDED_TO
 from store.errors import BadInput, NotAllowed, NotFound
 

@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from store.book.book import Book
-from store.book.choosing import unsettled
+from store.book.copies.choosing import unsettled
 from store.errors import PondroundError
 from store.guard.found import BACKUP, Found, Report, Told, quiet
 from store.guard.links import check_links

@@ -8,8 +8,8 @@ from uuid import UUID
 
 from sqlalchemy import Connection, func, select
 
-from store.book.chain import BEGINNING
-from store.book.log import CHAIN, COPY
+from store.book.copies.chain import BEGINNING
+from store.book.copies.log import CHAIN, COPY
 from store.book.tables import table
 from store.guard.found import OUTSIDE, Found, Progress
 

@@ -13,8 +13,8 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, LargeBinary, func, select, type_coerce
 
-from store.book.chain import READING, readings_hash
 from store.book.columns import EARLIEST, LATEST, milliseconds
+from store.book.copies.chain import READING, readings_hash
 from store.book.tables import table
 from store.exchange.logger.clock import midnights
 from store.exchange.logger.days import reckoned_days

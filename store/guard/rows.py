@@ -12,13 +12,13 @@ from uuid import UUID
 from sqlalchemy import Connection, Row, Select, Table, bindparam, func, select
 from sqlalchemy.exc import SQLAlchemyError
 
-from store.book.chain import Line, Link, link_hash
 from store.book.columns import Base
-from store.book.lineage import Stand, Step, stand
+from store.book.copies.chain import Line, Link, link_hash
+from store.book.copies.lineage import Stand, Step, stand
+from store.book.copies.steps import linked, links_query
+from store.book.copies.together import groups
 from store.book.row_values import from_json, with_defaults
-from store.book.steps import linked, links_query
 from store.book.tables import table
-from store.book.together import groups
 from store.errors import PondroundError
 from store.guard.found import BACKUP, OUTSIDE, Found, Progress
 from store.guard.said import Sayer

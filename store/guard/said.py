@@ -10,9 +10,9 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Row, select
 
-from store.book.chain import Line
 from store.book.columns import Base
-from store.book.lineage import Stand
+from store.book.copies.chain import Line
+from store.book.copies.lineage import Stand
 from store.book.row_values import from_json, with_defaults
 from store.book.tables import table
 from store.record.kinds import kind_of, label_of

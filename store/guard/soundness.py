@@ -12,6 +12,7 @@ from sqlalchemy import (
     Column,
     Connection,
     Index,
+    MetaData,
     create_engine,
     inspect,
     text,
@@ -114,6 +115,14 @@ def check_keys(connection: Connection, found: Found) -> None:
         )  # fmt: skip
 
 
+def _fresh() -> MetaData:
+    """The tables as the models say: making those of a server leaves its mark on what is made."""
+    made = MetaData(naming_convention=Base.metadata.naming_convention)
+    for one in Base.metadata.tables.values():
+        one.to_metadata(made)
+    return made
+
+
 _Dangling = tuple[str, str, str, int]
 """A table, its column that points, the table it points at, and how many rows do so."""
 
@@ -198,7 +207,7 @@ def _wanted_sqlite() -> dict[_Thing, frozenset[str]]:
     engine = create_engine("sqlite://", poolclass=StaticPool)
     try:
         with engine.begin() as connection:
-            Base.metadata.create_all(connection)
+            _fresh().create_all(connection)
             for statement in statements("sqlite"):
                 connection.execute(text(statement))
             return dict(_pieces(connection))

@@ -11,7 +11,7 @@ from uuid import UUID
 from sqlalchemy import Connection, select
 
 from store.book.book import Book
-from store.book.choosing import Unsettled
+from store.book.copies.choosing import Unsettled
 from store.book.tables import table
 from store.exchange.bag.beside import Beside
 from store.exchange.bag.moved_on import MovedOn, OnStruck

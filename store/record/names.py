@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Table, select
 
 from store.book.columns import Base
-from store.book.hanging import PLACES, pointing
+from store.book.told.hanging import PLACES, pointing
 from store.record.kinds import kind_of
 
 _AT_ONCE = 400

@@ -11,11 +11,11 @@ from uuid import UUID
 from sqlalchemy import Connection, select
 
 from store.book.book import Book
-from store.book.choosing import Unsettled, unsettled
-from store.book.lineage import Difference, Side
+from store.book.copies.choosing import Unsettled, unsettled
+from store.book.copies.lineage import Difference, Side
+from store.book.copies.together import STRUCK
 from store.book.some_rows import rows_of
 from store.book.tables import TableName, table
-from store.book.together import STRUCK
 from store.exchange.bag.marks import sides_called
 from store.record.kinds import kind_of, label_of
 from store.record.names import Names

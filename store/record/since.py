@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from store.book.book import Book
-from store.book.record import Wish
+from store.book.told.record import Wish
 from store.errors import ChangedMeanwhile, PondroundError
 from store.record.told import Told, told_record
 

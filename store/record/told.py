@@ -10,8 +10,8 @@ from uuid import UUID
 from sqlalchemy import Connection, select
 
 from store.book.book import Book
-from store.book.record import Cursor, Did, Entry, Wish, Word, read_record
 from store.book.tables import table
+from store.book.told.record import Cursor, Did, Entry, Wish, Word, read_record
 from store.record.kinds import kind_of, label_of, tables_called
 from store.record.names import Names
 from store.record.values import EMPTY, keys_in, said_value

@@ -8,9 +8,9 @@ from uuid import UUID
 from sqlalchemy import select
 
 from store.book.book import Book
-from store.book.history import Change, history
 from store.book.kits import Kit, kit
 from store.book.tables import table
+from store.book.told.history import Change, history
 from store.errors import NotFound
 from store.water.derived import Derived, derive
 from store.water.doubtful import doubts_of

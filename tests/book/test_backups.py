@@ -35,7 +35,7 @@ from store.book.backup.making import back_up, stem_of
 from store.book.backup.marked import verified
 from store.book.backup.restoring import restore, written_since
 from store.book.book import Book
-from store.book.log import put_meta
+from store.book.copies.log import put_meta
 from store.book.opening import open_book
 from store.book.tables import table
 from store.errors import BookTrouble, PondroundError

@@ -10,8 +10,8 @@ from entries import add_pond
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.hanging import hanging
-from store.book.record import Cursor, Wish, Word, newer, record
+from store.book.told.hanging import hanging
+from store.book.told.record import Cursor, Wish, Word, newer, record
 from store.book.visits import plan_visit
 
 

@@ -15,11 +15,11 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import client, clients, site, sites
 from store.book.events import EVENT_KINDS, end_event, events, record_event
-from store.book.history import history
 from store.book.kits import kit, kit_in_use, kits
 from store.book.people import person, person_named, staff
 from store.book.ponds import card, cards, pond, ponds
 from store.book.practice import practice
+from store.book.told.history import history
 from store.book.volumes import (
     VolumeEstimate,
     compare,

@@ -10,8 +10,8 @@ from entries import add_pond
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.history import history
 from store.book.ponds import pond
+from store.book.told.history import history
 from store.book.visits import close_visit, plan_visit, visits_of
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound
 

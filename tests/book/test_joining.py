@@ -18,9 +18,9 @@ from three_books import Writer, bring, copied, play, state, whose
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.choosing import choose, unsettled
 from store.book.columns import Base
-from store.book.log import new_copy
+from store.book.copies.choosing import choose, unsettled
+from store.book.copies.log import new_copy
 from store.book.opening import open_book
 from store.book.ponds import ponds
 from store.book.practice import begin

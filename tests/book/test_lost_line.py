@@ -13,12 +13,12 @@ from sqlalchemy import create_engine, make_url, text
 
 from store.book import book as book_file
 from store.book.act import Act
-from store.book.asker import ASKER, Asker
 from store.book.book import Book, Settled
 from store.book.opening import open_book
 from store.book.people import staff
 from store.book.practice import practice
-from store.book.server_line import connecting
+from store.book.server.asker import ASKER, Asker
+from store.book.server.server_line import connecting
 from store.errors import BookTrouble, NoAnswer, SavedAlready
 from tests.conftest import NOW
 

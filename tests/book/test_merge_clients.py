@@ -14,7 +14,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import client, clients, sites
 from store.book.columns import Base, Key
-from store.book.merge_clients import NAMING, POINTING, merge_clients, moved_from
+from store.book.merging.merge_clients import NAMING, POINTING, merge_clients, moved_from
 from store.book.ponds import cards
 from store.book.tables import table
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed, NotFound

@@ -13,17 +13,17 @@ import pytest
 from entries import NOW, log_of, row_of
 from sqlalchemy import select, update
 
-from store.book import merge_ponds as of_ponds
-from store.book import merge_sites as of_sites
 from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import sites
 from store.book.columns import Base
-from store.book.history import history
-from store.book.merge_ponds import merge_ponds
-from store.book.merge_sites import merge_sites
+from store.book.merging import merge_ponds as of_ponds
+from store.book.merging import merge_sites as of_sites
+from store.book.merging.merge_ponds import merge_ponds
+from store.book.merging.merge_sites import merge_sites
 from store.book.ponds import ponds
 from store.book.tables import table
+from store.book.told.history import history
 from store.book.writing import Writing
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed
 

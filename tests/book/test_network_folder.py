@@ -11,9 +11,10 @@ from pathlib import Path
 import pytest
 from entries import NOW, add_pond, row_of
 
-from store.book import file_trouble, opening
+from store.book import opening
 from store.book.act import Act
-from store.book.network_folder import Folder, folder_of, found_in, is_share, locks_work
+from store.book.files import file_trouble
+from store.book.files.network_folder import Folder, folder_of, found_in, is_share, locks_work
 from store.book.opening import open_book, remark_of
 from store.book.people import staff
 from store.errors import BookTrouble

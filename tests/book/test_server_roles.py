@@ -20,8 +20,8 @@ from store.book.book import Book
 from store.book.opening import open_book
 from store.book.people import enter
 from store.book.schema import HEAD
-from store.book.server_roles import GROUPS, good_login, rights, roles_missing, table_names
-from store.book.server_script import Login, logins, script
+from store.book.server.server_roles import GROUPS, good_login, rights, roles_missing, table_names
+from store.book.server.server_script import Login, logins, script
 from store.book.sign_in import asks_passphrase, known_to_server, set_login, set_passphrase, sign_ins
 from store.book.writing import Writing
 from store.courses.kept.dose_log import log_dose

@@ -16,9 +16,8 @@ import pytest
 from store.book.act import Act
 from store.book.allowed import FREE, OFFICE_RULES, VETS_ALONE
 from store.book.book import Book
-from store.book.history import history
 from store.book.keys import new_key
-from store.book.merge_ponds import merge_ponds
+from store.book.merging.merge_ponds import merge_ponds
 from store.book.people import change_role, enter, left, person, staff
 from store.book.sign_in import (
     asks_passphrase,
@@ -31,6 +30,7 @@ from store.book.sign_in import (
     sign_ins,
 )
 from store.book.tables import table
+from store.book.told.history import history
 from store.errors import BadInput, NotAllowed, PondroundError
 from store.exchange.out.book_folder import export_book
 from store.exchange.out.json_lines import export_json

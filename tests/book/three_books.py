@@ -16,10 +16,10 @@ from sqlalchemy import insert, select
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.choosing import choose, unsettled
 from store.book.columns import Base
-from store.book.joining import Joined, join
-from store.book.log import new_copy
+from store.book.copies.choosing import choose, unsettled
+from store.book.copies.joining import Joined, join
+from store.book.copies.log import new_copy
 from store.book.opening import open_book
 from store.book.people import staff
 from store.book.tables import table

@@ -10,7 +10,7 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.history import history
+from store.book.told.history import history
 from store.courses.kept.course_page import course_page
 from store.courses.kept.dose_log import log_dose
 from store.courses.kept.keeping import end_course, keep_plan, start_course, turn_course

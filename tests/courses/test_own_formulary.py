@@ -11,7 +11,7 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.history import history
+from store.book.told.history import history
 from store.courses.cautions.before import cautions, cautions_before
 from store.courses.kept.dose_log import log_dose
 from store.courses.kept.formulary import formulary, own_agents, own_doses, products

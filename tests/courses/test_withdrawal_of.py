@@ -10,8 +10,8 @@ import pytest
 from store.book.act import Act
 from store.book.book import Book
 from store.book.declared import declare, declared
-from store.book.history import history
 from store.book.ponds import pond as pond_of
+from store.book.told.history import history
 from store.courses.kept.dose_log import strike_given
 from store.courses.kept.records import course
 from store.courses.kept.withdrawal_of import withdrawal_of, withdrawals

@@ -12,8 +12,8 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import client, clients, site, sites
 from store.book.declared import declared
-from store.book.history import history
 from store.book.ponds import pond
+from store.book.told.history import history
 from store.book.visits import close_visit, plan_visit
 from store.book.volumes import estimates
 from store.diary.desk.about import About

@@ -11,7 +11,7 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.history import history
+from store.book.told.history import history
 from store.diary.desk.kept_on_time import Tally
 from store.diary.kept.calls.call_notes import (
     CallNote,

@@ -9,7 +9,7 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.history import history
+from store.book.told.history import history
 from store.book.visits import plan_visit
 from store.diary.kept.visits.terms import CONSENTS, Terms, set_terms, terms_of
 from store.errors import BadInput, NotFound

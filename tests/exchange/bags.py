@@ -23,7 +23,7 @@ from three_books import Writer, copied, refuses_nothing, state
 from store.book import schema
 from store.book.act import Act
 from store.book.book import Book
-from store.book.choosing import unsettled
+from store.book.copies.choosing import unsettled
 from store.book.engines import sqlite_engine
 from store.book.opening import open_book
 from store.book.people import staff

@@ -22,12 +22,12 @@ from three_books import copied, state
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.choosing import choose
-from store.book.hanging import tables_in_order
-from store.book.merge_ponds import merge_ponds
-from store.book.merge_sites import merge_sites
+from store.book.copies.choosing import choose
+from store.book.merging.merge_ponds import merge_ponds
+from store.book.merging.merge_sites import merge_sites
 from store.book.people import staff
 from store.book.tables import table
+from store.book.told.hanging import tables_in_order
 from store.errors import BadInput, NotAllowed
 from store.exchange.bag.kept_rows import BESIDE
 from store.exchange.bag.marks import bag_of, said_age

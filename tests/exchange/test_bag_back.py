@@ -14,10 +14,10 @@ from store.book import schema
 from store.book.act import Act
 from store.book.book import Book
 from store.book.engines import sqlite_engine
-from store.book.hanging import PLACES, tables_in_order
-from store.book.merge_clients import merge_clients
-from store.book.merge_ponds import merge_ponds
+from store.book.merging.merge_clients import merge_clients
+from store.book.merging.merge_ponds import merge_ponds
 from store.book.people import staff
+from store.book.told.hanging import PLACES, tables_in_order
 from store.errors import BadInput, ChangedMeanwhile, NotAllowed
 from store.exchange.bag.kept_rows import BESIDE, ONLY_POINTED_AT, anchors
 from store.exchange.bag.settled import Choice, settle_all

@@ -16,12 +16,12 @@ from sqlalchemy import func, select
 from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import clients, sites
-from store.book.history import history
-from store.book.merge_clients import merge_clients
+from store.book.merging.merge_clients import merge_clients
 from store.book.opening import open_book
 from store.book.people import staff
 from store.book.ponds import cards
 from store.book.tables import table
+from store.book.told.history import history
 from store.book.volumes import estimates
 from store.errors import BadInput, ChangedMeanwhile, NotFound
 from store.exchange.catch_up.book_doubles import doubles_of

@@ -7,8 +7,8 @@ from pathlib import Path
 from store.book.act import Act
 from store.book.book import Book
 from store.book.declared import declared
-from store.book.history import history
 from store.book.listing import listing
+from store.book.told.history import history
 from store.exchange.plain.ponds_csv import read_ponds, save_ponds
 
 SHEET = "client,pond,use\nBrook House,Upper,food\nBrook House,Lower,\nRoe,Vat,ornamental\n"

@@ -21,8 +21,8 @@ from sqlalchemy import Connection, func, select
 from store.book import schema
 from store.book.act import Act
 from store.book.book import Book
-from store.book.chain import READING, Line, Link, link_hash, readings_hash
 from store.book.columns import Base
+from store.book.copies.chain import READING, Line, Link, link_hash, readings_hash
 from store.book.opening import open_book
 from store.book.people import staff
 from store.book.tables import table

@@ -11,11 +11,11 @@ from sqlalchemy import select
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.history import history
 from store.book.opening import open_book
 from store.book.people import staff
 from store.book.practice import practice
 from store.book.tables import table
+from store.book.told.history import history
 from store.water.water_tests import NewTest, correct_test, list_tests, save_test, strike_test
 from tests.faults.hands import a_test, first_pond, reading, whole
 

@@ -16,9 +16,9 @@ from sqlalchemy import text
 
 from store.book import book as book_file
 from store.book.act import Act
-from store.book.asker import ASKER, Asker
 from store.book.opening import open_book
 from store.book.people import staff
+from store.book.server.asker import ASKER, Asker
 from store.errors import NoAnswer
 from tests.book.cut_line import Line, Moment, line_to
 from tests.conftest import NOW

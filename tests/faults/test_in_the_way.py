@@ -16,7 +16,7 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.network_folder import folder_of
+from store.book.files.network_folder import folder_of
 from store.book.opening import open_book, remark_of
 from store.book.people import staff
 from store.book.tables import table

@@ -13,7 +13,7 @@ from sqlalchemy import Connection, insert, text, update
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.joining import join
+from store.book.copies.joining import join
 from store.book.opening import open_book
 from store.book.tables import table
 from store.exchange.logger.days import renew_days

@@ -12,8 +12,8 @@ import pytest
 from store.book.act import Act
 from store.book.book import Book
 from store.book.columns import Base
-from store.book.hanging import pointing
-from store.book.record import Wish
+from store.book.told.hanging import pointing
+from store.book.told.record import Wish
 from store.errors import BadInput
 from store.record.kinds import SECTIONS, kinds, label_of, words
 from store.record.span import typed_span

@@ -29,7 +29,7 @@ from textual.widgets import Static
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.history import history
+from store.book.told.history import history
 from store.diary.booking.values import Wish
 from store.diary.kept.roster.days_off import add_day_off
 from store.diary.kept.visits.bookings import book_visit, wish_of, wish_of_visit

@@ -10,12 +10,12 @@ from uuid import UUID
 from called import NOW
 from sqlalchemy import insert, select, update
 
-from store.book import merge_clients as of_clients
-from store.book import merge_ponds as of_ponds
-from store.book import merge_sites as of_sites
 from store.book.act import Act
 from store.book.book import Book
 from store.book.keys import new_key
+from store.book.merging import merge_clients as of_clients
+from store.book.merging import merge_ponds as of_ponds
+from store.book.merging import merge_sites as of_sites
 from store.book.opening import open_book
 from store.book.people import staff
 from store.book.tables import table

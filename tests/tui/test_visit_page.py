@@ -21,8 +21,8 @@ from screen_text import screen_text
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.history import history
 from store.book.ponds import card
+from store.book.told.history import history
 from store.diary.kept.promised.follow_ups import follow_up, promise
 from store.diary.kept.promised.open_days import open_days
 from store.diary.kept.visits.bookings import book_visit, wish_for

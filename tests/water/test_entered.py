@@ -10,9 +10,9 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import client, site
 from store.book.declared import declared
-from store.book.history import history
 from store.book.kits import kit
 from store.book.ponds import card
+from store.book.told.history import history
 from store.errors import BadInput, ChangedMeanwhile
 from store.water.entered import (
     fields_of,

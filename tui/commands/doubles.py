@@ -15,7 +15,7 @@ from tui.commands.where import NO_BOOK, acting, is_missing, now, open_place, pla
 
 if TYPE_CHECKING:
     from store.book.book import Book
-    from store.book.repointing import Merged
+    from store.book.merging.repointing import Merged
     from store.exchange.catch_up.book_doubles import BookDouble
 
 _WIDTH = 100

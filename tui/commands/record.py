@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from datetime import date, tzinfo
 
     from store.book.book import Book
-    from store.book.record import Wish
     from store.book.tables import TableName
+    from store.book.told.record import Wish
     from store.record.told import Told
 
 NONE = "Nothing of that was recorded."
@@ -89,7 +89,7 @@ def wish_of(book: Book, args: argparse.Namespace, today: date) -> Wish:
         No pond or client is like it, or several are.
     """
     from store.book.days import typed_day
-    from store.book.record import Wish
+    from store.book.told.record import Wish
     from store.record.kinds import kinds, tables_called
 
     tables = None

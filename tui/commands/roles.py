@@ -36,8 +36,8 @@ def add_roles(commands: Any, parents: list[argparse.ArgumentParser]) -> None:
 
 def run_roles(args: argparse.Namespace) -> int:
     """Print the script, or what is amiss; 1 where something is."""
-    from store.book.server_roles import roles_missing
-    from store.book.server_script import logins, script
+    from store.book.server.server_roles import roles_missing
+    from store.book.server.server_script import logins, script
     from tui.widgets.literal import one_line
 
     place = place_of(args)

@@ -14,9 +14,9 @@ from sqlalchemy import select
 
 from store.book.backup.making import back_up, stem_of
 from store.book.backup.marked import Backup, is_named, verified
-from store.book.beside import remove
 from store.book.book import Book
-from store.book.log import COPY
+from store.book.copies.log import COPY
+from store.book.files.beside import remove
 from store.book.tables import table
 from store.errors import BookTrouble, PondroundError
 

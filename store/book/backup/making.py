@@ -26,8 +26,8 @@ from store.book.backup.marked import (
     verified,
 )
 from store.book.backup.of_server import copy_of_server
-from store.book.beside import move_into_place, neighbour, remove
-from store.book.file_trouble import file_trouble
+from store.book.files.beside import move_into_place, neighbour, remove
+from store.book.files.file_trouble import file_trouble
 from store.book.trouble import LIBRARY_ERRORS, sentence
 from store.errors import BookTrouble
 

@@ -20,7 +20,7 @@ from typing import Literal
 from urllib.parse import quote
 
 from store.book import schema
-from store.book.beside import side_file
+from store.book.files.beside import side_file
 from store.errors import BookTrouble
 
 Why = Literal["daily", "hand", "upgrade"]

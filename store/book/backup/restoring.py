@@ -15,12 +15,12 @@ from sqlalchemy import Connection, delete, func, insert, inspect, select, text
 
 from store.book import schema
 from store.book.backup.marked import MARK, Backup, opened, verified
-from store.book.beside import move_into_place, neighbour, remove
 from store.book.book import Book
 from store.book.columns import Base
+from store.book.copies.log import new_copy
 from store.book.engines import sqlite_engine
-from store.book.file_trouble import file_trouble
-from store.book.log import new_copy
+from store.book.files.beside import move_into_place, neighbour, remove
+from store.book.files.file_trouble import file_trouble
 from store.book.opening import open_book
 from store.book.tables import table
 from store.book.trouble import LIBRARY_ERRORS, sentence

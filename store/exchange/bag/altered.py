@@ -9,15 +9,15 @@ from uuid import UUID
 
 from sqlalchemy import Connection, select
 
-from store.book.chain import READING, readings_hash
-from store.book.hanging import tables_in_order
-from store.book.joining import Joined
-from store.book.lineage import stand
+from store.book.copies.chain import READING, readings_hash
+from store.book.copies.joining import Joined
+from store.book.copies.lineage import stand
+from store.book.copies.steps import steps_of
+from store.book.copies.together import groups
 from store.book.row_values import from_json
 from store.book.some_rows import rows_of
-from store.book.steps import steps_of
 from store.book.tables import TableName, table
-from store.book.together import groups
+from store.book.told.hanging import tables_in_order
 from store.errors import BadInput
 
 _Found = tuple[str, UUID]

@@ -10,7 +10,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, select
 
-from store.book.joining import Joined
+from store.book.copies.joining import Joined
 from store.book.some_rows import rows_of
 from store.book.tables import TableName, table
 

@@ -15,8 +15,8 @@ from uuid import UUID
 
 from sqlalchemy import Column, Connection, Table, and_, select
 
-from store.book.hanging import PLACES, pointing, tables_in_order
 from store.book.some_rows import in_parts, rows_of
+from store.book.told.hanging import PLACES, pointing, tables_in_order
 from store.exchange.bag.round_ponds import RoundPonds
 
 BESIDE = frozenset({"change", "change_link", "book_meta", "sign_in"})

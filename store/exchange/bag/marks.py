@@ -11,7 +11,7 @@ from uuid import UUID
 from sqlalchemy import Connection, func, select
 
 from store.book.book import Book
-from store.book.log import COPY, put_meta
+from store.book.copies.log import COPY, put_meta
 from store.book.tables import table
 from store.text import day_said
 

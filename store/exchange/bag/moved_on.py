@@ -14,9 +14,9 @@ from uuid import UUID
 
 from sqlalchemy import Connection, select, update
 
-from store.book import merge_clients, merge_ponds, merge_sites
-from store.book.joining import Joined
-from store.book.repointing import rename, repoint
+from store.book.copies.joining import Joined
+from store.book.merging import merge_clients, merge_ponds, merge_sites
+from store.book.merging.repointing import rename, repoint
 from store.book.some_rows import rows_of
 from store.book.tables import TableName, table
 from store.book.writing import Writing

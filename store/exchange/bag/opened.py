@@ -17,9 +17,9 @@ from shutil import copyfile
 from urllib.parse import quote
 
 from store.book import schema
-from store.book.beside import side_file
 from store.book.book import Book
 from store.book.columns import Base
+from store.book.files.beside import side_file
 from store.book.opening import open_book
 from store.errors import BadInput, BookTrouble
 

@@ -17,14 +17,14 @@ from sqlalchemy import Connection, Engine, Table, insert, select, text
 
 from store.book import schema
 from store.book.act import Act
-from store.book.beside import move_into_place, neighbour, remove
 from store.book.book import Book
 from store.book.columns import Base
+from store.book.copies.log import CHAIN, COPY, new_copy, put_meta
 from store.book.engines import sqlite_engine
-from store.book.hanging import tables_in_order
-from store.book.log import CHAIN, COPY, new_copy, put_meta
+from store.book.files.beside import move_into_place, neighbour, remove
 from store.book.people import person
 from store.book.tables import table
+from store.book.told.hanging import tables_in_order
 from store.book.trouble import LIBRARY_ERRORS, sentence
 from store.errors import BadInput, BookTrouble, NotAllowed
 from store.exchange.bag.kept_rows import BESIDE, KeptRows, anchors, kept_rows, parts_of

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.choosing import settle
+from store.book.copies.choosing import settle
 from store.book.tables import TableName
 from store.errors import BadInput
 

@@ -14,7 +14,7 @@ from sqlalchemy import Connection, select
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.joining import Joined, join, same_book
+from store.book.copies.joining import Joined, join, same_book
 from store.book.some_rows import rows_of
 from store.book.tables import table
 from store.book.writing import Writing

@@ -7,10 +7,10 @@ from typing import cast
 from sqlalchemy import select
 
 from store.book.book import Book
-from store.book.lineage import differences
-from store.book.steps import steps_of
+from store.book.copies.lineage import differences
+from store.book.copies.steps import steps_of
+from store.book.copies.together import groups
 from store.book.tables import TableName, table
-from store.book.together import groups
 from store.exchange.bag.marks import came_back
 
 
@@ -25,8 +25,8 @@ def waiting(book: Book) -> int:
     Returns
     -------
     int
-        As many as `store.book.choosing.unsettled` finds, where all that came in was unpacked; it
-        looks through the lines of those copies alone, not through the whole log.
+        As many as `store.book.copies.choosing.unsettled` finds, where all that came in was
+        unpacked; it looks through the lines of those copies alone, not through the whole log.
     """
     change, link = table("change"), table("change_link")
     with book.reading() as connection:

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from store.book.act import Act
 from store.book.book import Book
-from store.book.repointing import Merged
+from store.book.merging.repointing import Merged
 from store.errors import BadInput, NotFound
 from store.exchange.catch_up.doubles import Pair, compare, doubles
 from store.exchange.catch_up.grouped import side
@@ -130,9 +130,9 @@ def merge_two(
     BadInput, NotAllowed, NotFound, ChangedMeanwhile
         As for `merge_clients`, `merge_sites` and `merge_ponds`.
     """
-    from store.book.merge_clients import merge_clients
-    from store.book.merge_ponds import merge_ponds
-    from store.book.merge_sites import merge_sites
+    from store.book.merging.merge_clients import merge_clients
+    from store.book.merging.merge_ponds import merge_ponds
+    from store.book.merging.merge_sites import merge_sites
 
     merge = {"client": merge_clients, "site": merge_sites, "pond": merge_ponds}[pair.kind]
     kept, emptied = (pair.one_id, pair.rev), (pair.other_id, pair.other_rev)

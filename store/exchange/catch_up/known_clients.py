@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from store.book.book import Book
 from store.book.clients import Client, Site, clients, sites
-from store.book.merge_clients import entered_as
+from store.book.merging.merge_clients import entered_as
 from store.book.ponds import Pond, ponds
 from store.book.tables import table
 from store.exchange.catch_up.addresses import ListedAddress

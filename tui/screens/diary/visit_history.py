@@ -17,7 +17,7 @@ from tui.widgets.static import Static
 
 if TYPE_CHECKING:
     from store.book.book import Book
-    from store.book.history import Change
+    from store.book.told.history import Change
     from store.water.entered import RecordName
 
 _WORDS = {

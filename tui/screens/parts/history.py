@@ -26,7 +26,7 @@ from tui.widgets.top import Line, Top
 if TYPE_CHECKING:
     from datetime import date, tzinfo
 
-    from store.book.history import Change
+    from store.book.told.history import Change
     from store.water.entered import RecordName
     from tui.app import PondroundApp
 
@@ -81,7 +81,7 @@ class HistoryScreen(Screen[None]):
 
     @work(exclusive=True, group="history")
     async def _read(self) -> None:
-        from store.book.history import history
+        from store.book.told.history import history
 
         app = cast("PondroundApp", self.app)
         try:

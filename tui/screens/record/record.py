@@ -34,8 +34,8 @@ from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
-    from store.book.record import Cursor
     from store.book.tables import TableName
+    from store.book.told.record import Cursor
     from store.record.told import Told, ToldPage
     from tui.app import PondroundApp
 

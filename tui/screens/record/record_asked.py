@@ -14,8 +14,8 @@ from tui.said import said_date
 from tui.widgets.literal import one_line
 
 if TYPE_CHECKING:
-    from store.book.record import Wish
     from store.book.tables import TableName
+    from store.book.told.record import Wish
 
 ASKED: Mapping[str, tuple[str, str]] = {
     "find": ("find", "words in what, whose, why"),
@@ -47,7 +47,7 @@ class Asked:
 
     def wish(self, about: tuple[TableName, UUID] | None) -> Wish:
         """The same for the store."""
-        from store.book.record import Wish
+        from store.book.told.record import Wish
 
         return Wish(
             by=self.by, since=self.since, until=self.until, tables=self.tables, about=about,

@@ -26,8 +26,8 @@ from sqlalchemy import (
     select,
 )
 
-from store.book.chain import READING, Line, Link, link_hash, readings_hash
 from store.book.columns import Instant, Json, Key
+from store.book.copies.chain import READING, Line, Link, link_hash, readings_hash
 from store.book.migrations.columns_of_then import index, instant, number, text, to
 from store.book.triggers import statements
 

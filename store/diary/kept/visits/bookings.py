@@ -13,8 +13,8 @@ from uuid import UUID
 from sqlalchemy import Connection, select, text
 
 from store.book.book import Book
-from store.book.history import Change, history
 from store.book.tables import table
+from store.book.told.history import Change, history
 from store.book.visits import close_visit
 from store.book.writing import Writing
 from store.diary.booking.slots import Proposal

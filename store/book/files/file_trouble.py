@@ -7,7 +7,7 @@ import sqlite3
 from pathlib import Path
 from typing import Final
 
-from store.book.network_folder import without_locks
+from store.book.files.network_folder import without_locks
 from store.errors import BookTrouble
 
 _LOCKS: Final = (

@@ -16,9 +16,8 @@ from sqlalchemy import literal, select, update
 from store.book.act import Act
 from store.book.allowed import refuse_but_vets
 from store.book.book import Book
-from store.book.merge_rests import wake_rests
-from store.book.ponds import Pond
-from store.book.repointing import (
+from store.book.merging.merge_rests import wake_rests
+from store.book.merging.repointing import (
     Merged,
     asked_for,
     both_standing,
@@ -27,6 +26,7 @@ from store.book.repointing import (
     rename,
     repoint,
 )
+from store.book.ponds import Pond
 from store.book.tables import TableName, table
 from store.book.writing import Writing
 from store.errors import BadInput, NotAllowed

@@ -9,8 +9,8 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Row, Select, func, select
 
-from store.book.chain import Line, Link
-from store.book.lineage import Step
+from store.book.copies.chain import Line, Link
+from store.book.copies.lineage import Step
 from store.book.tables import table
 
 AT_ONCE = 400

@@ -16,7 +16,7 @@ from sqlalchemy import select
 from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import Client
-from store.book.repointing import (
+from store.book.merging.repointing import (
     Merged,
     asked_for,
     both_standing,

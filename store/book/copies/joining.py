@@ -1,8 +1,8 @@
 """Two copies of one book brought together: all lines of both, and the rows that follow from them.
 
 Nothing is decided here that depends on which copy came first: lines are added as they were written,
-and every row of which there are new ones is what `store.book.lineage` says of all of them. So
-however copies are brought together, and however often, they end in the same state.
+and every row of which there are new ones is what `store.book.copies.lineage` says of all of them.
+So however copies are brought together, and however often, they end in the same state.
 """
 
 from __future__ import annotations
@@ -17,14 +17,14 @@ from sqlalchemy import Column, Connection, Insert, Table, func, insert, select, 
 from sqlalchemy.dialects import postgresql, sqlite
 
 from store.book import schema
-from store.book.chain import Line, Link, link_hash
 from store.book.columns import Base
-from store.book.lineage import Difference, Step, differences, heads, stand
-from store.book.log import line_values, link_values
+from store.book.copies.chain import Line, Link, link_hash
+from store.book.copies.lineage import Difference, Step, differences, heads, stand
+from store.book.copies.log import line_values, link_values
+from store.book.copies.steps import AT_ONCE, linked, links_query, steps_of
+from store.book.copies.together import groups
 from store.book.row_values import from_json, with_defaults
-from store.book.steps import AT_ONCE, linked, links_query, steps_of
 from store.book.tables import TableName, table
-from store.book.together import groups
 from store.book.writing import Writing
 from store.errors import BadInput
 
@@ -34,7 +34,7 @@ class Joined:
     """What came in: lines of the log, rows added and changed by table, logger values.
 
     `differing` has the rows that were changed on both sides to different things; a person chooses,
-    see `store.book.choosing`. `struck` has rows that one side struck through while the other
+    see `store.book.copies.choosing`. `struck` has rows that one side struck through while the other
     changed them. `series` has, by pond and parameter, the first and last instant of logger values
     that came in: their days are to be reckoned anew.
     """

@@ -12,11 +12,11 @@ from sqlalchemy import select
 from store.book.act import Act
 from store.book.book import Book
 from store.book.checked import checked
-from store.book.lineage import Difference, differences
+from store.book.copies.lineage import Difference, differences
+from store.book.copies.steps import steps_of, written_on_both_sides
+from store.book.copies.together import STRUCK, groups
 from store.book.row_values import from_json, named
-from store.book.steps import steps_of, written_on_both_sides
 from store.book.tables import TableName, table
-from store.book.together import STRUCK, groups
 from store.book.writing import Writing
 from store.errors import BadInput
 

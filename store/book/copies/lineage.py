@@ -22,7 +22,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from store.book.chain import Line
+from store.book.copies.chain import Line
 
 Groups = Mapping[str, tuple[str, ...]]
 """For every column those that are taken together with it."""

@@ -15,7 +15,7 @@ from sqlalchemy import and_, select
 from store.book.act import Act
 from store.book.book import Book
 from store.book.clients import Site
-from store.book.repointing import (
+from store.book.merging.repointing import (
     Merged,
     asked_for,
     both_standing,

@@ -2,7 +2,7 @@
 
 The roles hold against whoever speaks to the database by other means. The owner of the book, and a
 superuser of the server, can still do everything: migrations, restoring and bringing copies together
-are theirs. `store.book.server_script` makes SQL of this.
+are theirs. `store.book.server.server_script` makes SQL of this.
 """
 
 from __future__ import annotations

@@ -34,8 +34,8 @@ from sqlalchemy.sql.selectable import FromClause
 
 from store.book.book import Book
 from store.book.columns import Base
-from store.book.hanging import hanging
 from store.book.tables import TableName, table
+from store.book.told.hanging import hanging
 
 Did = Literal["add", "change", "strike", "restore"]
 LOOKED_AT = 4_000

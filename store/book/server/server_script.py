@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from store.book.allowed import FREE, VETS_ALONE
 from store.book.book import Book
-from store.book.server_roles import (
+from store.book.server.server_roles import (
     GROUPS,
     NAMES,
     PREFIX,

@@ -14,9 +14,9 @@ from uuid import UUID, uuid4
 from sqlalchemy import Connection, insert, select, text
 
 from store.book.act import Act
-from store.book.chain import BEGINNING, READING, Line, Link, link_hash, readings_hash
 from store.book.checked import checked
 from store.book.columns import to_the_millisecond
+from store.book.copies.chain import BEGINNING, READING, Line, Link, link_hash, readings_hash
 from store.book.keys import new_key
 from store.book.row_values import as_json
 from store.book.tables import table

@@ -1,0 +1,1 @@
+"""Two clients, sites or ponds that are one."""

@@ -1,0 +1,1 @@
+"""What was done to the book, as its log tells it."""
