@@ -267,7 +267,7 @@ class PondroundApp(App[int]):
         self._bag = await asyncio.to_thread(_bag_of, book)
         from tui.others import Others
 
-        await Others(self, book, lambda: self._post(lambda: BookChanged(own=False))).begin()
+        await Others(self, book, self.others_changed).begin()
         self._tell_time()
         self._post(BookOpened)
         self._begin_work()
@@ -356,6 +356,10 @@ class PondroundApp(App[int]):
     def changed(self) -> None:
         """Something was written: every screen may ask again."""
         self._post(BookChanged)
+
+    def others_changed(self) -> None:
+        """Somebody else has written: every screen may ask again."""
+        self._post(lambda: BookChanged(own=False))
 
     def open_pond(self, pond: UUID) -> None:
         """The page of a pond, on top of where one is."""

@@ -25,7 +25,7 @@ async def test_what_another_program_writes_is_seen_without_starting_anew(
     posted: list[type] = []
     post = PondroundApp._post
     monkeypatch.setattr(
-        PondroundApp, "_post", lambda app, kind: (posted.append(kind), post(app, kind))[1]
+        PondroundApp, "_post", lambda app, kind: (posted.append(type(kind())), post(app, kind))[1]
     )
     app = PondroundApp(
         lambda: open_book(book_address, now=NOW), now=lambda: NOW, drafts=tmp_path / "drafts.json"
