@@ -92,6 +92,16 @@ def test_all_refused_rows_are_written_and_memory_holds_few(
     assert len(kept(sqlite_book, pond)) == 1
 
 
+def test_no_spreadsheet_runs_what_is_written_beside(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    text = "time,temp C,note\n2026-01-01 00:00,5,\n2026-01-01 00:10,=1+1,\nnever,5,=1\n"
+    _, planned = brought(sqlite_book, act, tmp_path, text)
+    cells = [cell for row in _rows(write_beside(planned).refused) for cell in row]
+    assert {"'=1+1", "'=1"} <= set(cells)
+    assert not any(cell.startswith("=") for cell in cells)
+
+
 def test_every_row_that_was_left_out_is_listed(sqlite_book: Book, act: Act, tmp_path: Path) -> None:
     text = (
         "time,temp C,note\n2026-01-01 00:00,5,\n2026-01-01 00:10,-127,\n2026-01-01 00:20,5.1,\n"

@@ -30,6 +30,7 @@ from store.exchange.logger.read import Progress, Tell, refused_row, row_said
 from store.exchange.logger.rows import careful_row
 from store.exchange.logger.spool import Spool
 from store.exchange.plain.planned import LINE, REASON, Done, same
+from store.exchange.sheets.marked import marked
 from store.water.parameters import PARAMETERS
 
 _HEADER = ("line", "why", "time (UTC)", "what it says", "row")
@@ -221,7 +222,7 @@ def _as_lines(rows: Iterable[Sequence[str]], separator: str) -> Iterator[str]:
     text = io.StringIO()
     writer = csv.writer(text, delimiter=separator, lineterminator="\n")
     for number, row in enumerate(rows, start=1):
-        writer.writerow(row)
+        writer.writerow(map(marked, row))
         if not number % _AT_ONCE:
             yield text.getvalue()
             text.seek(0)
