@@ -141,7 +141,11 @@ def test_every_cell_of_a_file(kind: str, demo: Path, call: Caller) -> None:
 
 def judge_beside(path: Path) -> None:
     """What is written beside a file for a person to correct."""
-    assert path.name.partition(".")[2].split("-")[0].split(".")[0] in {"refused", "answers", "left"}, path
+    assert path.name.partition(".")[2].split("-")[0].split(".")[0] in {
+        "refused",
+        "answers",
+        "left",
+    }, path
     csv.field_size_limit(1 << 30)
     text = path.read_bytes().decode()
     assert not harmful(text.replace("\r\n", "\n")), (path.name, harmful(text))
