@@ -72,6 +72,12 @@ class BookTrouble(PondroundError):
     title = "The book cannot be used"
 
 
+class NoBookYet(BookTrouble):
+    """The database is empty: a book can be begun there."""
+
+    title = "No book there"
+
+
 class NoAnswer(BookTrouble):
     """The database cannot be reached; asked again later, it may answer.
 

@@ -28,7 +28,7 @@ from store.book.files.network_folder import (
     without_locks,
 )
 from store.book.trouble import LIBRARY_ERRORS, only_for_reading, sentence
-from store.errors import BookTrouble, PondroundError
+from store.errors import BookTrouble, NoBookYet, PondroundError
 
 
 def open_book(
@@ -67,6 +67,8 @@ def open_book(
 
     Raises
     ------
+    NoBookYet
+        When a database on a server is empty.
     BookTrouble
         When there is no book, it is no book, damaged, newer than this version, locked, or cannot be
         reached. What is there stays as it is.
@@ -312,6 +314,11 @@ def _bring_up_to_date(
             empty = found is None and not inspect(connection).get_table_names()
         if found == schema.HEAD:
             return
+        if empty and not fresh and path is None:
+            raise NoBookYet(
+                f"There is no book in the database {name} yet; nothing was made there. "
+                "“pondround” begins one, “pondround restore FILE --to ADDRESS” brings one back."
+            )
         if not (found is None and fresh and empty):
             _refuse(name, found, server=path is None)
         if only_read:

@@ -29,7 +29,8 @@ from store.book.opening import open_book
 from store.book.people import staff
 from store.book.practice import begin, practice
 from store.book.tables import table
-from store.errors import BookTrouble, NotAllowed, PondroundError
+from store.errors import BookTrouble, NoBookYet, NotAllowed, PondroundError
+from tui.commands.where import begin_place, book_or_none
 
 
 def test_which_book_is_meant(tmp_path: Path) -> None:
@@ -140,7 +141,23 @@ def test_a_database_that_is_not_there_or_holds_something_else(postgres_url: str)
         connection.execute(text("DROP SCHEMA public CASCADE"))
         connection.execute(text("CREATE SCHEMA public"))
         connection.commit()
+        connection.execute(text("CREATE TABLE theirs (id int)"))
+        connection.commit()
     _refused(postgres_url, "begin a new book in an empty one")
+
+
+@pytest.mark.postgres
+@pytest.mark.parametrize("empty_address", ["postgresql"], indirect=True)
+def test_an_empty_database_is_a_place_for_a_new_book(empty_address: str) -> None:
+    with pytest.raises(NoBookYet, match="“pondround” begins one"):
+        open_book(empty_address, now=NOW)
+    assert book_or_none(empty_address, NOW) is None
+    values = {"practice": "P", "time_zone": "UTC", "person": "Ada", "role": "vet"}
+    begin_place(empty_address, values, NOW).close()
+    found = book_or_none(empty_address, NOW)
+    assert found is not None
+    with found:
+        assert [one.name for one in staff(found)] == ["Ada"]
 
 
 @contextlib.contextmanager

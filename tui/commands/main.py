@@ -26,6 +26,7 @@ from tui.commands.where import (
     acting,
     backups_of,
     begin_place,
+    book_or_none,
     is_missing,
     now,
     open_place,
@@ -272,7 +273,7 @@ def _open_application(place: str, person: str) -> int:
 
     trial = place == DEMO
     app = PondroundApp(
-        lambda: None if is_missing(place) else open_place(place, now()),
+        lambda: book_or_none(place, now()),
         beginning=lambda values: begin_place(place, values, now()),
         person=person,
         settings=usual_settings(),

@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from store.errors import BadInput
+from store.errors import BadInput, NoBookYet
 
 if TYPE_CHECKING:
     from store.book.act import Act
@@ -72,6 +72,16 @@ def open_place(place: str, at: datetime) -> Book:
     from store.book.opening import open_book
 
     return open_book(place, now=at, backups=backups_of(place) if "://" in place else None)
+
+
+def book_or_none(place: str, at: datetime) -> Book | None:
+    """The book at a place; None where none was begun, so that one can be."""
+    if is_missing(place):
+        return None
+    try:
+        return open_place(place, at)
+    except NoBookYet:
+        return None
 
 
 def backups_of(place: str) -> Path | None:

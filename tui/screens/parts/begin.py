@@ -58,7 +58,7 @@ class BeginScreen(ModalScreen["Book | None"]):
             yield Static(Content("Begin the book of your practice"), id="title")
             yield Static(
                 Content(
-                    "There is no book yet. Four answers make one on this computer. To look around "
+                    "There is no book there yet. Four answers begin one. To look around "
                     "first, leave with esc and type: pondround demo"
                 ),
                 id="about",
