@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import asyncio
 import traceback
-from collections.abc import Awaitable, Callable
-from contextlib import suppress
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -15,110 +13,32 @@ from uuid import UUID
 from rich.text import Text
 from textual import events, work
 from textual.app import App
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.message import Message
 from textual.screen import Screen
 
-from store.errors import BookTrouble, ChangedMeanwhile, NoAnswer, PondroundError
-from tui.asking import INSISTED, Answer, Asked, ask
+from store.errors import BookTrouble, PondroundError
+from tui.asking import Answer, Asked, ask
 from tui.drafts import Drafts, drafts_path
-from tui.screens.parts.help import HELP, open_help
-from tui.screens.parts.sign_in_work import AtWork
+from tui.messages import BookChanged, BookOpened
+from tui.places import ANYWHERE, PLACES
+from tui.screens.parts.help import open_help
 from tui.screens.parts.small import TooSmall
 from tui.settings import Settings, read_settings, settings_path, write_settings
 from tui.themes import DAY, LATER, LOOK, NIGHT, variable_defaults, wear
 from tui.widgets.top import Top
+from tui.working import Working
 
 if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
-    from store.exchange.bag.marks import Bag
+    from tui.opening import Opened
 
 LEAST_COLUMNS, LEAST_ROWS = 60, 20
 
 
-class BookOpened(Message):
-    """The book is open; a screen that waited for it may ask."""
-
-
-class BookChanged(Message):
-    """Something was written; what a screen shows may be out of date.
-
-    Parameters
-    ----------
-    own
-        Whether it was written here, and not by somebody else.
-    """
-
-    def __init__(self, own: bool = True) -> None:
-        super().__init__()
-        self.own = own
-
-
 def _now() -> datetime:
     return datetime.now(UTC)
-
-
-def _bag_of(book: Book) -> Bag | None:
-    from store.exchange.bag.marks import bag_of
-
-    with suppress(PondroundError):  # whoever asks for something is told
-        return bag_of(book)
-    return None
-
-
-def _morning() -> Screen[Any]:
-    from tui.screens.morning.morning import MorningScreen
-
-    return MorningScreen()
-
-
-def _directory() -> Screen[Any]:
-    from tui.screens.directory.directory import DirectoryScreen
-
-    return DirectoryScreen()
-
-
-def _rules() -> Screen[Any]:
-    from tui.screens.rules.rules import RulesScreen
-
-    return RulesScreen()
-
-
-def _courses() -> Screen[Any]:
-    from tui.screens.courses.courses import CoursesScreen
-
-    return CoursesScreen()
-
-
-def _desk() -> Screen[Any]:
-    from tui.screens.desk.desk import DeskScreen
-
-    return DeskScreen()
-
-
-def _diary() -> Screen[Any]:
-    from tui.screens.diary.diary import DiaryScreen
-
-    return DiaryScreen()
-
-
-def _round() -> Screen[Any]:
-    from tui.screens.rounds.round import RoundScreen
-
-    return RoundScreen()
-
-
-def _guard() -> Screen[Any]:
-    from tui.screens.guard.backups import GuardScreen
-
-    return GuardScreen()
-
-
-def _record() -> Screen[Any]:
-    from tui.screens.record.record import RecordScreen
-
-    return RecordScreen()
 
 
 class PondroundApp(App[int]):
@@ -144,47 +64,12 @@ class PondroundApp(App[int]):
     # What the first screen needs and no more: sheets of other screens are read when the screen
     # comes, and everything read before is then read again.
     CSS_PATH = [LOOK, LOOK.with_name("screens") / "sheets" / "morning.tcss"]  # noqa: RUF012
-    MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
-        "morning": _morning,
-        "directory": _directory,
-        "rules": _rules,
-        "courses": _courses,
-        "desk": _desk,
-        "diary": _diary,
-        "round": _round,
-        "record": _record,
-        "guard": _guard,
-    }
+    MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {**PLACES}
     DEFAULT_MODE = "morning"
     TITLE = "Pondround"
     ENABLE_COMMAND_PALETTE = False
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        HELP,
-        Binding("1", "place('morning')", "list", show=False, id="anywhere.morning",
-                tooltip="The morning list"),
-        Binding("2", "place('directory')", "directory", show=False, id="anywhere.directory",
-                tooltip="All clients, sites and ponds"),
-        Binding("3", "place('rules')", "rules", show=False, id="anywhere.rules",
-                tooltip="The alert rules in force"),
-        Binding("4", "place('courses')", "courses", show=False, id="anywhere.courses",
-                tooltip="All courses that run, and what is due of them"),
-        Binding("5", "place('desk')", "desk", show=False, id="anywhere.desk",
-                tooltip="What was promised and is due; whom to ring next"),
-        Binding("6", "place('diary')", "diary", show=False, id="anywhere.diary",
-                tooltip="Who goes where and when, and what is free"),
-        Binding("7", "place('round')", "round", show=False, id="anywhere.round",
-                tooltip="Where one drives on a day, and in which order"),
-        Binding("8", "place('record')", "record", show=False, id="anywhere.record",
-                tooltip="Who changed what, when, and why"),
-        Binding("9", "place('guard')", "backups", show=False, id="anywhere.guard",
-                tooltip="Backups, and whether the book is as it was written"),
-        Binding("f9", "theme", "day or night", show=False, id="anywhere.theme",
-                tooltip="Light letters on dark, or dark on light"),
-        Binding("f6", "person", "who works", show=False, id="anywhere.person",
-                tooltip="Choose who is working now"),
-        Binding("q", "leave", "leave", show=False, id="anywhere.leave", tooltip="Leave Pondround"),
-    ]  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [*ANYWHERE]
 
     def __init__(
         self,
@@ -203,10 +88,9 @@ class PondroundApp(App[int]):
         self._settings_path = settings
         self._settings, self._remarks = read_settings(settings) if settings else (Settings(), ())
         self.drafts = Drafts(drafts or drafts_path())
-        self._at_work = AtWork(self, person or self._settings.person, self._keep_person)
+        self._working = Working(self, person or self._settings.person, self._keep_person)
         self._wished_place = ""
-        self._book: Book | None = None
-        self._bag: Bag | None = None
+        self._opened: Opened | None = None
         self._backups = backups
         self.backups: Path | None = None
         self.backup_said = ""
@@ -216,25 +100,19 @@ class PondroundApp(App[int]):
     @property
     def book(self) -> Book:
         """The open book; screens ask for it once they were told that it is open."""
-        if self._book is None:
+        if self._opened is None:
             raise BookTrouble("The book is not open yet. Please wait a moment.")
-        return self._book
+        return self._opened.book
 
     @property
     def bag_said(self) -> str:
         """Which bag the open book is, and how old, for every head; empty for a whole book."""
-        if self._bag is None:
-            return ""
-        from store.exchange.bag.marks import said_age
-        from tui.said import said_date
-
-        day = said_date(self._bag.day, self.now().date())
-        return f"bag for {day}, packed {said_age(self._bag, self.now())}"
+        return "" if self._opened is None else self._opened.said_bag(self.now())
 
     @property
     def book_is_open(self) -> bool:
         """Whether the book can be asked."""
-        return self._book is not None
+        return self._opened is not None
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Our variables for any theme."""
@@ -250,24 +128,14 @@ class PondroundApp(App[int]):
     @work(group="app-open", exclusive=True)
     async def _open(self) -> None:
         self.stylesheet.read_all(LATER)
-        from tui.screens.parts.dialogs import Tell
-
-        try:
-            book = await asyncio.to_thread(self._opening)
-            if book is None:
-                book = await self._begin()
-        except PondroundError as trouble:
-            await self.push_screen_wait(Tell.of(trouble))
-            self.exit(1, return_code=1, message=trouble.message)
-            return
-        if book is None:
-            self.exit(0)
-            return
-        self._book = book
-        self._bag = await asyncio.to_thread(_bag_of, book)
+        from tui.opening import opened
         from tui.others import Others
 
-        await Others(self, book, self.others_changed).begin()
+        found = await opened(self, self._opening, self._beginning)
+        if found is None:
+            return
+        self._opened = found
+        await Others(self, found.book, self.others_changed).begin()
         self._tell_time()
         self._post(BookOpened)
         self._begin_work()
@@ -275,24 +143,13 @@ class PondroundApp(App[int]):
         if self.backups is not None:
             from tui.daily import Daily
 
-            Daily(self, book, self.backups).begin()
+            Daily(self, found.book, self.backups).begin()
         if self._wished_place:
             self.action_place(self._wished_place)
         for remark in self._remarks:
             self.notify(remark, severity="warning", markup=False)
-        from store.book.opening import remark_of
-
-        for title, said in (("Only for reading", book.only_read), ("Its place", remark_of(book))):
-            if said:
-                self.notify(said, title=title, severity="warning", markup=False)
-
-    async def _begin(self) -> Book | None:
-        """A new book from the first form; None when it was left."""
-        from tui.screens.parts.begin import BeginScreen
-
-        if self._beginning is None:
-            raise BookTrouble("There is no book there, and none can be begun here.")
-        return await self.push_screen_wait(BeginScreen(self._beginning))
+        for title, said in found.remarks():
+            self.notify(said, title=title, severity="warning", markup=False)
 
     # --- what screens ask of the application ----------------------------------------------------
 
@@ -308,50 +165,13 @@ class PondroundApp(App[int]):
 
     async def acting(self) -> Act | None:
         """Who does something now, and when; asked once, None when that was left with escape."""
-        wanted = INSISTED.set(True)
-        try:
-            return await self._acting()
-        except NoAnswer as trouble:
-            self.tell(trouble)
-            return None
-        finally:
-            INSISTED.reset(wanted)
-
-    async def _acting(self) -> Act | None:
-        from store.book.act import Act
-
-        person = await self._at_work.who()
-        if person is None:
-            return None
-        return Act(person, await self.ask_store(self.book.moment, self.now()))
+        return await self._working.acting()
 
     def tell(self, trouble: PondroundError) -> None:
         """What went wrong, in a dialog."""
-        from tui.screens.parts.dialogs import Tell
+        from tui.telling import tell_trouble
 
-        if isinstance(trouble, NoAnswer) and not trouble.saving:
-            # A dialog would be told again by the page that reads anew when it is closed.
-            self.notify(trouble.message, title=trouble.title, severity="warning", markup=False)
-            return
-        told = isinstance(self.screen, Tell) and self.screen.title == trouble.title
-        if told and isinstance(trouble, NoAnswer) and not trouble.unsure:
-            return  # several questions at once met the same broken line
-        if isinstance(trouble, ChangedMeanwhile) and trouble.row is not None:
-            self._tell_with_theirs(trouble)
-            return
-        dialog = Tell.of(trouble)
-        dialog.title = trouble.title
-        self.push_screen(dialog)
-
-    @work(group="app-theirs")
-    async def _tell_with_theirs(self, trouble: ChangedMeanwhile) -> None:
-        """Who was faster, and what they wrote, before one goes back to what is typed."""
-        from store.record.since import told_since
-        from tui.screens.parts.dialogs import Tell
-
-        theirs = await self.ask_store(told_since, self.book, trouble)
-        said = f"{trouble.message}\n\n{theirs}" if theirs else trouble.message
-        await self.push_screen(Tell(trouble.title, said))
+        tell_trouble(self, trouble)
 
     def changed(self) -> None:
         """Something was written: every screen may ask again."""
@@ -400,22 +220,15 @@ class PondroundApp(App[int]):
     @work(group="app-person", exclusive=True)
     async def action_person(self) -> None:
         """Somebody else works; where a passphrase is set, what is shown is locked until then."""
-        await self._at_work_asks(self._at_work.change)
+        await self._working.change()
 
     @work(group="app-person", exclusive=True)
     async def _begin_work(self) -> None:
-        await self._at_work_asks(self._at_work.at_the_start)
+        await self._working.begin()
 
     @work(group="app-person", exclusive=True)
     async def _lock(self) -> None:
-        await self._at_work_asks(self._at_work.lock)
-
-    async def _at_work_asks(self, question: Callable[[], Awaitable[object]]) -> None:
-        if self.book_is_open:
-            try:
-                await question()
-            except PondroundError as trouble:
-                self.tell(trouble)
+        await self._working.lock()
 
     def action_leave(self) -> None:
         """Leave; everything that was saved is saved, what was typed is kept as a draft."""
@@ -440,20 +253,20 @@ class PondroundApp(App[int]):
     async def on_event(self, event: events.Event) -> None:
         """A key or the mouse says that somebody is there."""
         if isinstance(event, events.Key | events.MouseDown):
-            self._at_work.touched(self.now())
+            self._working.touched(self.now())
         await super().on_event(event)
 
     def _look_round(self) -> None:
-        if self._at_work.is_away(self.now(), self._settings.lock_min):
+        if self._working.is_away(self.now(), self._settings.lock_min):
             self._lock()
         self._tell_time()
 
     def _tell_time(self) -> None:
-        if self._book is None or len(self.screen_stack) > 1:
+        if self._opened is None or len(self.screen_stack) > 1:
             return  # what lies on top of a place has its own words at the right of its head
         from tui.said import said_head
 
-        moment = said_head(self.now(), self._book.zone)
+        moment = said_head(self.now(), self._opened.book.zone)
         for top in self.screen.query(Top):
             top.moment = moment
 

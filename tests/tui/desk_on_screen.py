@@ -22,7 +22,7 @@ from store.book.visits import close_visit, plan_visit
 from store.diary.desk.due import Attempt, Booked, DeskList, DueLine, Promised
 from store.diary.kept.promised.attempts import log_attempt
 from store.diary.kept.promised.follow_ups import promise
-from tui.app import BookChanged
+from tui.messages import BookChanged
 
 TODAY = date(2026, 3, 14)
 

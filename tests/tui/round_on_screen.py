@@ -20,7 +20,7 @@ from store.book.act import Act
 from store.book.book import Book
 from store.rounds.day.values import DayAsked, DayPlan, DayWish
 from store.rounds.solving.halt import Halt
-from tui.app import BookChanged
+from tui.messages import BookChanged
 
 ASKS.update({"round-ask", "late-ask", "agree-ask"})
 __all__ = ["Planner", "RoundApp", "quiet", "replace_day", "round_app", "shows", "unframed"]

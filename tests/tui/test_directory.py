@@ -21,7 +21,7 @@ from store.book.listing import listing
 from store.book.people import staff
 from store.book.ponds import card
 from store.book.practice import practice
-from tui.app import BookOpened
+from tui.messages import BookOpened
 from tui.screens.directory.directory import DirectoryScreen
 from tui.screens.parts.dialogs import AskReason, Choose
 from tui.screens.parts.edit import BothVersions, EditScreen, NewPondScreen

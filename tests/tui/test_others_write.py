@@ -12,7 +12,8 @@ from store.book.opening import open_book
 from store.book.people import staff
 from tests.conftest import NOW
 from tui import others
-from tui.app import BookChanged, PondroundApp
+from tui.app import PondroundApp
+from tui.messages import BookChanged
 from tui.screens.directory.directory import DirectoryScreen
 from tui.screens.parts.edit import NewPondScreen
 from tui.widgets.fields import Form

@@ -26,7 +26,8 @@ from tui.widgets.top import Line, Top
 if TYPE_CHECKING:
     from store.book.book import Book
     from store.exchange.looking.recognised import Recognised
-    from tui.app import BookChanged, PondroundApp
+    from tui.app import PondroundApp
+    from tui.messages import BookChanged
 
 _CELLS = 44
 _FILE_CELLS = 56
