@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import unicodedata
 from collections.abc import Callable, Iterable
@@ -148,15 +149,40 @@ def plain(text: str, *, lines: bool = False) -> str:
     if lines:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     return "".join(
-        character
-        if (lines and character == "\n")
-        or (
-            unicodedata.category(character) not in _HARMFUL_CATEGORIES
-            and character not in _HARMFUL_MARKS
-        )
-        else _REPLACED
+        _REPLACED if _harmful(character) and not (lines and character == "\n") else character
         for character in text
     )
+
+
+def plain_json(text: str) -> str:
+    """JSON that says the same and in which no character could drive a terminal.
+
+    Parameters
+    ----------
+    text
+        JSON of a standard writer, which escapes what is below U+0020 in texts by itself.
+
+    Returns
+    -------
+    str
+        What `plain` replaces is written as an escape of RFC 8259, section 7, so that every reader
+        gives back the value that stood there. Line feeds between values stay.
+
+    Examples
+    --------
+    >>> plain_json('{"note": "koi\u202e 鯉"}')
+    '{"note": "koi\\\\u202e 鯉"}'
+    """
+    if text.isprintable() and _HARMFUL_MARKS.isdisjoint(text):
+        return text
+    return "".join(
+        json.dumps(character)[1:-1] if _harmful(character) and character != "\n" else character
+        for character in text
+    )
+
+
+def _harmful(character: str) -> bool:
+    return unicodedata.category(character) in _HARMFUL_CATEGORIES or character in _HARMFUL_MARKS
 
 
 def _unpiled(text: str) -> str:

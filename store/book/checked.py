@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, time
 from typing import Any
 
@@ -20,6 +20,11 @@ _UNITS = {
 
 _LONGEST_SAID = 20_000
 """Characters of one text among listed or named ones: as many as a note may have."""
+
+_COMPOSED = 4
+"""At most so many characters become one (Unicode 15, canonical decompositions): what is longer than
+so many times the room is too long in any form, and need not be composed, which takes seconds for a
+megabyte."""
 
 
 def label(name: str) -> str:
@@ -101,10 +106,15 @@ def checked(column: Column[Any], value: Any) -> Any:
 
 
 def _checked_text(info: Mapping[str, Any], value: str, refuse: Callable[[str], BadInput]) -> str:
+    choices = info.get("choices", ())
+    room = info.get("longest", max(map(len, choices), default=len(value)))
+    if (given := len(value.strip())) > _COMPOSED * room:
+        if choices:
+            raise refuse(_not_one_of(choices, plain(value[:40])))
+        raise refuse(f"is longer than {room} characters ({given})")
     text = plain(value, lines=info.get("lines", False)).strip()
-    if "choices" in info and text not in info["choices"]:
-        allowed = ", ".join(info["choices"])
-        raise refuse(f"should be one of {allowed}; {text!r:.40} was given")
+    if choices and text not in choices:
+        raise refuse(_not_one_of(choices, text))
     if len(text) < info.get("shortest", 0):
         raise refuse("is needed")
     if len(text) > info.get("longest", len(text)):
@@ -112,6 +122,10 @@ def _checked_text(info: Mapping[str, Any], value: str, refuse: Callable[[str], B
     if "check" in info:
         info["check"](text)
     return text
+
+
+def _not_one_of(choices: Sequence[str], text: str) -> str:
+    return f"should be one of {', '.join(choices)}; {text!r:.40} was given"
 
 
 def _checked_number(column: Column[Any], value: Any, refuse: Callable[[str], BadInput]) -> Any:

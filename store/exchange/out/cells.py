@@ -25,7 +25,7 @@ from sqlalchemy import JSON, Boolean, Column, Double, Integer, Time
 
 from store.book.columns import Day, Instant, Key
 from store.errors import BadInput
-from store.text import plain
+from store.text import plain, plain_json
 
 MARK = "'"
 _SIGNS = "=+\\-@＝＋－＠"
@@ -142,10 +142,14 @@ def _in_order(value: Any) -> Any:
 
 def _json_cell(value: Any) -> str:
     text = json.dumps(value, ensure_ascii=False, allow_nan=False, sort_keys=True)
-    return _IN_JSON.sub(lambda found: f"{found[1]}\\u{ord(found[2]):04x}", text)
+    return plain_json(_IN_JSON.sub(lambda found: f"{found[1]}\\u{ord(found[2]):04x}", text))
 
 
-def cell_of(column: Column[Any], *, sqlite: bool) -> Shown | None:
+def _looked_at(text: str) -> str:
+    return safe(plain(text, lines=True))
+
+
+def cell_of(column: Column[Any], *, sqlite: bool, back: bool = True) -> Shown | None:
     """What makes a cell of a raw value of a column; None where the value can stand as it is.
 
     Parameters
@@ -154,6 +158,10 @@ def cell_of(column: Column[Any], *, sqlite: bool) -> Shown | None:
         The column.
     sqlite
         Whether the raw values come from SQLite, which keeps JSON as text.
+    back
+        Whether the file comes back into a book and keeps what stood there. In one that is only
+        looked at, what could drive a terminal is replaced; only a program past this one can have
+        written it.
     """
     kind = column.type
     if isinstance(kind, Key):
@@ -170,7 +178,7 @@ def cell_of(column: Column[Any], *, sqlite: bool) -> Shown | None:
         return _time_text
     if isinstance(kind, JSON):
         return (lambda raw: _json_cell(json.loads(raw))) if sqlite else _json_cell
-    return safe
+    return safe if back else _looked_at
 
 
 def value_of(column: Column[Any], *, sqlite: bool) -> Shown | None:

@@ -11,6 +11,7 @@ from typing import Any
 
 from store.errors import BadInput
 from store.exchange.out.table_csv import Written
+from store.text import plain_json
 
 MANIFEST = "manifest.json"
 README = "README.md"
@@ -59,7 +60,7 @@ def manifest_text(manifest: Manifest) -> str:
     manifest
         What the folder holds.
     """
-    return json.dumps(
+    said = json.dumps(
         {
             "what": WHAT,
             "format": FORMAT,
@@ -76,6 +77,7 @@ def manifest_text(manifest: Manifest) -> str:
         ensure_ascii=False,
         indent=2,
     )
+    return plain_json(said)
 
 
 def read_manifest(folder: Path) -> Manifest:

@@ -31,6 +31,9 @@ CELLS = """\
 - Numbers have a decimal point and no thousands; they are written so that the same number is read
   back, to the last digit.
 - Yes and no are `yes` and `no`. Lists and named values are JSON.
+- Texts stand as they are in the book. Pondround writes none in which a control character or a mark
+  that turns the order of letters stands; where another program wrote some into the book they stand
+  here too, so that the same book comes back. Look at such files with an editor.
 - Passphrases are not written: their column is empty, and in a book made of these files everybody
   sets their own anew.
 

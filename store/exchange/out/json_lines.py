@@ -4,7 +4,8 @@ One table is a file in which each line is a row: an object with the columns by n
 is one file: its first line says what it is, each further line is `{"table": …, "row": {…}}`, tables
 that are pointed at before those that point at them. Keys, instants (UTC, with offset), days and
 times of day are text; numbers, true, false and null are those of JSON; lists and named values are
-nested. Texts stand as they are in the book: nothing is marked for spreadsheets.
+nested. Texts stand as they are in the book: nothing is marked for spreadsheets, and what could
+drive a terminal, which only a program past this one can have written, is escaped.
 """
 
 from __future__ import annotations
@@ -36,8 +37,13 @@ from store.exchange.out.rows import (
     written_columns,
 )
 from store.exchange.out.table_csv import Written, known_table
+from store.text import plain_json
 
-_ENCODE = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(", ", ": ")).encode
+_PLAIN = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(", ", ": ")).encode
+
+
+def _encode(value: object) -> str:
+    return plain_json(_PLAIN(value))
 
 
 def export_json(
@@ -176,10 +182,10 @@ def _parts(
             "written_at": now.astimezone(UTC).isoformat(), "written_by": own_version(),
             "tables": counts,
         }  # fmt: skip
-        yield "", [_ENCODE(head)], False
+        yield "", [_encode(head)], False
     for name in counts:
         for rows in _objects(connection, Base.metadata.tables[name], asked):
-            lines = [_ENCODE(row if one else {"table": name, "row": row}) for row in rows]
+            lines = [_encode(row if one else {"table": name, "row": row}) for row in rows]
             yield name, lines, True
 
 

@@ -128,6 +128,7 @@ def add_rows(
     told: Told = quiet,
     before: int = 0,
     whole: int = 0,
+    back: bool = True,
 ) -> None:
     """Write the rows of a table behind its headings.
 
@@ -145,9 +146,11 @@ def add_rows(
         Is told how far it is.
     before, whole
         Rows that were written before, and all that are to be written.
+    back
+        Whether the file comes back into a book and keeps all that stands in this one.
     """
     sqlite = connection.dialect.name == "sqlite"
-    shown = [cell_of(one, sqlite=sqlite) for one in written_columns(table)]
+    shown = [cell_of(one, sqlite=sqlite, back=back) for one in written_columns(table)]
     for part in raw_rows(connection, table, *asked):
         by_column = zip(*part, strict=True)
         made = [
@@ -226,5 +229,5 @@ def write_table(
     """
     lines = Lines(file, header_of(table), bom=bom)
     whole = count_rows(connection, table, *asked)
-    add_rows(lines, connection, table, *asked, told=told, whole=whole)
+    add_rows(lines, connection, table, *asked, told=told, whole=whole, back=False)
     return lines.written()
