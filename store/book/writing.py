@@ -3,28 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Row, Table, insert, select, update
+from sqlalchemy import insert, select
 
-from store.book.act import Act
-from store.book.allowed import Allowed, What
+from store.book.allowed import What
 from store.book.checked import checked
-from store.book.copies.log import Log, Logged, put_meta
 from store.book.keys import new_key
-from store.book.row_values import KEPT, filled, named, spoken
+from store.book.row_values import KEPT, filled, named
+from store.book.row_writing import RowWriting
 from store.book.standing import refuse_struck
 from store.book.tables import TableName, table
-from store.book.told.meanwhile import changed_meanwhile
-from store.book.triggers import ONLY_ADDED_TO
-from store.errors import BadInput, NotAllowed, NotFound
-
-if TYPE_CHECKING:
-    from store.book.book import Book
+from store.errors import BadInput, NotAllowed
 
 
-class Writing:
+class Writing(RowWriting):
     """What one person does to the book at one instant; each row leaves its line in the log.
 
     Parameters
@@ -36,15 +30,6 @@ class Writing:
     book
         The book it belongs to.
     """
-
-    def __init__(self, connection: Connection, act: Act, book: Book) -> None:
-        self.connection = connection
-        self.act = act
-        self.book = book
-        self.log = Log(act)
-        self.allowed = Allowed(connection, act.by)
-        self._touched: set[str] = set()
-        self._new: set[UUID] = set()
 
     def has(self, name: TableName) -> bool:
         """Whether the table holds any row that is not struck through.
@@ -128,7 +113,7 @@ class Writing:
         target = table(name)
         self.allowed.refuse(name, "add", listed)
         whole = [filled(target, row) for row in listed]
-        refuse_struck(self.connection, target, whole, self._new)
+        refuse_struck(self.connection, target, whole, self._pointed_at)
         self.connection.execute(insert(target), whole)
         if name == "reading":
             self.log.read(whole)
@@ -148,8 +133,8 @@ class Writing:
             whole.append(
                 values | {"id": key, "rev": 1, "struck_why": ""} | self._stamped("created")
             )
-        refuse_struck(self.connection, target, whole, self._new)
-        self._new.update(made)
+        refuse_struck(self.connection, target, whole, self._pointed_at)
+        self._pointed_at.update(made)
         self.connection.execute(insert(target), whole)
         self._log(
             name,
@@ -220,9 +205,9 @@ class Writing:
         ChangedMeanwhile, NotFound, NotAllowed, BadInput, TypeError
             As for `change`.
         """
-        target = self._changeable(name)
+        target = self.changeable(name)
         self.allowed.refuse(name, "change", None)
-        before = self._locked_row(target, key, rev)
+        before = self.locked(name, key, rev)
         if before.struck_at is not None:
             raise NotAllowed(
                 "This record is struck through and was left as it is. Restore it first.",
@@ -233,9 +218,7 @@ class Writing:
         if not differing:
             return rev
         old = {c: getattr(before, c) for c in differing}
-        self._update(target, key, rev, differing)
-        self._log(name, "change", [(key, rev + 1, old, differing)], why)
-        return rev + 1
+        return self.rewrite(name, key, rev, old, differing, why)
 
     def strike(self, name: TableName, /, key: UUID, why: str, rev: int | None = None) -> int:
         """Strike a row through; it stays in the book.
@@ -300,14 +283,14 @@ class Writing:
     def _set_struck(
         self, name: TableName, key: UUID, why: str, rev: int | None, *, strike: bool
     ) -> int:
-        target = self._changeable(name)
+        target = self.changeable(name)
         reason = checked(target.c.struck_why, why)
         if not reason:
             what = "Striking a record through" if strike else "Restoring a record"
             raise BadInput(f"{what} needs a reason; nothing was changed.", field="why")
         deed: What = "strike" if strike else "restore"
         self.allowed.refuse(name, deed, None)
-        before = self._locked_row(target, key, rev)
+        before = self.locked(name, key, rev)
         if (before.struck_at is not None) == strike:
             state = "struck through already" if strike else "not struck through"
             raise NotAllowed(f"This record is {state}; nothing was changed.")
@@ -320,66 +303,3 @@ class Writing:
         self._update(target, key, before.rev, after)
         self._log(name, deed, [(key, before.rev + 1, old, after)], reason)
         return int(before.rev) + 1
-
-    def touch(self, name: TableName, /) -> None:
-        """Say that rows of a table were written past this, so that caches see it.
-
-        Parameters
-        ----------
-        name
-            The table.
-        """
-        self._touched.add(name)
-
-    def stamp(self) -> None:
-        """Write the log, and renew the stamps by which caches see that something was written.
-
-        It is the last thing before the end, and in order of name, so that two writers on
-        PostgreSQL never wait for each other in a ring.
-        """
-        self.log.write(self.connection)
-        token = new_key(self.act.at).hex
-        for key in ("stamp", *(f"stamp.{name}" for name in sorted(self._touched))):
-            put_meta(self.connection, key, token)
-
-    def _stamped(self, *events: str) -> dict[str, Any]:
-        both: dict[str, Any] = {}
-        for event in (*events, "changed"):
-            both[f"{event}_at"], both[f"{event}_by"] = self.act.at, self.act.by
-        return both
-
-    def _changeable(self, name: TableName) -> Table:
-        target = table(name)
-        if name in ONLY_ADDED_TO or "rev" not in target.c:
-            raise NotAllowed(
-                "This kind of record is added to and never rewritten; nothing was changed.",
-                title="Never rewritten",
-            )
-        return target
-
-    def _locked_row(self, target: Table, key: UUID, rev: int | None) -> Row[Any]:
-        query = select(target).where(target.c.id == key).with_for_update()
-        row = self.connection.execute(query).one_or_none()
-        if row is None:
-            raise NotFound(
-                f"There is no such {spoken(target.name)} in the book; nothing was saved."
-            )
-        if rev is not None and row.rev != rev:
-            raise changed_meanwhile(self.connection, target, row, rev)
-        return row
-
-    def _update(self, target: Table, key: UUID, rev: int, values: Mapping[str, Any]) -> None:
-        statement = update(target).where(target.c.id == key, target.c.rev == rev)
-        self.connection.execute(statement.values(**values, rev=rev + 1, **self._stamped()))
-
-    def _log(
-        self,
-        name: TableName,
-        what: What,
-        rows: list[Logged],
-        why: str = "",
-    ) -> None:
-        # What is written past the functions above, as where two records become one, is asked here.
-        self.allowed.refuse(name, what, [after for _key, _rev, _before, after in rows])
-        self.log.put(name, what, rows, why)
-        self._touched.add(name)

@@ -86,7 +86,7 @@ def test_what_is_prescribed_is_refused_to_everybody_but_vets(
     with pytest.raises(NotAllowed):  # noqa: PT012, SIM117 - all of it is one action
         with book.writing(desk) as writing:
             writing.add("client", name="Not kept")
-            writing._log("course", "change", [(new_key(NOW), 2, {}, {})])
+            writing.rewrite("course", new_key(NOW), 1, {}, {})
     with book.writing(desk) as writing:
         assert not writing.has("client")
         client = writing.add("client", name="Brook")

@@ -110,16 +110,14 @@ def settle(
     int
         The revision afterwards.
     """
-    target = writing._changeable(name)
+    target = writing.changeable(name)
     together = groups(target)
     if any(one not in values for column in values for one in together.get(column, (column,))):
         raise BadInput("What belongs together is taken from one side; nothing was changed.")
-    before = writing._locked_row(target, key, rev)
+    before = writing.locked(name, key, rev)
     given = from_json(target, values)
     struck = {column: given.pop(column) for column in STRUCK if column in given}
     clean = {column.name: checked(column, value) for column, value in named(target, given)}
     after = clean | struck
     old = {column: getattr(before, column) for column in after}
-    writing._update(target, key, rev, after)
-    writing._log(name, "change", [(key, rev + 1, old, after)], why)
-    return rev + 1
+    return writing.rewrite(name, key, rev, old, after, why)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 from uuid import UUID
 
-from sqlalchemy import select, update
+from sqlalchemy import select
 
 from store.book.rows import Kept, columns_of, made_of
 from store.book.tables import TableName, table
@@ -68,7 +68,7 @@ def _standing(
     writing: Writing, kind: type[_Record], name: TableName, key: UUID, rev: int | None
 ) -> _Record:
     target = table(name)
-    writing._locked_row(target, key, rev)
+    writing.locked(name, key, rev)
     query = select(*columns_of(kind, name)).where(target.c.id == key)
     found = made_of(kind, writing.connection.execute(query).one())
     if found.struck_at is not None:
@@ -163,13 +163,7 @@ def _set(
 
     `Writing.change` refuses struck rows since a person cannot mean them; here their owner is meant.
     """
-    target = table(name)
-    statement = update(target).where(target.c.id == key, target.c.rev == rev)
-    act = writing.act
-    writing.connection.execute(
-        statement.values({column: new, "rev": rev + 1, "changed_at": act.at, "changed_by": act.by})
-    )
-    writing._log(name, "change", [(key, rev + 1, {column: old}, {column: new})], why)
+    writing.rewrite(name, key, rev, {column: old}, {column: new}, why)
 
 
 def keep_filled(
@@ -190,8 +184,7 @@ def keep_filled(
     """
     if filled and writing.change_values(name, key, rev, filled, why) != rev:
         return
-    writing._update(table(name), key, rev, {})
-    writing._log(name, "change", [(key, rev + 1, {}, {})], why)
+    writing.rewrite(name, key, rev, {}, {}, why)
 
 
 def notes_of_both(into: str, out: str, also: Sequence[str]) -> str:

@@ -185,7 +185,7 @@ def _finished(writing: Writing, joined: Joined, path: Path, bag: Bag | None) -> 
     for (pond, parameter), (first, last) in sorted(joined.series.items()):
         for whose in dict.fromkeys((pond, onto.get(pond, pond))):
             # Days belong to values that are in the book, also where their pond is struck through.
-            writing._new.add(whose)
+            writing.may_point_at(whose)
             renew_days(writing, whose, parameter, first, last, zone)
     return Unpacked(path, bag, joined, moved, stays, beside)
 
