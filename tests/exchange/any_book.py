@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import json
 import random
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
@@ -27,14 +29,34 @@ HOSTILE = (
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
+OWN = ("copy", "chain")
+"""What a copy of the book says of itself alone: one made of files is a copy of its own."""
+
+
+def files_of(folder: Path) -> dict[str, bytes]:
+    """Every file of a folder, the manifest among them, without which copy wrote it."""
+    found = {
+        str(one.relative_to(folder)): one.read_bytes() for one in folder.rglob("*") if one.is_file()
+    }
+    lines = found["tables/book_meta.csv"].splitlines(keepends=True)
+    own = [line for line in lines if next(csv.reader([line.decode()]))[0] in OWN]
+    assert len(own) == len(OWN)
+    found["tables/book_meta.csv"] = b"".join(line for line in lines if line not in own)
+    said = json.loads(found["manifest.json"])
+    del said["tables"]["book_meta"]["size"], said["tables"]["book_meta"]["sha256"]
+    found["manifest.json"] = json.dumps(said).encode()
+    return found
+
+
 def tables_of(book: Book) -> dict[str, list[tuple[Any, ...]]]:
-    """Every row of every table, in the order of its key."""
+    """Every row of every table, in the order of its key, but not which copy of the book it is."""
     found = {}
     with book.reading() as connection:
         for name in table_names():
             table = Base.metadata.tables[name]
             rows = connection.execute(select(table)).all()
             found[name] = sorted((tuple(row) for row in rows), key=repr)
+    found["book_meta"] = [row for row in found["book_meta"] if row[0] not in OWN]
     return found
 
 

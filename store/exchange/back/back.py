@@ -1,7 +1,8 @@
-"""A folder that a whole book was written to, brought back into an empty place: the same book.
+"""A folder that a whole book was written to, brought back into an empty place: the same records.
 
 Keys, revisions, people, times, the log and struck rows come back as they were, on SQLite and on
-PostgreSQL, from either to the other. It is all one transaction: the whole book or nothing.
+PostgreSQL, from either to the other. It is all one transaction: the whole book or nothing. Only
+what is written from then on is a chain of its own, as in a book that is restored from a backup.
 """
 
 from __future__ import annotations
@@ -111,11 +112,11 @@ def _place(folder: Path, manifest: Manifest, place: str, now: datetime, told: To
     path = _file_at(place)
     if path is None:
         with open_book(place, now=now, create=True) as book:
-            fill(book.engine, book.name, _tables(), folder, manifest, told)
+            fill(book.engine, book.name, _tables(), folder, manifest, told, own_copy=True)
         return
     with _new_beside(path) as beside:
         with open_book(beside, now=now, create=True) as book:
-            fill(book.engine, book.name, _tables(), folder, manifest, told)
+            fill(book.engine, book.name, _tables(), folder, manifest, told, own_copy=True)
         _refuse_side_files(beside)
         _refuse_file(path)
         beside.rename(path)

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, Table, select, text
 
 from store.book.checks import time_zone
+from store.book.copies.log import new_copy
 from store.book.trouble import LIBRARY_ERRORS, sentence
 from store.errors import BadInput, BookTrouble, PondroundError
 from store.exchange.back.back_rows import file_rows, late_columns, put_late, put_rows
@@ -17,12 +18,12 @@ from store.exchange.out.rows import Progress, Told
 from store.text import plain
 
 META = "book_meta"
-"""Holds stamps alone, which are no records: a new book has some."""
+"""What a book says of itself, which are no records: a new book says some of it."""
 
 
 def fill(
     engine: Engine, name: str, tables: Mapping[str, Table], folder: Path, manifest: Manifest,
-    told: Told,
+    told: Told, *, own_copy: bool,
 ) -> None:  # fmt: skip
     """Put all rows of a folder into a book.
 
@@ -38,6 +39,9 @@ def fill(
         Where the files are, and what is said of them.
     told
         Is told how far it is.
+    own_copy
+        Whether the book is a copy of its own from now on. The book that the folder was written from
+        may be written to as well: two chains with one key would fork where they part.
 
     Raises
     ------
@@ -51,6 +55,8 @@ def fill(
             transaction = connection.begin()
             try:
                 _load(connection, name, tables, folder, manifest, told)
+                if own_copy:
+                    new_copy(connection)
                 _commit(connection, transaction)
             except BaseException:
                 transaction.rollback()

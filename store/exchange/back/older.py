@@ -87,7 +87,8 @@ def folder_of_today(
     with _made(manifest.schema) as (engine, tables):
         remarks = _remarked(manifest, refuse_changed(folder, manifest, tables))
         as_written = {name: _as_headed(one, folder) for name, one in tables.items()}
-        fill(engine, _NAME, as_written, folder, manifest, _stage(told, 0, manifest.rows))
+        first = _stage(told, 0, manifest.rows)
+        fill(engine, _NAME, as_written, folder, manifest, first, own_copy=False)
         try:
             schema.upgrade(engine)
         except LIBRARY_ERRORS as error:
