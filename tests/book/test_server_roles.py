@@ -163,6 +163,13 @@ def test_the_desk_cannot_prescribe_alter_the_log_or_write_as_another(shared: Sha
             "SELECT * FROM sign_in",
             "UPDATE rest SET until_day = '2100-01-01'",
             "UPDATE alembic_version SET version_num = '0001'",
+            "UPDATE book_meta SET value = '7 never' WHERE key = 'chain'",
+            "UPDATE book_meta SET value = (SELECT nth || ' ' || hash FROM change_link WHERE nth = 1)"
+            " WHERE key = 'chain'",
+            "UPDATE book_meta SET value = 'x' WHERE key = 'copy'",
+            "UPDATE book_meta SET key = 'gone' WHERE key = 'stamp'",
+            "INSERT INTO book_meta VALUES ('bag', '{}')",
+            "DELETE FROM book_meta",
             "CREATE TABLE mine (a int)",
             "CREATE TEMPORARY TABLE staff (a int)",
             "ALTER TABLE client DISABLE TRIGGER ALL",

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 from uuid import UUID
 
+import pytest
 from sqlalchemy import Connection, insert, text, update
 
 from store.book.act import Act
@@ -16,6 +17,7 @@ from store.book.book import Book
 from store.book.copies.joining import join
 from store.book.opening import open_book
 from store.book.tables import table
+from store.errors import BookTrouble
 from store.exchange.logger.days import renew_days
 from store.guard.check import check
 from store.guard.found import MOST_OF_A_KIND, Found, Progress, Report
@@ -215,6 +217,18 @@ def test_two_copies_that_were_both_written_to(
         report = check(here, NOW)
         assert report.clean
         assert "Two copies of this file were written to" in _said(report)
+
+
+def test_onto_an_end_of_the_record_that_is_none_nothing_is_written(
+    sqlite_book: Book, act: Act
+) -> None:
+    _past(sqlite_book, "UPDATE book_meta SET value = 'x' WHERE key = 'chain'")
+    with (
+        pytest.raises(BookTrouble, match="altered outside Pondround; nothing was saved"),
+        sqlite_book.writing(act) as writing,
+    ):
+        writing.add("client", name="Brook House")
+    assert "says that it wrote link 0" in _said(check(sqlite_book, NOW))
 
 
 def test_many_of_a_kind_are_counted() -> None:

@@ -38,7 +38,10 @@ def _holds_none(text: str) -> None:
 def test_on_the_command_line_it_is_refused_and_in_the_environment_not_told(
     address: str, call: Call, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    for words in (("morning", "--book", address), ("desk", "--book", address)):
+    for words in (
+        ("morning", "--book", address), ("desk", "--book", address),
+        ("restore", "backup.pondround", "--to", address),
+    ):  # fmt: skip
         code, out, err = call(*words)
         assert code == 2
         assert "~/.pgpass" in err

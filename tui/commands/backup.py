@@ -15,6 +15,7 @@ from tui.commands.where import (
     NO_BOOK,
     backups_of,
     is_missing,
+    no_password_in,
     now,
     open_place,
     place_of,
@@ -85,6 +86,7 @@ def run_restore(args: argparse.Namespace) -> int:
     """Make a book out of a backup."""
     from store.book.backup.restoring import restore
 
+    no_password_in(args.to, "--to")
     at = now()
     with watched(lambda what: f"{what}…") as told:
         done = restore(args.file, args.to, at, told=told)

@@ -27,10 +27,10 @@ NO_BOOK = (
 )
 
 _NO_PASSWORD = (
-    "The address given with --book holds a password, which everybody on this machine can read "
+    "The address given with {option} holds a password, which everybody on this machine can read "
     "there; nothing was opened. Leave it out: put it into ~/.pgpass or into a service file of "
-    "PostgreSQL (postgresql://?service=NAME), or the whole address into PONDROUND_BOOK. Change "
-    "the password if others use this machine."
+    "PostgreSQL (postgresql://?service=NAME){or_there}. Change the password if others use "
+    "this machine."
 )
 
 
@@ -43,12 +43,35 @@ def place_of(args: argparse.Namespace) -> str:
     """Path or address of the book that is meant."""
     from platformdirs import user_data_path
 
-    from store.book.address import book_url, passwords_in
+    from store.book.address import book_url
 
-    if args.book and passwords_in(args.book):
-        raise BadInput(_NO_PASSWORD)
+    if args.book:
+        no_password_in(args.book, "--book", ", or the whole address into PONDROUND_BOOK")
     folder = user_data_path("pondround", appauthor=False)
     return book_url(args.book, os.environ, folder)
+
+
+def no_password_in(address: str, option: str, or_there: str = "") -> None:
+    """Refuse an address that shows its password to everybody on the machine.
+
+    Parameters
+    ----------
+    address
+        As it stands on the command line.
+    option
+        With which it was given.
+    or_there
+        Where else than in files of PostgreSQL it could stand, with a comma before it.
+
+    Raises
+    ------
+    BadInput
+        There is a password in it.
+    """
+    from store.book.address import passwords_in
+
+    if passwords_in(address):
+        raise BadInput(_NO_PASSWORD.format(option=option, or_there=or_there))
 
 
 def throw_away_folder() -> Path:

@@ -20,6 +20,7 @@ from store.book.copies.chain import BEGINNING, READING, Line, Link, link_hash, r
 from store.book.keys import new_key
 from store.book.row_values import as_json
 from store.book.tables import table
+from store.errors import BookTrouble
 
 COPY, CHAIN = "copy", "chain"
 """What the book says of itself: which copy it is, and the place and hash of its newest link."""
@@ -157,6 +158,11 @@ def chain_end(connection: Connection) -> tuple[UUID, int, str]:
     -------
     tuple
         Copy, place of the newest link (0 where there is none), its hash.
+
+    Raises
+    ------
+    BookTrouble
+        The book says something else than a place and a hash.
     """
     meta = table("book_meta").c
     query = select(meta.key, meta.value).where(meta.key.in_([CHAIN, COPY])).order_by(meta.key)
@@ -164,6 +170,13 @@ def chain_end(connection: Connection) -> tuple[UUID, int, str]:
     if COPY not in said:
         said[COPY] = new_copy(connection)
     nth, _, prior = said.get(CHAIN, f"0 {BEGINNING}").partition(" ")
+    if not nth.isdecimal():
+        raise BookTrouble(
+            "What the book says of the end of its record was altered outside Pondround; nothing "
+            "was saved. “pondround check” says what else was. Go on with the newest backup, and "
+            "keep this book beside it.",
+            title="Altered outside",
+        )
     return UUID(said[COPY]), int(nth), prior
 
 

@@ -41,6 +41,8 @@ PostgreSQL lets nobody lock a row who may not change a column of it.
 _STRIKING = ("struck_at", "struck_by", "struck_why", "rev", "changed_at", "changed_by")
 NAMES = ("created_by", "changed_by", "struck_by", "by")
 """Columns that say who wrote a row."""
+META = "book_meta"
+"""What the book says of itself; its triggers let nobody lose the end of the chain."""
 
 
 class Right(NamedTuple):
@@ -100,11 +102,14 @@ def _rights(group: Group, name: str) -> Iterable[Right]:
 
 
 def watched_tables() -> tuple[str, ...]:
-    """The tables whose rows say who wrote them: a trigger compares it with the login."""
+    """The tables whose rows a trigger looks at.
+
+    It compares who wrote a row with the login, and what the book says of itself with the chain.
+    """
     return tuple(
         name
         for name, one in sorted(Base.metadata.tables.items())
-        if any(column in one.c for column in NAMES)
+        if name == META or any(column in one.c for column in NAMES)
     )
 
 
@@ -257,7 +262,8 @@ def _no_triggers(connection: Connection, prefix: str) -> Iterable[str]:
     there = set(connection.execute(_TRIGGERS, {"name": own_name(prefix)}).scalars())
     for name in watched_tables():
         if name not in there:
-            yield f"Nothing keeps {name} from being written in another's name."
+            ill = "with what is not so" if name == META else "in another's name"
+            yield f"Nothing keeps {name} from being written {ill}."
 
 
 def _wrong_people(connection: Connection, groups: Mapping[Group, str]) -> Iterable[str]:

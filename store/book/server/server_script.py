@@ -13,8 +13,10 @@ from sqlalchemy import select
 
 from store.book.allowed import FREE, VETS_ALONE
 from store.book.book import Book
+from store.book.copies.log import CHAIN, COPY
 from store.book.server.server_roles import (
     GROUPS,
+    META,
     NAMES,
     PREFIX,
     good_login,
@@ -100,6 +102,7 @@ _HEAD = """\
 -- another's name. The owner of the book and superusers of the server can still do everything.
 -- Run it again after an update of Pondround, and when people come, go or change what they are.
 \\set ON_ERROR_STOP on
+\\set QUIET on
 BEGIN;
 SET LOCAL client_min_messages = error;
 DO $$ BEGIN
@@ -107,6 +110,19 @@ DO $$ BEGIN
     RAISE EXCEPTION 'run this as the owner of the book, %', {owner};
   END IF;
 END $$;"""
+
+
+_OWN_WORD = f"""(TG_OP = 'INSERT' OR new_row->>'key' = to_jsonb(OLD)->>'key')
+      AND (new_row->>'key' LIKE 'stamp%' OR new_row->>'key' LIKE '{COPY}.%'
+        OR new_row->>'key' = '{CHAIN}' AND EXISTS (
+          SELECT FROM change_link l
+          WHERE l.copy = (SELECT m.value::uuid FROM {META} m WHERE m.key = '{COPY}')
+            AND l.nth = split_part(new_row->>'value', ' ', 1)::bigint
+            AND l.hash = split_part(new_row->>'value', ' ', 2)
+            AND (TG_OP = 'INSERT'
+              OR l.nth >= split_part(to_jsonb(OLD)->>'value', ' ', 1)::bigint)))"""
+"""What anybody may let the book say of itself: that something changed, which copy brought lines,
+and where the chain ends: at a link that is there, and never before where it ended."""
 
 
 def _groups(prefix: str) -> Iterable[str]:
@@ -176,6 +192,13 @@ BEGIN
   IF known <> 1 THEN
     RAISE EXCEPTION '{NOT_YOUR_NAME}''s name: the login % belongs to nobody on the staff',
       session_user USING ERRCODE = '42501';
+  END IF;
+  IF TG_TABLE_NAME = '{META}' THEN
+    IF NOT ({_OWN_WORD}) THEN
+      RAISE EXCEPTION 'permission denied for table %: for the owner', TG_TABLE_NAME
+        USING ERRCODE = '42501';
+    END IF;
+    RETURN NEW;
   END IF;
   IF TG_OP = 'UPDATE' THEN
     old_row := to_jsonb(OLD);
