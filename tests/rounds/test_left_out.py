@@ -110,6 +110,26 @@ def test_only_the_rule_stands_in_the_way() -> None:
     assert best_rounds(replace(problem, ordered=False)).left_out == ()
 
 
+def test_what_lets_a_visit_in_once_none_is_kept_that_was_only_added() -> None:
+    """The infected pond at nine stands before a clean one at eleven, in the time of a third."""
+    problem = line(
+        [2, 3, 4],
+        Stop(30, (Window(540, 570),), INFECTED),
+        Stop(30, (Window(660, 690),)),
+        Stop(150, (Window(500, 660),), skip_cost=40),
+        vets=[Vet(480, 710)],
+    )
+    one = only(problem)
+    assert (one.stop, one.why) == (0, "full")
+    assert all(said.startswith("Without what was only added it ") for said in one.helps)
+    assert "it fits if Mill Farm can be moved to 0" in one.helps[0]
+    assert "it would only fit if Mill Farm (clean) came after Brook House" in one.helps[1]
+    assert one.helps[2:] == ("Without what was only added it fits in place of Mill Farm.",)
+    early = replace(problem.stops[1], windows=(Window(480, 540),))
+    moved = replace(problem, stops=(problem.stops[0], early, problem.stops[2]))
+    assert best_rounds(moved).left_out == (2,)
+
+
 def test_a_second_suspect_needs_another_vet() -> None:
     suspects = (Stop(30, DAY, SUSPECT), Stop(30, DAY, SUSPECT))
     one = only(line([10, 20], *suspects))

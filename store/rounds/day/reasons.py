@@ -10,7 +10,7 @@ from store.rounds.day.problem_of import hour_kept
 from store.rounds.day.values import DayAsked, Errand
 from store.rounds.solving.found import Found
 from store.rounds.solving.halt import Halt
-from store.rounds.solving.left_out import LeftOut, why_left_out
+from store.rounds.solving.left_out import WITHOUT_ADDED, LeftOut, why_left_out
 from store.rounds.solving.problem import SUSPECT, Problem
 
 LOOK_EFFORT = 3.0
@@ -77,16 +77,17 @@ _FITS_AT = "It fits at "
 
 def _help_said(asked: DayAsked, one: Errand, said: str) -> str:
     """Another hour is said against the hour that was agreed, where one was."""
-    at = hour_kept(asked, one)
-    if at is None or not said.startswith(_FITS_AT):
+    at, before = hour_kept(asked, one), WITHOUT_ADDED if said.startswith(WITHOUT_ADDED) else ""
+    fits_at = f"{before}{_FITS_AT[:1].lower()}{_FITS_AT[1:]}" if before else _FITS_AT
+    if at is None or not said.startswith(fits_at):
         return said
-    clock = said[len(_FITS_AT) :][:5]
+    clock = said[len(fits_at) :][:5]
     begins = int(clock[:2]) * 60 + int(clock[3:])
     moved = "later" if begins > at else "earlier"
     ring = f"ring {one.phone}" if one.phone else "the client has to be asked"
     gets_in = any(w.opens <= begins and begins + one.minutes <= w.closes for w in one.windows)
     also = "" if gets_in else f"; one gets in {one.hours_said}"
-    return f"{_FITS_AT}{clock}, {abs(begins - at)} min {moved} than was agreed: {ring}{also}."
+    return f"{fits_at}{clock}, {abs(begins - at)} min {moved} than was agreed: {ring}{also}."
 
 
 def _nobody(asked: DayAsked, one: Errand) -> str:

@@ -3,12 +3,13 @@
 First what can be seen without a search: hours that are too short, nobody who may go, a way that is
 too long even for this visit alone. Then small searches with the visit held in and every visit of
 the day kept: as it is, at another hour, with a longer day, with another visit moved, without the
-rule of clean before infected, in place of another.
+rule of clean before infected, in place of another. Where none of that lets a visit in that must be
+made, the same is looked for without those that need not be.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -20,6 +21,8 @@ from store.rounds.solving.proof import Searched
 from store.rounds.solving.said import clock_said, hours_said, listed
 from store.rounds.solving.timetable import Timetable, timetable
 
+WITHOUT_ADDED = "Without what was only added "
+"""Begins a sentence of what would help were the visits not in the day that need not be made."""
 LOOK_EFFORT = 6.0
 """The work of all searches for what would let visits in; about seconds [-]."""
 Why = Literal["hours", "nobody", "alone", "worth", "full", "unknown"]
@@ -174,11 +177,20 @@ def _looked_for(asked: Asked) -> LeftOut:
         says = f"{asked.name} fits after all, with {more} min more of driving: plan once more."
         return LeftOut(asked.stop, "unknown", says)
     helps = tuple(dict.fromkeys(said for probe in probes for said in helps_of(asked, probe)))
+    if not helps and asked.has_added:
+        helps = tuple(dict.fromkeys(_without_added(asked)))
     if not all(one.ended for one in looked):
         says = f"No room for {asked.name} was found in the time for looking."
         return LeftOut(asked.stop, "unknown", says, helps)
     beside = "beside the other visits" if whole else "in any round as they are shared out"
     return LeftOut(asked.stop, "full", f"{asked.name} does not fit {beside}.", helps)
+
+
+def _without_added(asked: Asked) -> Iterator[str]:
+    """What would let a visit in that must be made, were none in the day that need not."""
+    for probe in probes_of(asked, without_added=True):
+        for said in helps_of(asked, probe):
+            yield f"{WITHOUT_ADDED}{said[:1].lower()}{said[1:]}"
 
 
 def _added(asked: Asked, one: Searched, probe: Probe) -> int:

@@ -10,7 +10,7 @@ from typing import Any
 from store.rounds.solving.found import Found
 from store.rounds.solving.halt import Halt
 from store.rounds.solving.model import Model
-from store.rounds.solving.problem import DAY_MIN, Problem, Window
+from store.rounds.solving.problem import DAY_MIN, MUST_COST, Problem, Window
 from store.rounds.solving.proof import Searched, searched
 from store.rounds.solving.said import clock_said, listed
 from store.rounds.solving.timetable import Timetable, timetable
@@ -56,6 +56,15 @@ class Asked:
         """The visits of the day."""
         return tuple(sorted(i for one in self.found.rounds for i in one.order))
 
+    @property
+    def has_added(self) -> bool:
+        """Whether the visit must be made, and the day has others that need not."""
+        return self.must(self.stop) and not all(map(self.must, self.kept))
+
+    def must(self, stop: int) -> bool:
+        """Whether a visit is left out only where it does not fit."""
+        return self.problem.stops[stop].skip_cost >= MUST_COST
+
 
 @dataclass(frozen=True, slots=True)
 class Probe:
@@ -80,16 +89,18 @@ class Probe:
         return found
 
 
-def probes_of(asked: Asked) -> Iterator[Probe]:
+def probes_of(asked: Asked, *, without_added: bool = False) -> Iterator[Probe]:
     """The whole of a small day, else each round that the visit might join.
 
     Parameters
     ----------
     asked
         The visit that was left out.
+    without_added
+        Whether only those visits are kept that must be made.
     """
-    problem = asked.problem
-    kept, stop = asked.kept, asked.stop
+    problem, stop = asked.problem, asked.stop
+    kept = tuple(i for i in asked.kept if not without_added or asked.must(i))
     if len(kept) < PROBED_STOPS:
         stops = (*kept, stop)
         vets = tuple(range(len(problem.vets)))
@@ -97,9 +108,9 @@ def probes_of(asked: Asked) -> Iterator[Probe]:
         return
     for one in asked.found.rounds:
         if problem.may_go(one.vet, stop):
-            stops = (*one.order, stop)
+            stops = (*(i for i in one.order if i in kept), stop)
             part = problem.part(stops, [one.vet])
-            yield Probe(part, stops, (one.vet,), len(one.order), asked.halt, asked.purse)
+            yield Probe(part, stops, (one.vet,), len(stops) - 1, asked.halt, asked.purse)
 
 
 def hold(model: Model) -> Any:
