@@ -27,6 +27,7 @@ from store.diary.kept.visits.diary import diary, visits_between
 from store.diary.kept.visits.terms import set_terms
 from store.diary.kept.visits.wishes import wish_for, wish_of, wish_of_visit
 from store.exchange.plain.whose import PondNames
+from store.rounds.kept.standing.stood import stood_on
 from store.travel.drive_times import set_drive_time
 from store.travel.ways import End, site_end, vet_end
 
@@ -56,6 +57,7 @@ class _Stop:
     minutes: int = 0
     keeps: tuple[str, ...] = ()
     prices: str = ""
+    put_late: bool = False
 
 
 _STOPS = (
@@ -73,6 +75,7 @@ _STOPS = (
         "QUA-1", "call", ((_VET, time(14, 15)), (_VET, time(13, 30))), agreed_with="Dr Quayne",
         keeps=("dose",), note="See that the third dose goes in as weighed.",
     ),
+    _Stop("VEL-2", "call", ((_TRAVELLING, time(14, 0)), (_VET, time(13, 0))), put_late=True),
     _Stop("STI-1", "round", ((_TRAVELLING, None),), whole_site=True),
     _Stop(
         "QUI-1", "round", ((_TRAVELLING, time(8, 30)), (_VET, time(8, 15)), (_VET, None)),
@@ -166,7 +169,7 @@ def add_round(book: Book, now: datetime) -> date:
     _promise_near(book, ponds, people[_DESK], day, now)
     _time_drives(book, ponds, people, now)
     standing = visits_between(book, day, day)
-    sites, booked = {one.site_id for one in standing}, len(standing)
+    there, booked = {one.site_id: one for one in standing}, len(standing)
     today = book.today(now)
     later = {one.site_id: one for one in visits_between(book, today, today + timedelta(days=14))}
     promised = [one.promised for one in desk_list(book, now).lines]
@@ -174,10 +177,11 @@ def add_round(book: Book, now: datetime) -> date:
         if booked == VISITS:
             break
         site = card(book, ponds.one(one.pond)).site.id
-        if site in sites:
+        if (site in there) != one.put_late:
             continue
-        made = _Making(book, now, people, day, later.get(site), promised)
-        booked += made.make(one, ponds.one(one.pond), site)
+        moved = there.get(site) or later.get(site)
+        made = _Making(book, now, people, day, moved, promised)
+        booked += made.make(one, ponds.one(one.pond), site) and not one.put_late
     return day
 
 
@@ -197,9 +201,13 @@ class _Making:
         moved, act = self.moved, Act(self.people[_DESK], self.now)
         key = None if moved is None else moved.id
         wish = self._wish(one, pond, site) if moved is None else wish_of_visit(moved)
+        sites = stood_on(self.book, self.now, self.day, self.day, site)
         for who, at in one.tries:
             asked = (self.day, at, self.people[who])
-            if objections(self.book, wish, *asked, self.now, visit_id=key):
+            spoken = objections(
+                self.book, wish, *asked, self.now, visit_id=key, standings=sites
+            )  # fmt: skip
+            if spoken:
                 continue
             with self.book.writing(act) as writing:
                 if moved is None:
