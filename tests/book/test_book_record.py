@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 from uuid import UUID
 
@@ -11,7 +10,7 @@ from entries import add_pond
 from store.book.act import Act
 from store.book.book import Book
 from store.book.told.hanging import hanging
-from store.book.told.record import Cursor, Wish, Word, newer, record
+from store.book.told.record import Wish, Word, record
 from store.book.visits import plan_visit
 
 
@@ -81,9 +80,6 @@ def test_a_line_carries_its_values_and_its_link(book: Book, act: Act) -> None:
     assert (line.by_name, line.what, line.rev, line.why) == ("Ada Vet", "change", 2, "measured")
     assert (line.after, set(line.before)) == ({"depth_m": 2.0}, {"depth_m"})
     assert len(line.hash) == 64
-    here = Cursor(line.at, line.id)
-    assert not newer(book, Wish(), here)
-    assert newer(book, Wish(), replace(here, at=here.at - timedelta(seconds=1)))
 
 
 def test_what_hangs_on_a_thing_follows_the_tables(book: Book, act: Act) -> None:

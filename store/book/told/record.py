@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Literal
 from uuid import UUID
@@ -340,24 +340,3 @@ def _entry(row: Any) -> Entry:
         key, at, by, name or "", table_name, row_id, rev, what, before or {}, after or {}, why,
         hashed,
     )  # fmt: skip
-
-
-def newer(book: Book, wish: Wish, than: Cursor) -> bool:
-    """Whether a line was written after one that was seen.
-
-    Parameters
-    ----------
-    book
-        The practice's book.
-    wish
-        Only its days count.
-    than
-        The newest line that was seen.
-    """
-    change = table("change")
-    later = or_(change.c.at > than.at, and_(change.c.at == than.at, change.c.id > than.id))
-    days = replace(Wish(), since=wish.since, until=wish.until)
-    zone = book.zone
-    with book.reading() as connection:
-        query = select(change.c.id).where(later, _within(change, days, zone, None)).limit(1)
-        return connection.execute(query).first() is not None
