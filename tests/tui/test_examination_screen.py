@@ -380,7 +380,6 @@ async def test_more_found_and_another_preparation(
     assert one.exam.fish[0].by_eye == (Found("fish_louse", counted=3),)
 
 
-@pytest.mark.usefixtures("one_by_one")
 async def test_what_tells_a_hazard_stands_beside_the_list(
     pond: UUID, desk: Callable[..., SmallApp]
 ) -> None:

@@ -120,11 +120,8 @@ class FishFormScreen(Screen["tuple[str, Mapping[str, str] | str] | None"]):
         """Another hazard may be in the field."""
         self._remind()
 
-    def _remind(self, code: str | None = None) -> None:
-        shown = code
-        if shown is None:
-            at = self._here()
-            shown = self._form.values.get(f"{at[0]}.{at[1]}.hazard", "") if at else ""
+    def _remind(self) -> None:
+        shown = self._hazard_here()
         known = {code for code, _ in hazard_choices(nothing=False)}
         said = said_reminders((shown,)) if shown in known else self._said_so_far()
         self.query_one("#fish-reminder", Static).update(said)
@@ -146,16 +143,24 @@ class FishFormScreen(Screen["tuple[str, Mapping[str, str] | str] | None"]):
         for field in self.query(FormField):
             if field.field.name.endswith(".hazard"):
                 options = field.query_one(OptionList)
-                self.watch(options, "highlighted", self._picking_in(field), init=False)
+                self.watch(options, "highlighted", self._remind, init=False)
 
-    def _picking_in(self, field: FormField) -> Callable[[int | None], None]:
-        def picking(at: int | None) -> None:
-            choices = field.field.choices
-            # The first line of the list is the empty choice.
-            if at is not None and field.has_focus_within and 0 < at <= len(choices):
-                self._remind(choices[at - 1][0])
+    def _hazard_here(self) -> str:
+        """Code of the hazard where somebody types: under the cursor of its list while it is open.
 
-        return picking
+        The list gets the focus after the letters that opened it have moved its cursor, so that only
+        asking for both each time shows what is there.
+        """
+        at = self._here()
+        if at is None:
+            return ""
+        name = f"{at[0]}.{at[1]}.hazard"
+        for field in self.query(FormField):
+            if field.field.name == name and getattr(field.entry, "expanded", False):
+                line, choices = field.query_one(OptionList).highlighted, field.field.choices
+                # The first line of the list is the empty choice.
+                return choices[line - 1][0] if line and line <= len(choices) else ""
+        return self._form.values.get(name, "")
 
     def _here(self) -> tuple[int, int] | None:
         """Place of the preparation and number of the hazard where somebody types."""
