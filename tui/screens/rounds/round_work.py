@@ -24,7 +24,9 @@ _RESTS_ON = (
     "examination", "examined_fish", "preparation", "exam_finding", "lab_sample", "death_count",
     "head_count", "import_file", "drive_time",
 )  # fmt: skip
-"""Tables from which standings and what is due follow; the diary itself is compared as it reads."""
+"""Tables from which standings and the morning list follow; the diary is compared as it reads."""
+_DUE_RESTS_ON = ("follow_up", "follow_up_day", "call_note", "visit_purpose", "way_home")
+"""Tables from which else follows what is due near the way, and where a day ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +94,7 @@ def basis(book: Book, day: date) -> Basis:
     """
     from store.diary.kept.visits.diary import diary
 
-    return Basis(tuple(diary(book, day, day)), book.stamp(*_RESTS_ON))
+    return Basis(tuple(diary(book, day, day)), book.stamp(*_RESTS_ON, *_DUE_RESTS_ON))
 
 
 def changed_since(book: Book, day: date, before: Basis) -> str:
