@@ -96,8 +96,18 @@ async def test_a_walk_through_the_record(
             writing.add("client", name="New")
         app.changed()
         await rest(pilot)
-        assert (grid.cursor_key, grid.row_count) == (chosen, 17)
+        assert (grid.cursor_key, grid.row_count) == (
+            chosen,
+            16,
+        )  # as far as the cursor, and a page below
         assert "client New" in await press("home")
+        with book.writing(Act(act.by, act.at + timedelta(minutes=6))) as writing:
+            for nth in range(10):  # more than a page: nothing between them and the rest is left out
+                writing.add("client", name=f"Many {nth}")
+        app.changed()
+        await rest(pilot)
+        whats = [row.cells[3] for row in grid._rows]
+        assert whats[9:12] == ["client Many 0", "client New", whats[11]]
         assert "no kind of record is called so" in await press("o", *"rocket", "enter")
         text = await press(*["backspace"] * 6, *"water test", "enter")
         assert "water test of lower pond" in text

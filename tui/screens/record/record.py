@@ -99,6 +99,7 @@ class RecordScreen(Screen[None]):
         self._asked = Asked()
         self._lines: list[Told] = []
         self._next: Cursor | None = None
+        self._behind = False
         self._zone: tzinfo | None = None
         self._today: date | None = None
         self._asking = ""
@@ -147,12 +148,19 @@ class RecordScreen(Screen[None]):
 
     def _anew(self) -> None:
         if getattr(self.app, "book_is_open", True):
-            self._lines, self._next = [], None
+            self._lines, self._next, self._behind = [], None, False
             self._read(None)
 
     def _newest(self) -> None:
-        if getattr(self.app, "book_is_open", True):
+        if not getattr(self.app, "book_is_open", True):
+            return
+        if self._is_reading():
+            self._behind = True  # a long look is not begun anew each time that somebody writes
+        else:
             self._read_newest()
+
+    def _is_reading(self) -> bool:
+        return any(one.group == "record" and one.is_running for one in self.workers)
 
     @work(exclusive=True, group="record")
     async def _read(self, before: Cursor | None) -> None:
@@ -167,21 +175,47 @@ class RecordScreen(Screen[None]):
             enough = len(self._lines) >= wanted
             self._show(looking=before is not None and not enough)
             if enough or before is None:
-                return
+                break
+        if self._behind:
+            self._read_newest()
 
-    @work(exclusive=True, group="record-newest")
+    @work(exclusive=True, group="record")
     async def _read_newest(self) -> None:
-        """The newest lines once more; those below them stay."""
+        """What stands above and round the cursor once more.
+
+        A copy that came in has lines of other days, so that new ones may stand anywhere. What comes
+        below is read again when the cursor comes there.
+        """
+        self._behind = False
+        if self._asked != Asked():
+            await self._read_newest_asked()
+            return
+        here = self._here()
+        lines: list[Told] = []
+        before, below = None, 0
+        while True:
+            page = await self._page(before)
+            if page is None or get_current_worker().is_cancelled:
+                return
+            lines += page.lines
+            before = page.next
+            if here is not None:
+                below += sum((one.at, one.key) <= (here.at, here.key) for one in page.lines)
+            if before is None or here is None or below > AHEAD:
+                break
+        self._lines, self._next = lines, before
+        self._show()
+
+    async def _read_newest_asked(self) -> None:
+        """Of what was asked for, the newest lines; it is not looked for in the whole book again."""
         page = await self._page(None)
         if page is None or get_current_worker().is_cancelled:
             return
-        if not self._lines:
-            self._anew()
-            return
+        kept: list[Told] = []
         read = {one.key for one in page.lines}
-        if page.next is None:
-            kept: list[Told] = []
-        else:
+        if page.next is not None and (
+            len(read) < PAGE or any(one.key in read for one in self._lines)
+        ):
             end = (page.next.at, page.next.id)
             kept = [one for one in self._lines if one.key not in read and (one.at, one.key) < end]
         self._lines = [*page.lines, *kept]
@@ -241,10 +275,9 @@ class RecordScreen(Screen[None]):
     def _moved(self) -> None:
         self._tell()
         keys = [one.key for one in self._lines[-AHEAD:]]
-        if self._next is not None and self.query_one(LineGrid).cursor_key in keys:
-            busy = any(one.group == "record" and one.is_running for one in self.workers)
-            if not busy:
-                self._read(self._next)
+        near = self.query_one(LineGrid).cursor_key in keys
+        if near and self._next is not None and not self._is_reading():
+            self._read(self._next)
 
     def _tell(self) -> None:
         """The line under the cursor, with so much of it as there is room for."""
@@ -368,7 +401,7 @@ class RecordScreen(Screen[None]):
         """Stop looking, put away what was asked for, or go back one step."""
         if self._asking:
             self._leave_line()
-        elif any(one.group == "record" and one.is_running for one in self.workers):
+        elif self._is_reading():
             self.workers.cancel_group(self, "record")
             self._show()
         elif self._asked != Asked():
