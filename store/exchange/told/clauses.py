@@ -10,6 +10,10 @@ from store.water.parameters import PARAMETERS
 from store.water.pieces import cut
 from store.water.understood import Doubt, ReadingValue
 
+LONGEST_CLAUSE = 1_000
+"""What is longer without a comma or a full stop [characters] is not read: the time that takes grows
+with the square of it."""
+
 
 def clauses(sentence: str) -> Iterator[str]:
     """The parts of a sentence; at an `and` it is cut only where a number stands before.
@@ -24,14 +28,19 @@ def clauses(sentence: str) -> Iterator[str]:
     >>> list(clauses("temp 17 and pH 7.8, KH and GH 6"))
     ['temp 17', 'pH 7.8', 'KH and GH 6']
     """
-    begin = 0
+    begin = looked = 0
+    has_name = False
     for found in CLAUSE_ENDS.finditer(sentence):
         before = sentence[begin : found.start()]
-        if found["and"] and not re.search(r"[0-9]", before) and named(before):
-            continue
+        if found["and"] and not re.search(r"[0-9]", before):
+            has_name = has_name or bool(named(sentence[looked : found.start()]))
+            looked = found.end()
+            if has_name and len(before) <= LONGEST_CLAUSE:
+                continue
         if before.strip():
             yield before
-        begin = found.end()
+        begin = looked = found.end()
+        has_name = False
     if sentence[begin:].strip():
         yield sentence[begin:]
 

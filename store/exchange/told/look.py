@@ -11,8 +11,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from store.errors import BadInput
 from store.exchange.columns import Order
-from store.exchange.told.clauses import blanked, clauses, has_unit, named, no_value, weak
+from store.exchange.told.clauses import (
+    LONGEST_CLAUSE,
+    blanked,
+    clauses,
+    has_unit,
+    named,
+    no_value,
+    weak,
+)
 from store.exchange.told.dated import dated
 from store.exchange.told.days import Said, said_in
 from store.exchange.told.found import Found, FoundKind, Looked, Message, Setting
@@ -36,6 +45,8 @@ from store.text import plain
 from store.water.line import understand
 from store.water.understood import Doubt, ReadingValue, shown
 
+_LONGEST_SHOWN = 200
+_MOST_FOUND = 20_000
 _MAY_READ = re.compile(r"[0-9]|nil|zero|trace|detect|n\.?d\.?\b", re.IGNORECASE)
 
 
@@ -68,6 +79,11 @@ def look(
         Everything found, in the order of the text. With a question open on order or year, the
         days that hang on it are asked.
 
+    Raises
+    ------
+    BadInput
+        More is found than anybody looks through.
+
     Examples
     --------
     >>> from datetime import UTC, datetime
@@ -87,7 +103,13 @@ def look(
     found: list[Found] = []
     for place, (piece, message) in enumerate(zip(pieces, messages, strict=True)):
         body = whole[piece.body : piece.end]
-        found.extend(_Reader(setting, order, place, message, piece).read(body))
+        for one in _Reader(setting, order, place, message, piece).read(body):
+            found.append(one)
+            if len(found) > _MOST_FOUND:
+                raise BadInput(
+                    f"More than {_MOST_FOUND:,} places of the text look like a value; nothing was "
+                    "brought in. Bring it in by parts, such as a year of a diary."
+                )
     return Looked(whole, messages, tuple(_keyed(found)), questions)
 
 
@@ -153,6 +175,8 @@ class _Reader:
             yield from self.days.joined([(one, clause.said) for one, clause in found], idle)
 
     def _clause(self, raw: str) -> _Clause:
+        if len(raw) > LONGEST_CLAUSE:
+            return _Clause(raw, Said(), "")
         said = said_in(raw, self.message.written_on, self.setting.today, self.order)
         return _Clause(" ".join(raw.split()).rstrip(" .,;:!"), said, blanked(raw, said.places))
 
@@ -162,6 +186,13 @@ class _Reader:
         return replace(one, doubt="The sentence asks, it does not tell.")
 
     def _in_clause(self, clause: _Clause) -> Iterator[Found]:
+        if len(clause.raw) > LONGEST_CLAUSE:
+            yield self._found(
+                "number", replace(clause, raw=f"{clause.raw[:_LONGEST_SHOWN]} …"), "stays words",
+                f"{len(clause.raw):,} characters without a comma or a full stop are not read. "
+                "Part them, or enter what they tell by hand.",
+            )  # fmt: skip
+            return
         text = clause.masked
         phrases = phrases_of(text)
         left = blanked(text, [one.place for one in phrases if one.kind not in ("sign", "feed")])
