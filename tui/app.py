@@ -20,6 +20,7 @@ from textual.screen import Screen
 from store.errors import BookTrouble, PondroundError
 from tui.asking import Answer, Asked, ask
 from tui.drafts import Drafts, drafts_path
+from tui.ending import Ending
 from tui.messages import BookChanged, BookOpened
 from tui.places import ANYWHERE, PLACES
 from tui.screens.parts.help import open_help
@@ -122,6 +123,8 @@ class PondroundApp(App[int]):
 
     def on_mount(self) -> None:
         """The morning list is painted first; then the book is opened."""
+        if not self.is_headless:
+            Ending(self).listen()
         self.set_interval(20.0, self._look_round)
         self.call_after_refresh(self._open)
 

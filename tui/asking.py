@@ -41,10 +41,13 @@ async def ask(
     Where the database does not answer it is waited for, see `Outage`. An application that was left
     meanwhile has nothing left to show it on: what waits for the answer ends with it.
     """
-    waiting = _Waiting(app, INSISTED.get() or _saves(args, kwargs))
+    saves, outage = _saves(args, kwargs), outage_of(app)
+    waiting = _Waiting(app, INSISTED.get() or saves)
+    outage.saving += saves
     try:
         return await waiting.answer(partial(question, *args, **kwargs))
     finally:
+        outage.saving -= saves
         waiting.leave()
         if not app.is_running:
             raise asyncio.CancelledError
@@ -81,6 +84,8 @@ class Outage:
         self._closing: WaitingScreen | None = None
         self.since: datetime | None = None
         self.tries = 0
+        self.saving = 0
+        """How many questions that write are on their way."""
 
     async def again(self, one: _Waiting, trouble: NoAnswer) -> bool:
         """Wait until it is time to ask again; False where that was given up."""

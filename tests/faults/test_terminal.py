@@ -76,7 +76,10 @@ def test_closed_in_the_middle_of_a_form(home: Path, how: signal.Signals) -> None
         assert time.monotonic() - typed_at < 1, "the draft is not on the disk within a second"
         terminal.read(0.005)
     took = time.monotonic() - typed_at
-    terminal.end(how)
+    ended = os.waitstatus_to_exitcode(terminal.end(how))
+    if how == signal.SIGTERM:  # in order: the other screen of the terminal is left
+        assert ended == 128 + how
+        assert terminal.written.rfind(b"\x1b[?1049l") > terminal.written.rfind(b"\x1b[?1049h")
     terminal.close()
     again = Terminal(words, home)
     again.wait_for("t test")
