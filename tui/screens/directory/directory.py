@@ -13,7 +13,6 @@ from textual.content import Content
 from textual.events import Key
 from textual.screen import Screen
 from textual.widgets import Input
-from textual.worker import Worker, WorkerState
 
 from store.errors import PondroundError
 from tui.said import said_head
@@ -130,11 +129,17 @@ class DirectoryScreen(Screen[None]):
 
     # Reading
 
-    @work(thread=True, exclusive=True, group="directory", exit_on_error=False)
-    def _read_lines(self, text: str, struck: bool) -> Listing:
+    @work(exclusive=True, group="directory")
+    async def _read_lines(self, text: str, struck: bool) -> None:
         from store.book.listing import listing
 
-        return listing(self.ponds_app.book, text, struck=struck)
+        app = self.ponds_app
+        try:
+            found = await app.ask_store(listing, app.book, text, struck=struck)
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        self._show(found)
 
     @property
     def _book_open(self) -> bool:
@@ -144,18 +149,6 @@ class DirectoryScreen(Screen[None]):
         if not self._book_open:
             return  # its coming is told
         self._read_lines(self.query_one("#directory-text", Input).value, self._struck)
-
-    @on(Worker.StateChanged)
-    def _have_read(self, changed: Worker.StateChanged) -> None:
-        if changed.worker.group != "directory":
-            return
-        if changed.state is WorkerState.SUCCESS and changed.worker.result is not None:
-            self._show(changed.worker.result)
-        elif changed.state is WorkerState.ERROR:
-            if isinstance(changed.worker.error, PondroundError):
-                self.ponds_app.tell(changed.worker.error)
-            elif changed.worker.error is not None:
-                raise changed.worker.error
 
     def _show(self, found: Listing) -> None:
         text = self.query_one("#directory-text", Input).value.strip()

@@ -6,11 +6,10 @@ from collections.abc import Hashable
 from typing import TYPE_CHECKING, ClassVar
 from uuid import UUID
 
-from textual import on, work
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.content import Content
-from textual.worker import Worker, WorkerState
 
 from store.errors import PondroundError
 from tui.screens.ponds.pond_acts import PondActs
@@ -134,25 +133,19 @@ class PondScreen(PondActs):
         """Lines are cut to the width there is."""
         self._show_head()
 
-    @work(thread=True, exclusive=True, group="pond-page", exit_on_error=False)
-    def _read(self) -> PondPage:
+    @work(exclusive=True, group="pond-page")
+    async def _read(self) -> None:
         from tui.screens.ponds.pond_page import read_page
 
-        app, newest = self.ponds_app, self._newest
-        return read_page(app.book, self.pond, app.now(), struck=self._struck, newest=newest)
-
-    @on(Worker.StateChanged)
-    def _page_read(self, changed: Worker.StateChanged) -> None:
-        if changed.worker.group != "pond-page":
+        app, struck, newest = self.ponds_app, self._struck, self._newest
+        try:
+            page = await app.ask_store(
+                read_page, app.book, self.pond, app.now(), struck=struck, newest=newest
+            )
+        except PondroundError as trouble:
+            app.tell(trouble)
             return
-        if changed.state is WorkerState.SUCCESS and changed.worker.result is not None:
-            self._show(changed.worker.result)
-        elif changed.state is WorkerState.ERROR:
-            trouble = changed.worker.error
-            if isinstance(trouble, PondroundError):
-                self.ponds_app.tell(trouble)
-            elif trouble is not None:
-                raise trouble
+        self._show(page)
 
     # Showing
 

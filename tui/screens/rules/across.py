@@ -9,7 +9,7 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
-from textual.worker import Worker, WorkerState, get_current_worker
+from textual.worker import get_current_worker
 
 from store.errors import PondroundError
 from store.text import day_said
@@ -117,8 +117,8 @@ class FindingsScreen(Screen[None]):
         """The chart has room, or not."""
         self.call_after_refresh(self._explain)
 
-    @work(thread=True, exclusive=True, group="findings", exit_on_error=False)
-    def _look(self) -> Findings:
+    @work(exclusive=True, group="findings")
+    async def _look(self) -> None:
         from store.exams.findings_over_all import findings_over_all
 
         app, worker = self.ponds_app, get_current_worker()
@@ -129,26 +129,20 @@ class FindingsScreen(Screen[None]):
             self.post_message(LookedBack(done, in_all))
             return True
 
-        return findings_over_all(app.book, app.now(), progress=progress)
+        try:
+            found = await app.ask_store(findings_over_all, app.book, app.now(), progress=progress)
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        if not self._left.is_set():
+            self.found = found
+            self._show()
 
     @on(LookedBack)
     def _tell_progress(self, looked: LookedBack) -> None:
         if looked.done < looked.in_all and self.found is None:
             grid = self.query_one(LineGrid)
             grid.empty = f"looked back at {looked.done:,} of {looked.in_all:,} ponds; esc stops"
-
-    @on(Worker.StateChanged)
-    def _looked(self, changed: Worker.StateChanged) -> None:
-        if changed.worker.group != "findings":
-            return
-        if changed.state is WorkerState.SUCCESS and changed.worker.result is not None:
-            self.found = changed.worker.result
-            self._show()
-        elif changed.state is WorkerState.ERROR:
-            if isinstance(changed.worker.error, PondroundError):
-                self.ponds_app.tell(changed.worker.error)
-            elif changed.worker.error is not None:
-                raise changed.worker.error
 
     def _show(self) -> None:
         found = self.found

@@ -14,7 +14,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
-from textual.worker import Worker, WorkerState, get_current_worker
+from textual.worker import get_current_worker
 
 from store.errors import PondroundError
 from tui.said import MONTHS
@@ -106,8 +106,8 @@ class TrialScreen(Screen[None]):
         self.query_one("#trial-text").focus()
         self._try()
 
-    @work(thread=True, exclusive=True, group="trial", exit_on_error=False)
-    def _try(self) -> Trials:
+    @work(exclusive=True, group="trial")
+    async def _try(self) -> None:
         app, worker = self.ponds_app, get_current_worker()
 
         def progress(done: int, in_all: int) -> bool:
@@ -116,7 +116,16 @@ class TrialScreen(Screen[None]):
             self.post_message(LookedBack(done, in_all))
             return True
 
-        return trials_of(app.book, app.now(), self._page, self._staged, self._pond, progress)
+        try:
+            done = await app.ask_store(
+                trials_of, app.book, app.now(), self._page, self._staged, self._pond, progress
+            )
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        if not self._left.is_set():
+            self._done = done
+            self._lay_out()
 
     @on(LookedBack)
     def _tell_progress(self, looked: LookedBack) -> None:
@@ -124,19 +133,6 @@ class TrialScreen(Screen[None]):
             self.query_one("#trial-said", Static).update(
                 Content(f"looked back at {looked.done:,} of {looked.in_all:,} ponds; esc stops")
             )
-
-    @on(Worker.StateChanged)
-    def _tried(self, changed: Worker.StateChanged) -> None:
-        if changed.worker.group != "trial":
-            return
-        if changed.state is WorkerState.SUCCESS and changed.worker.result is not None:
-            self._done = changed.worker.result
-            self._lay_out()
-        elif changed.state is WorkerState.ERROR:
-            if isinstance(changed.worker.error, PondroundError):
-                self.ponds_app.tell(changed.worker.error)
-            elif changed.worker.error is not None:
-                raise changed.worker.error
 
     def _lay_out(self) -> None:
         if self._done is not None:
