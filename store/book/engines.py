@@ -14,7 +14,7 @@ from store.book.files.file_trouble import file_trouble
 from store.book.server.server_line import beginning, connecting
 from store.errors import BookTrouble
 
-Mode = Literal["rw", "ro", "network", "unlocked", "immutable"]
+Mode = Literal["rw", "bag", "ro", "network", "unlocked", "immutable"]
 
 
 def sqlite_engine(
@@ -31,7 +31,8 @@ def sqlite_engine(
     path
         The file.
     mode
-        `rw`; `ro`; `network` to write in a network folder, where memory is not shared; `unlocked`
+        `rw`; `bag` to write a file that is carried about, in which all of it stands at any time;
+        `ro`; `network` to write in a network folder, where memory is not shared; `unlocked`
         to read where locks do not hold; `immutable` for a file that nobody can write, without its
         side files.
     patience_s
@@ -66,6 +67,8 @@ def sqlite_engine(
                 connection.execute("PRAGMA mmap_size = 0")
             if not keep_journal and mode == "rw":
                 connection.execute("PRAGMA journal_mode = WAL")
+            elif not keep_journal and mode == "bag":
+                connection.execute("PRAGMA journal_mode = DELETE")
             elif not keep_journal and mode == "network":
                 _away_from_the_log_ahead(connection)
         except BaseException:
@@ -74,7 +77,10 @@ def sqlite_engine(
         return connection
 
     engine = create_engine("sqlite+pysqlite:///book", creator=connect, pool_size=5)
-    numbered = mode == "rw"  # some network file systems give a file another number now and then
+    numbered = mode in (
+        "rw",
+        "bag",
+    )  # some network file systems give a file another number now and then
     opened: list[tuple[int, ...]] = []
 
     @event.listens_for(engine, "connect")
@@ -131,6 +137,7 @@ def _away_from_the_log_ahead(connection: sqlite3.Connection) -> None:
 
 _FLAGS: dict[Mode, str] = {
     "rw": "mode=rw",
+    "bag": "mode=rw",
     "ro": "mode=ro",
     "network": "mode=rw",
     "unlocked": f"mode=ro&vfs={'win32' if os.name == 'nt' else 'unix'}-none",

@@ -10,12 +10,13 @@ from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import URL, Engine, inspect, make_url
+from sqlalchemy import URL, Engine, inspect, make_url, text
 from sqlalchemy.exc import ArgumentError
 
 from store.book import schema
 from store.book.address import without_passwords
 from store.book.backup.making import back_up
+from store.book.backup.marked import MARK
 from store.book.book import Book
 from store.book.engines import Mode, postgres_engine, sqlite_engine
 from store.book.files.beside import move_into_place, neighbour, remove, side_file
@@ -119,7 +120,14 @@ def _open_file(
         if not _is_there(path, create):
             _make(path, now, patience_s)
         mode, only_read, remark = _how(path)
-        _look(path, mode, patience_s)
+        marks = _look(path, mode, patience_s)
+        if mode == "rw" and "bag" in marks:
+            mode = "bag"
+        if MARK in marks and not only_read:
+            mode, only_read = (
+                _mode_for_reading(path, mode != "unlocked"),
+                _A_BACKUP.format(path=path),
+            )
         engine = sqlite_engine(path, mode=mode, patience_s=patience_s)
         engine.update_execution_options(**{_REMARK: remark})
         try:
@@ -133,6 +141,10 @@ def _open_file(
 
 
 _REMARK = "pondround_remark"
+_A_BACKUP = (
+    "{path} is a backup and stays as it was made; nothing was saved. To go on with it make a book "
+    "of it: pondround restore FILE --to NEW."
+)
 
 
 def remark_of(book: Book) -> str:
@@ -267,13 +279,18 @@ def _mode_for_reading(path: Path, locked: bool) -> Mode:
     return "ro" if side_files else "immutable"
 
 
-def _look(path: Path, mode: Mode, patience_s: float) -> None:
-    """Refuse what is no book, or a newer one, before anything in the file is touched."""
+def _look(path: Path, mode: Mode, patience_s: float) -> set[str]:
+    """Refuse what is no book, or a newer one, before anything in the file is touched.
+
+    Gives whether it is a `bag` or a `backup`.
+    """
     engine = sqlite_engine(path, mode=mode, patience_s=patience_s, keep_journal=True)
     try:
         with engine.connect() as connection:
             found = schema.number(connection)
-        _refuse(str(path), found, server=False)
+            _refuse(str(path), found, server=False)
+            marks = text("SELECT key FROM book_meta WHERE key IN ('bag', :backup)")
+            return set(connection.execute(marks, {"backup": MARK}).scalars())
     finally:
         engine.dispose()
 
@@ -324,7 +341,8 @@ def _bring_up_to_date(
         if only_read:
             raise BookTrouble(
                 f"The book {name} is of an older version and may not be written, so it cannot be "
-                "brought up to date; it was left as it is. Open a copy that you may write.",
+                "brought up to date; it was left as it is. Open a copy that you may write; of a "
+                "backup “pondround restore” makes one.",
                 title="An older book",
             )
         if found is not None and path is not None:

@@ -29,6 +29,10 @@ _MANY = {
     "logger_reading": "loggers' series", "count of fish": "counts of fish",
 }  # fmt: skip
 _OF_PRACTICE = "the practice"
+_NOT_THIS = (
+    "{path} was left as it is. If the day was entered in a bag, it was in another file: look for "
+    "it on the laptop, and delete nothing before it came back."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,9 @@ def told_brought(book: Book, found: Unpacked) -> BroughtTold:
     if found.bag is not None:
         may += ". It may be deleted once nobody writes in it any more"
     may += "; it can be brought in again at any time, and then adds only what is new."
+    if found.unwritten:
+        head = f"Nothing came back: nothing was entered in this file since {which} was packed."
+        return BroughtTold(head, (), (), (), _NOT_THIS.format(path=found.path))
     if found.nothing_new:
         head = f"Nothing new: all that {which} holds is in the book already. Nothing was changed."
         return BroughtTold(head, (), (), (), may)

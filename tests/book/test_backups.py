@@ -72,8 +72,14 @@ def test_a_backup_is_the_book_and_becomes_a_book_again(
     with book.writing(act) as writing:
         writing.change("pond", pond, row_of(book, "pond", pond).rev, name="Changed since")
     assert written_since(made, book) == 1
+    with open_book(made.path, now=NOW) as kept:
+        assert "stays as it was made" in kept.only_read
+        with pytest.raises(BookTrouble, match="pondround restore"), kept.writing(act) as writing:
+            writing.add("client", name="Into a backup")
+        assert row_of(kept, "pond", pond).notes
     done = restore(made.path, new_place, NOW)
     assert verified(made.path) == made
+    assert [one.name for one in folder.iterdir()] == [made.path.name]
     with open_book(new_place, now=NOW) as again:
         old, new = state(book), state(again)
         assert row_of(again, "pond", pond).notes == "Größe “von Hand”\nzweite Zeile"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
 import sqlite3
 import stat
 from collections.abc import Iterator
@@ -26,6 +27,7 @@ from store.book.copies.choosing import choose
 from store.book.merging.merge_ponds import merge_ponds
 from store.book.merging.merge_sites import merge_sites
 from store.book.people import staff
+from store.book.practice import practice
 from store.book.tables import table
 from store.book.told.hanging import tables_in_order
 from store.errors import BadInput, NotAllowed
@@ -191,6 +193,26 @@ def test_the_day_comes_back_and_once_more_changes_nothing(home: Kept, tmp_path: 
     assert "Nothing new" in told_brought(home.book, again).head
     assert (state(home.book), home.book.stamp()) == (before, stamp)
     assert packed.path.exists()
+
+
+def test_the_one_file_holds_all_of_it_while_it_is_open(home: Kept, tmp_path: Path) -> None:
+    """Whoever carries the file home leaves nothing behind in files beside it."""
+    packed, carried = home.pack(tmp_path / "bag.pondround"), tmp_path / "carried.pondround"
+    with opened(packed.path) as bag, opened(packed.path) as beside, beside.reading():
+        assert practice(beside) is not None
+        test = new_test(bag, home.act, home.pond)
+        shutil.copyfile(packed.path, carried)
+        assert [one.name for one in tmp_path.glob("bag*")] == [packed.path.name]
+    assert home.unpack(carried).joined.added == {"water_test": [test]}
+
+
+def test_a_file_in_which_nothing_was_entered_may_be_the_wrong_one(
+    sqlite_home: Kept, tmp_path: Path
+) -> None:
+    found = sqlite_home.unpack(sqlite_home.pack(tmp_path / "bag.pondround").path)
+    told = told_brought(sqlite_home.book, found)
+    assert "nothing was entered in this file" in told.head
+    assert "delete nothing" in told.file
 
 
 def test_what_both_sides_changed_stands_side_by_side_until_somebody_chooses(

@@ -10,13 +10,14 @@ import errno
 import sqlite3
 import tempfile
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from shutil import copyfile
 from urllib.parse import quote
 
 from store.book import schema
+from store.book.backup.marked import MARK
 from store.book.book import Book
 from store.book.columns import Base
 from store.book.files.beside import side_file
@@ -113,6 +114,13 @@ def _copy(path: Path, copy: Path) -> None:
         if (log := side_file(path, "-wal")).exists():
             copyfile(log, side_file(copy, "-wal"))
     copy.chmod(0o600)
+    _no_backup(copy)
+
+
+def _no_backup(copy: Path) -> None:
+    """The copy of a backup is none: it may be brought up to date."""
+    with closing(sqlite3.connect(copy)) as connection, connection, suppress(sqlite3.Error):
+        connection.execute("DELETE FROM book_meta WHERE key = ?", (MARK,))
 
 
 def _refuse_damaged(copy: Path, path: Path) -> None:

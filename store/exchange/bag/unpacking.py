@@ -29,7 +29,10 @@ from store.exchange.logger.days import renew_days
 
 @dataclass(frozen=True, slots=True)
 class Unpacked:
-    """What came back. `bag` is None where the file is a copy of the whole book."""
+    """What came back. `bag` is None where the file is a copy of the whole book.
+
+    `unwritten` is a bag in whose file nothing was written since it was packed.
+    """
 
     path: Path
     bag: Bag | None
@@ -37,6 +40,7 @@ class Unpacked:
     moved: tuple[MovedOn, ...] = ()
     on_struck: tuple[OnStruck, ...] = ()
     beside: tuple[Beside, ...] = ()
+    unwritten: bool = False
 
     @property
     def nothing_new(self) -> bool:
@@ -155,7 +159,8 @@ def unpack(book: Book, act: Act, path: Path) -> Unpacked:
                 found = _finished(writing, joined, path, bag)
                 _remember(writing.connection, lines, bag)
         except _NothingNew:
-            return Unpacked(path, bag, joined)
+            unwritten = bag is not None and bag.copy not in lines_of_copies(there)
+            return Unpacked(path, bag, joined, unwritten=unwritten)
     return found
 
 
