@@ -8,9 +8,11 @@ import pytest
 
 from store.book.act import Act
 from store.book.book import Book
+from store.diary.kept.due.desk import desk_list
 from store.diary.kept.roster.holiday_region import set_holiday_region
-from store.diary.kept.visits.bookings import finish_visit
+from store.diary.kept.visits.bookings import book_visit, finish_visit
 from store.diary.kept.visits.diary import visiting
+from store.diary.kept.visits.wishes import wish_for
 from store.exams.values import Found
 from store.rounds.day.plan import plan_day
 from store.rounds.solving.problem import MUST_COST, Window
@@ -190,6 +192,27 @@ def test_what_is_booked_in_its_window_or_not_open_yet_is_not_due(
     promised(book, act, other.pond, kind="look_again", says="look", first_on=WEDNESDAY)
     visit(book, act, other, time(10), day=WEDNESDAY + DAY)
     assert asked(book).errands == ()
+
+
+def test_what_is_booked_too_late_is_not_booked_once_more(sqlite_book: Book, act: Act) -> None:
+    """Its window is closed when it is visited: due all the same, and one visit keeps it."""
+    book = sqlite_book
+    hours(book, act, "Mon-Fri 8-17")
+    at = place(book, act, north=0.05)
+    long_ago = Act(act.by, NOW - 41 * DAY)
+    promised(book, long_ago, at.pond, kind="look_again", says="look again",
+             first_on=NOW.date() - 40 * DAY)  # fmt: skip
+    (line,) = desk_list(book, NOW, ahead_days=9).lines
+    assert [one.booked for one in asked(book).errands] == [False]
+    with book.writing(act) as writing:
+        wish = wish_for(book, [line.promised])
+        key = book_visit(writing, wish, WEDNESDAY, time(10), act.by, in_spite="none was free")
+    assert [one.key for one in asked(book).errands] == [key]
+    assert not says(asked(book), "booked for a later day")
+    found = asked(book, WEDNESDAY - DAY)
+    assert found.errands == ()
+    assert says(found, "Due, but booked for a later day, when its window is closed: Brook House.")
+    assert asked(book, WEDNESDAY + DAY).errands == ()
 
 
 def test_only_so_many_the_heaviest_first_and_what_is_held_comes_anyway(

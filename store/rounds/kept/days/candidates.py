@@ -23,7 +23,9 @@ class DueAt:
     weight: float
 
 
-def due_at(desk: DeskList, where: Whereabouts, day: date) -> tuple[DueAt, ...]:
+def due_at(
+    desk: DeskList, where: Whereabouts, day: date, *, booked_too: bool = True
+) -> tuple[DueAt, ...]:
     """What a visit on a day could keep, site by site, heaviest first.
 
     Parameters
@@ -34,6 +36,8 @@ def due_at(desk: DeskList, where: Whereabouts, day: date) -> tuple[DueAt, ...]:
         The places of the book.
     day
         The local day.
+    booked_too
+        Whether what is booked outside of its window counts as due.
 
     Returns
     -------
@@ -47,7 +51,7 @@ def due_at(desk: DeskList, where: Whereabouts, day: date) -> tuple[DueAt, ...]:
         promised = line.promised
         if promised.needs != "visit" or promised.first_on > day:
             continue
-        if line.booked is not None and line.booked.in_window:
+        if line.booked is not None and (line.booked.in_window or not booked_too):
             continue
         place = where.line(promised)
         site = None if place is None else place.site_id
@@ -68,6 +72,30 @@ def due_at(desk: DeskList, where: Whereabouts, day: date) -> tuple[DueAt, ...]:
             key=lambda one: (-one.weight, one.lines[0].client.casefold(), one.site_id.bytes),
         )
     )
+
+
+def booked_later(desk: DeskList, day: date) -> tuple[str, ...]:
+    """Whose promises a visit on a day could keep, and are booked for a later one, too late.
+
+    Parameters
+    ----------
+    desk
+        What is due, looked ahead to that day.
+    day
+        The local day.
+
+    Returns
+    -------
+    tuple of str
+        Names of clients, heaviest first; each once.
+    """
+    late = (
+        line.client
+        for line in desk.lines
+        if line.promised.needs == "visit" and line.promised.first_on <= day
+        if line.booked is not None and not line.booked.in_window and line.booked.on_day > day
+    )
+    return tuple(dict.fromkeys(late))
 
 
 def _only_sites(where: Whereabouts) -> Mapping[UUID, UUID]:

@@ -23,7 +23,7 @@ from store.rounds.day.light import Light, light_on, middle_of
 from store.rounds.day.stretched import stretched
 from store.rounds.day.values import DayAsked, DayWish, Errand
 from store.rounds.day.worth import worth_min
-from store.rounds.kept.days.candidates import DueAt, due_at
+from store.rounds.kept.days.candidates import DueAt, booked_later, due_at
 from store.rounds.kept.days.drivers import Drivers, clock_change_said, drivers_of
 from store.rounds.kept.days.errands import (
     SiteRow,
@@ -92,6 +92,7 @@ class _Chosen:
     shut: list[str]
     far: list[str]
     suspect: list[str]
+    later: Sequence[str] = ()
 
 
 @dataclass(slots=True)
@@ -102,6 +103,8 @@ class _Asking:
     wish: DayWish
     now: datetime
     morning: MorningList | None
+    later: tuple[str, ...] = ()
+    """Whose promises are booked for a later day."""
 
     def asked(self) -> DayAsked:
         wish, zone = self.wish, self.book.zone
@@ -162,7 +165,8 @@ class _Asking:
         listed = desk_list(
             self.book, self.now, ahead_days=min(ahead, MOST_AHEAD_DAYS), morning=self.morning
         )
-        found = due_at(listed, whereabouts(self.book), wish.day)
+        self.later = booked_later(listed, wish.day)
+        found = due_at(listed, whereabouts(self.book), wish.day, booked_too=False)
         due = [one for one in found if one.site_id not in wish.left]
         held = [one for one in due if one.site_id in wish.held]
         rest = [one for one in due if one.site_id not in wish.held]
@@ -174,7 +178,7 @@ class _Asking:
         table: DriveTable,
     ) -> _Chosen:  # fmt: skip
         """The heaviest whose way is not longer than they are worth; suspects only where held."""
-        chosen = _Chosen([], [], [], [])
+        chosen = _Chosen([], [], [], [], self.later)
         near = [
             *stops(self.book, [one.start for one in drivers.drivers], self.wish.day),
             *(_stop(one.site_id, one.client, one.latitude, one.longitude) for one in booked),
@@ -303,4 +307,9 @@ def _aside(chosen: _Chosen) -> Iterator[str]:
         yield (
             f"Due, but suspect of a notifiable disease and not added to other visits: "
             f"{few_named(chosen.suspect)}. A day of its own is better."
+        )
+    if chosen.later:
+        yield (
+            f"Due, but booked for a later day, when its window is closed: "
+            f"{few_named(chosen.later)}. Move that visit rather than book another."
         )
