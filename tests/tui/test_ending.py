@@ -15,7 +15,6 @@ from test_morning_screen import until
 from store.book.act import Act
 from store.book.book import Book
 from store.book.events import events
-from tui import ending
 from tui.app import PondroundApp
 from tui.ending import Ending
 from tui.screens.ponds.event import EventScreen

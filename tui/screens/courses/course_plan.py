@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     from store.book.act import Act
     from store.courses.kept.proposal import Ground, Proposal
     from tui.app import PondroundApp
+    from tui.messages import BookChanged
     from tui.widgets.fields import Field
 
 
@@ -163,6 +164,24 @@ class PlanCourseScreen(Screen[UUID | None]):
         self._counts = "steps" in form.values
         self._follow(form)
         self.refresh_bindings()
+
+    def on_book_changed(self, changed: BookChanged) -> None:
+        """Somebody else wrote: what is typed is planned anew, in the water as it is now."""
+        form = next(iter(self.query(CourseForm)), None)
+        if form is not None and not changed.own:
+            self._read_anew(form)
+
+    @work(group="plan-ground", exclusive=True)
+    async def _read_anew(self, form: Form) -> None:
+        from store.courses.kept.proposal import ground
+
+        app = self.ponds_app
+        try:
+            self.ground = await app.ask_store(ground, app.book, self.pond, app.now())
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        self._follow(form)
 
     # What is asked and what follows; a course of another kind has its own
 

@@ -149,8 +149,8 @@ class SheetScreen(Screen[None]):
     def _write(self, values: Mapping[str, str]) -> str:
         from store.paper.paper import Letterhead, as_markdown, as_text
 
-        assert self._found is not None
-        plan, card, head, _ = self._found
+        # As the course stands when the sheet is written, and not when its form was opened.
+        self._found = plan, card, head, _ = self._read()
         today = self.ponds_app.today()
         letterhead = Letterhead(
             practice=values["practice"],

@@ -36,7 +36,12 @@ if TYPE_CHECKING:
     from store.courses.kept.dose_asked import DoseAsked, DoseTyped
     from store.courses.planning.course import Caution
     from tui.app import PondroundApp
+    from tui.messages import BookChanged
 
+LOGGED = (
+    "Somebody else has logged this dose meanwhile. Nothing was saved; what you typed is kept. Esc "
+    "goes back to the course, where their entry stands."
+)
 _CELLS = 28
 _GUTTER = 6
 
@@ -159,6 +164,37 @@ class DoseScreen(Screen[None]):
             if field.field.name == "off_why":
                 field.display = any(one.code == "amount_off" for one in self._cautions)
 
+    def on_book_changed(self, changed: BookChanged) -> None:
+        """Somebody else wrote: what is asked, and what stands against it, is looked at anew."""
+        if self._form is not None and not changed.own:
+            self._read_anew(self._form)
+
+    @work(group="dose-look", exclusive=True)
+    async def _read_anew(self, form: Form) -> None:
+        try:
+            await self._ask_anew(form.values["which"])
+        except PondroundError as trouble:
+            self._cautions = ()
+            self._say(trouble.message)
+            return
+        await self._look(form, form.values)
+
+    async def _ask_anew(self, which: str) -> None:
+        """The course as it stands now.
+
+        Raises
+        ------
+        BadInput
+            The dose is not open any more.
+        """
+        from store.courses.kept.dose_asked import dose_asked
+
+        app, before = self.ponds_app, self._asked
+        asked = await app.ask_store(dose_asked, app.book, self.course, app.now())
+        if before is not None and _line(before, which) and _line(asked, which) is None:
+            raise BadInput(LOGGED, field="which")
+        self._asked = asked
+
     @work(group="dose-look", exclusive=True)
     async def _look_again(self, form: Form) -> None:
         await self._look(form, form.values)
@@ -230,6 +266,7 @@ class DoseScreen(Screen[None]):
 
         app = self.ponds_app
         try:
+            await self._ask_anew(values["which"])
             typed, cautions = await app.ask_store(self._understood, values)
             self._cautions, self._said = cautions, typed.asked.said
             self._show_cautions()

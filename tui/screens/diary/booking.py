@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from store.diary.booking.slots import Proposal
     from store.diary.booking.values import Slot, Visiting, Wish
     from tui.app import PondroundApp
+    from tui.messages import BookChanged
 
 
 _SAVING = "entry-save"
@@ -180,6 +181,16 @@ class BookingScreen(Screen[UUID | None]):
         # The form takes its share of the width.
         self.call_after_refresh(self._show_slots)
         self._follow(form)
+
+    def on_book_changed(self, changed: BookChanged) -> None:
+        """Somebody else wrote: what speaks against what is typed; new slots, if none is chosen."""
+        form = self._form
+        if changed.own or form is None:
+            return
+        self._stood = SitesStood()
+        self._follow(form)
+        if form.has_focus_within:
+            self._propose()
 
     def _show_what(self) -> None:
         if self._opened is None:

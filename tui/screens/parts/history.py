@@ -79,6 +79,10 @@ class HistoryScreen(Screen[None]):
         self.query_one("#history").focus()
         self._read()
 
+    def on_book_changed(self) -> None:
+        """Something was written: read it anew."""
+        self._read()
+
     @work(exclusive=True, group="history")
     async def _read(self) -> None:
         from store.book.told.history import history

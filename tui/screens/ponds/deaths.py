@@ -298,13 +298,33 @@ class DeathsTold(Screen[None]):
 
     def on_mount(self) -> None:
         """The page has the keys."""
+        self._show()
+        self.query_one("#deaths-told").focus()
+
+    def on_book_changed(self) -> None:
+        """Something was written: read the deaths anew."""
+        self._read()
+
+    @work(exclusive=True, group="entry-read")
+    async def _read(self) -> None:
+        from store.exams.losses import loss_page
+
+        app = cast("PondroundApp", self.app)
+        pond = self.page.card.pond.id
+        try:
+            self.page = await app.ask_store(loss_page, app.book, pond, app.now())
+        except PondroundError as trouble:
+            app.tell(trouble)
+            return
+        self._show()
+
+    def _show(self) -> None:
         parts: list[Content] = []
         for voice, text in told_parts(self.page):
             if voice == "head" and parts:
                 parts.append(Content(""))
             parts.append(Content.styled(literal(text).plain, _VOICES[voice]))
         self.query_one("#deaths-text", Static).update(Content("\n").join(parts))
-        self.query_one("#deaths-told").focus()
 
     def action_back(self) -> None:
         """Back one step."""

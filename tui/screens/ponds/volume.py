@@ -124,6 +124,10 @@ class VolumeScreen(Screen[None]):
         if self._findings is not None:
             self._read()
 
+    def on_book_changed(self) -> None:
+        """Something was written: read it anew."""
+        self._read()
+
     @work(group="volume-read", exclusive=True)
     async def _read(self) -> None:
         app = self.ponds_app

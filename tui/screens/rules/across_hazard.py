@@ -100,6 +100,10 @@ class HazardFindingsScreen(Screen[None]):
             self.query_one(Top).moment = f"window {band_said(self.one.rule)}"
         self._show()
 
+    def on_book_changed(self) -> None:
+        """It is not looked back over all ponds again while one reads; it says so."""
+        self.query_one(Top).moment = "written to since; esc looks anew"
+
     def on_resize(self) -> None:
         """Lines are broken for the width there is."""
         self.call_after_refresh(self._lay_out)

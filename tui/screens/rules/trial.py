@@ -106,6 +106,10 @@ class TrialScreen(Screen[None]):
         self.query_one("#trial-text").focus()
         self._try()
 
+    def on_book_changed(self) -> None:
+        """A year is not tried again while one reads; it says so."""
+        self.query_one(Top).moment = "written to since; esc and t try anew"
+
     @work(exclusive=True, group="trial")
     async def _try(self) -> None:
         app, worker = self.ponds_app, get_current_worker()

@@ -101,6 +101,10 @@ class OpenedTestScreen(Screen[None]):
         """Read the test behind the first paint."""
         self._read()
 
+    def on_book_changed(self) -> None:
+        """Something was written: read it anew."""
+        self._read()
+
     @work(group="opened-read", exclusive=True)
     async def _read(self) -> None:
         from store.water.opened import open_test
