@@ -6,6 +6,7 @@ import secrets
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
+from pathlib import Path
 from typing import NamedTuple
 from uuid import UUID, uuid4
 
@@ -27,6 +28,7 @@ from store.book.writing import Writing
 from store.courses.kept.dose_log import log_dose
 from store.diary.kept.visits.bookings import keep_others_out
 from store.errors import BadInput, BookTrouble, NotAllowed
+from store.exchange.bag.unpacking import unpack
 from store.exchange.logger.days import renew_days
 from store.facts.rules import rules
 from tests.conftest import NOW, _run, _text
@@ -285,6 +287,16 @@ def test_the_application_works_as_desk_and_as_vet(shared: Shared) -> None:
             set_login(book, ada, cy, "cy")
         with book.writing(ada) as writing:
             writing.add("rule_change", rule="nitrite", params={}, why="soft water here")
+
+
+@pytest.mark.postgres
+def test_a_bag_is_brought_back_by_the_owner(shared: Shared, tmp_path: Path) -> None:
+    for who, key in (("ada", shared.vet), ("bo", shared.desk)):
+        with (
+            shared.book(who) as book,
+            pytest.raises(NotAllowed, match=f"“{shared.server.username}”"),
+        ):
+            unpack(book, Act(key, LATER), tmp_path / "bag.pondround")
 
 
 @pytest.mark.postgres

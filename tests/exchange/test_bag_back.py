@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from bags import DAY, Kept, count, new_test, opened, tables_at_hand
 from entries import NOW, row_of
+from three_books import state
 
 from store.book import schema
 from store.book.act import Act
@@ -156,6 +157,26 @@ def test_a_receptionist_brings_back_what_a_vet_prescribed_there(home: Kept, tmp_
         writing.add("course", pond_id=home.pond, **values)
     unpack(home.book, Act(bo, NOW), packed.path)
     assert row_of(home.book, "course", course).created_by == home.act.by
+
+
+def test_a_course_of_a_pond_that_was_merged_is_brought_back_by_a_vet(
+    home: Kept, tmp_path: Path
+) -> None:
+    with home.book.writing(home.act) as writing:
+        bo = writing.add("staff", name="Bo", role="receptionist")
+    packed = home.pack(tmp_path / "bag.pondround")
+    with opened(packed.path) as bag, bag.writing(home.act) as writing:
+        course = writing.add(
+            "course", pond_id=home.pond, reason="flukes", volume_l=9000.0, volume_low_l=8000.0,
+            volume_high_l=10_000.0, use="ornamental",
+        )  # fmt: skip
+    merge_ponds(home.book, home.act, home.twin, home.pond, "one pond")
+    before = state(home.book)
+    with pytest.raises(NotAllowed, match="let a vet bring it in"):
+        unpack(home.book, Act(bo, NOW), packed.path)
+    assert state(home.book) == before
+    home.unpack(packed.path)
+    assert row_of(home.book, "course", course).pond_id == home.twin
 
 
 def test_which_tables_come_whole_was_decided_of_each() -> None:

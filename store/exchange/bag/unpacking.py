@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from uuid import UUID
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, select, text
 
 from store.book.act import Act
 from store.book.book import Book
@@ -52,7 +52,9 @@ class Unpacked:
 class Looked:
     """What a file would bring: the bag it is, and counts of rows by table.
 
-    `entered` are rows that are not here yet, `changed` others of which there is news.
+    `entered` are rows that are not here yet, `changed` others of which there is news. `unwritten`
+    is a bag in whose file nothing was written since it was packed. `not_yours` says why whoever
+    opened the book cannot bring it in; empty where they can.
     """
 
     path: Path
@@ -60,11 +62,16 @@ class Looked:
     practice: str
     entered: Mapping[str, int]
     changed: Mapping[str, int]
+    unwritten: bool = False
+    not_yours: str = ""
 
     @property
     def nothing_new(self) -> bool:
         """Whether all of it is in the book already."""
         return not self.entered and not self.changed
+
+
+OWNERS = "For the owner of the book"
 
 
 class _NothingNew(Exception):
@@ -107,9 +114,36 @@ def look_into(book: Book, path: Path, now: datetime) -> Looked:
         entered = {one.row_id: one.table_name for one in new if one.what == "add"}
         changed = {one.row_id: one.table_name for one in new if one.row_id not in entered}
         name = here.execute(select(practice.name).limit(1)).scalar() or ""
+        bag = read_bag(there)
         return Looked(
-            path, read_bag(there), name, _counted(entered.values()), _counted(changed.values())
-        )
+            path, bag, name, _counted(entered.values()), _counted(changed.values()),
+            unwritten=_unwritten(there, bag), not_yours=_not_yours(here),
+        )  # fmt: skip
+
+
+def _unwritten(there: Connection, bag: Bag | None) -> bool:
+    return bag is not None and bag.copy not in lines_of_copies(there)
+
+
+def _not_yours(here: Connection) -> str:
+    """Why a login at a server with roles brings nothing in; empty where it may."""
+    if here.dialect.name != "postgresql":
+        return ""
+    owner = here.execute(_OWNER).scalar()
+    if owner is None:
+        return ""
+    return (
+        "What came back was entered by several people, each in their own name, and the roles of "
+        f"this server let only the owner of the book write that: the login “{owner}”. Nothing was "
+        "brought in, and the file stays as it is; ask them to bring it in."
+    )
+
+
+_OWNER = text(
+    "SELECT pg_get_userbyid(relowner) FROM pg_class WHERE oid = to_regclass('practice') "
+    "AND NOT has_table_privilege('sign_in', 'INSERT')"
+)
+"""The owner of the book, where somebody else asks."""
 
 
 def _counted(names: Iterable[str]) -> Mapping[str, int]:
@@ -139,13 +173,16 @@ def unpack(book: Book, act: Act, path: Path) -> Unpacked:
         The file is no bag, cut off, altered, of another practice or of a newer version: nothing
         was brought in.
     NotAllowed
-        The book is a bag itself.
+        The book is a bag itself; or its server leaves this to its owner; or something moves on
+        that only a vet may move.
     BookTrouble
         The book cannot be written.
     """
     _refuse_itself(book, path)
     with book.reading() as here:
         _refuse_bag(here)
+        if not_yours := _not_yours(here):
+            raise NotAllowed(not_yours, title=OWNERS)
     with opened_copy(path, act.at) as other, other.reading() as there, _understood(path):
         bag = read_bag(there)
         joined = Joined()
@@ -159,8 +196,7 @@ def unpack(book: Book, act: Act, path: Path) -> Unpacked:
                 found = _finished(writing, joined, path, bag)
                 _remember(writing.connection, lines, bag)
         except _NothingNew:
-            unwritten = bag is not None and bag.copy not in lines_of_copies(there)
-            return Unpacked(path, bag, joined, unwritten=unwritten)
+            return Unpacked(path, bag, joined, unwritten=_unwritten(there, bag))
     return found
 
 
@@ -184,7 +220,7 @@ def _remember(here: Connection, before: Mapping[UUID, int], bag: Bag | None) -> 
 
 def _finished(writing: Writing, joined: Joined, path: Path, bag: Bag | None) -> Unpacked:
     beside = beside_each_other(writing.connection, joined)
-    moved, stays = on_struck(writing, joined)
+    moved, stays = _moved_on(writing, joined)
     zone = writing.book.zone
     onto = {one.emptied: one.kept for one in moved if one.place == "pond"}
     for (pond, parameter), (first, last) in sorted(joined.series.items()):
@@ -193,6 +229,19 @@ def _finished(writing: Writing, joined: Joined, path: Path, bag: Bag | None) -> 
             writing.may_point_at(whose)
             renew_days(writing, whose, parameter, first, last, zone)
     return Unpacked(path, bag, joined, moved, stays, beside)
+
+
+def _moved_on(writing: Writing, joined: Joined) -> tuple[tuple[MovedOn, ...], tuple[OnStruck, ...]]:
+    try:
+        return on_struck(writing, joined)
+    except NotAllowed as refused:
+        raise NotAllowed(
+            "What came back belongs to a client, site or pond that was merged into another one "
+            "meanwhile, and moves on to that; among it is what only a vet may change, such as a "
+            "course. Nothing was brought in, and the file stays as it is: let a vet bring it in "
+            "(F6 says who works, --as NAME on the command line).",
+            title=refused.title,
+        ) from refused
 
 
 def _refuse_itself(book: Book, path: Path) -> None:

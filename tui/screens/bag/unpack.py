@@ -101,7 +101,12 @@ class UnpackScreen(Screen[PondroundError | None]):
         head = f"A copy of the book of {looked.practice}"
         if bag is not None:
             head = f"A {bag.said}, packed {said_age(bag, self.ponds_app.now())} by {bag.by}"
-        if looked.nothing_new:
+        if looked.unwritten:
+            said = [
+                "Nothing was entered in this file since it was packed. If the day was entered in "
+                "a bag, it was in another file: look for it on the laptop."
+            ]
+        elif looked.nothing_new:
             said = [
                 "Nothing in it is new: all of it is in the book already."
                 + (" The file may be deleted once nobody writes in it any more." if bag else "")
@@ -109,7 +114,7 @@ class UnpackScreen(Screen[PondroundError | None]):
         else:
             parts = (("Entered there", looked.entered), ("Changed there", looked.changed))
             said = [f"{word}: {counted(rows)}" for word, rows in parts if rows]
-            said += ["", "y brings it in: all of it, or nothing."]
+            said += ["", looked.not_yours or "y brings it in: all of it, or nothing."]
         return [
             (head, "bold"),
             (str(looked.path), "$quiet"),
@@ -124,7 +129,9 @@ class UnpackScreen(Screen[PondroundError | None]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """What is new is brought in once; what differs is shown where something does."""
         if action == "bring":
-            return self._told is None and self._looked is not None and not self._looked.nothing_new
+            looked = self._looked
+            may = looked is not None and not looked.nothing_new and not looked.not_yours
+            return self._told is None and may
         if action == "differs":
             return self._told is not None and bool(self._told.differing)
         return super().check_action(action, parameters)
