@@ -11,6 +11,7 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from store.book.book import Book
 from store.book.copies.choosing import unsettled
+from store.book.server.server_roles import prefix_there, roles_missing
 from store.errors import PondroundError
 from store.guard.found import BACKUP, Found, Report, Told, quiet
 from store.guard.links import check_links
@@ -70,6 +71,7 @@ def check(book: Book, now: datetime, *, told: Told = quiet, quick: bool = False)
                 ("doses", lambda: check_courses(connection, found, sayer)),
                 ("measured values", lambda: check_readings_values(connection, found)),
             ]
+        looks += [("roles of the server", lambda: _roles(book, found))]
         looks += [("rows that wait", lambda: _waiting(connection, book, found, sayer))]
         for what, look in looks:
             _looked(connection, found, what, look)
@@ -99,6 +101,13 @@ def _looked(connection: Connection, found: Found, what: str, look: Callable[[], 
             f"The {what} could not be looked at to the end: something there is not what can be "
             f"kept ({said:.150}).",
         )  # fmt: skip
+
+
+def _roles(book: Book, found: Found) -> None:
+    """At a server where the script of the roles was run: whether they still hold."""
+    prefix = prefix_there(book)
+    for one in () if prefix is None else roles_missing(book, prefix):
+        found.remark("roles", "Run “pondround roles” and its script as the owner of the book.", one)
 
 
 def _waiting(connection: Connection, book: Book, found: Found, sayer: Sayer) -> None:

@@ -21,7 +21,14 @@ from store.book.book import Book
 from store.book.opening import open_book
 from store.book.people import enter
 from store.book.schema import HEAD
-from store.book.server.server_roles import GROUPS, good_login, rights, roles_missing, table_names
+from store.book.server.server_roles import (
+    GROUPS,
+    good_login,
+    prefix_there,
+    rights,
+    roles_missing,
+    table_names,
+)
 from store.book.server.server_script import Login, logins, script
 from store.book.sign_in import asks_passphrase, known_to_server, set_login, set_passphrase, sign_ins
 from store.book.writing import Writing
@@ -31,6 +38,7 @@ from store.errors import BadInput, BookTrouble, NotAllowed
 from store.exchange.bag.unpacking import unpack
 from store.exchange.logger.days import renew_days
 from store.facts.rules import rules
+from store.guard.check import check
 from tests.conftest import NOW, _run, _text
 
 LATER = NOW + timedelta(minutes=5)
@@ -304,6 +312,7 @@ def test_run_again_it_follows_the_staff_and_misses_nothing(shared: Shared) -> No
     run(shared.server, shared.script)
     with open_book(_text(shared.server), now=NOW) as book:
         assert roles_missing(book, shared.prefix) == ()
+        assert prefix_there(book) == shared.prefix
         for statement, said in (
             ("GRANT INSERT ON course TO {0}_desk", "{0}_desk may INSERT course, which is not"),
             ("GRANT SELECT ON sign_in TO {0}_reader", "{0}_reader may SELECT other columns"),
@@ -317,6 +326,9 @@ def test_run_again_it_follows_the_staff_and_misses_nothing(shared: Shared) -> No
             ) as owner:
                 owner.execute(statement.format(shared.prefix).encode())
             (missing,) = roles_missing(book, shared.prefix)
+            if "TRIGGER" in statement:
+                told = [one.said for one in check(book, NOW).findings if one.kind == "roles"]
+                assert told == [missing]
             assert missing.startswith(said.format(shared.prefix))
             run(shared.server, shared.script)
             assert roles_missing(book, shared.prefix) == ()

@@ -36,7 +36,7 @@ def add_roles(commands: Any, parents: list[argparse.ArgumentParser]) -> None:
 
 def run_roles(args: argparse.Namespace) -> int:
     """Print the script, or what is amiss; 1 where something is."""
-    from store.book.server.server_roles import roles_missing
+    from store.book.server.server_roles import prefix_there, roles_missing
     from store.book.server.server_script import logins, script
     from tui.widgets.literal import one_line
 
@@ -52,9 +52,12 @@ def run_roles(args: argparse.Namespace) -> int:
         if not args.check:
             print(script(logins(book), args.prefix), end="")
             return 0
-        missing = roles_missing(book, args.prefix)
+        there = prefix_there(book)
+        missing = roles_missing(book, there or args.prefix)
     for one in missing:
         print(one_line(one))
-    if not missing:
-        print("The roles are as they should be, or the script was never run.")
+    if not missing and there is None:
+        print("There are no roles: the script was never run here.")
+    elif not missing:
+        print("The roles are as they should be.")
     return 1 if missing else 0

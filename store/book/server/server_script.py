@@ -254,7 +254,7 @@ def _people(prefix: str, people: Sequence[Login]) -> Iterable[str]:
         "  FOR one IN SELECT g.rolname AS grp, m.rolname AS member FROM pg_auth_members a\n"
         "    JOIN pg_roles g ON g.oid = a.roleid JOIN pg_roles m ON m.oid = a.member\n"
         f"    WHERE g.rolname IN ('{prefix}_vet', '{prefix}_desk') AND m.rolname NOT IN "
-        f"({listed}) LOOP\n"
+        f"({listed})\n      AND m.rolname <> {_OWNER} LOOP\n"
         "    EXECUTE format('REVOKE %I FROM %I', one.grp, one.member);\n"
         "  END LOOP;\nEND $$;"
     )
