@@ -46,7 +46,7 @@ from store.water.line import understand
 from store.water.understood import Doubt, ReadingValue, shown
 
 _LONGEST_SHOWN = 200
-_MOST_FOUND = 20_000
+_MOST_FOUND = 5_000
 _MAY_READ = re.compile(r"[0-9]|nil|zero|trace|detect|n\.?d\.?\b", re.IGNORECASE)
 
 
