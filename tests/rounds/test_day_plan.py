@@ -229,6 +229,18 @@ def test_two_visits_to_one_site_are_no_drive_apart() -> None:
     other = errand(2, "Brook House, lower pond", at(8), site_id=site)
     plan = plan_day(asked_of([one, other]))
     assert [stop.way.planned_min for stop in plan.rounds[0].stops][1] == 0
+    assert not any("One site" in said for said in plan.remarks)
+
+
+def test_a_site_that_is_driven_to_twice_is_told() -> None:
+    site = UUID(int=900)
+    one = errand(1, "Brook House", at(8), site_id=site, hour=time(9), fixed=True)
+    other = errand(2, "Brook House, lower pond", at(8), site_id=site, hour=time(15), fixed=True)
+    between = errand(3, "Near", at(6), hour=time(12), fixed=True)
+    assert (
+        "One site, driven to 2 times: Brook House (09:00) and Brook House, lower pond (15:00). "
+        "One visit for all is better."
+    ) in plan_day(asked_of([one, other, between])).remarks
 
 
 def test_what_is_held_is_in_and_what_is_not_worth_its_way_is_out() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from uuid import UUID
 
 from store.rounds.day.problem_of import dawn_until, hour_kept, in_wished_hour
 from store.rounds.day.values import DayAsked, Round, RoundStop
@@ -88,6 +89,7 @@ def plan_remarks(
         *(_HALTED for _ in range(halted)),
         *_empty(asked),
         *suspects_among(rounds),
+        *_twice_there(rounds),
         *_unkept_wishes(asked, rounds),
         *_dark(asked, rounds),
     )
@@ -118,6 +120,21 @@ def suspects_among(rounds: Sequence[Round]) -> Iterator[str]:
                     f"{stop.errand.name} is suspect of a notifiable disease and comes among other "
                     f"visits of {one.driver.who}: alone, on a day of its own, is better."
                 )
+
+
+def _twice_there(rounds: Sequence[Round]) -> Iterator[str]:
+    """A site that is driven to more than once; stops straight after each other are one drive."""
+    drives: dict[UUID, list[RoundStop]] = {}
+    for one in rounds:
+        before = None
+        for stop in one.stops:
+            if before != stop.errand.site_id:
+                drives.setdefault(stop.errand.site_id, []).append(stop)
+            before = stop.errand.site_id
+    for stops in drives.values():
+        if len(stops) > 1:
+            said = listed([f"{one.errand.name} ({clock_said(one.begins)})" for one in stops])
+            yield f"One site, driven to {len(stops)} times: {said}. One visit for all is better."
 
 
 def _unkept_wishes(asked: DayAsked, rounds: Sequence[Round]) -> Iterator[str]:
