@@ -19,7 +19,7 @@ from tui.asking import outage_of
 if TYPE_CHECKING:
     from store.book.book import Book, Settled
 
-LOOK_EVERY_S = 3.0
+LOOK_EVERY_S = 2.0
 """How often it is looked [s]."""
 
 

@@ -101,7 +101,8 @@ class FindingsScreen(Screen[None]):
     def on_book_changed(self) -> None:
         """The book has grown: look back anew, once somebody is here to see it."""
         self._stale = True
-        if self.app.screen is self:
+        # A look that takes longer than others need to write again is not begun anew each time.
+        if not any(one.group == "findings" and one.is_running for one in self.workers):
             self._look_if_stale()
 
     def on_screen_resume(self) -> None:
@@ -109,7 +110,7 @@ class FindingsScreen(Screen[None]):
         self._look_if_stale()
 
     def _look_if_stale(self) -> None:
-        if self._stale:
+        if self._stale and self.app.screen is self:
             self._stale = False
             self._look()
 
@@ -137,6 +138,7 @@ class FindingsScreen(Screen[None]):
         if not self._left.is_set():
             self.found = found
             self._show()
+            self._look_if_stale()
 
     @on(LookedBack)
     def _tell_progress(self, looked: LookedBack) -> None:
