@@ -20,6 +20,7 @@ from store.guard.rows import check_hashes, check_lines
 from store.guard.said import Sayer
 from store.guard.soundness import check_keys, check_reading, check_shape
 from store.guard.values import Values, check_courses, check_readings_values
+from store.record.kinds import label_of
 
 _CANNOT_BE_READ = (
     SQLAlchemyError, PondroundError, ValueError, TypeError, KeyError, OverflowError,
@@ -112,9 +113,11 @@ def _roles(book: Book, found: Found) -> None:
 
 def _waiting(connection: Connection, book: Book, found: Found, sayer: Sayer) -> None:
     for one in unsettled(book):
-        columns = [name for differing in one.differences for name in differing.columns]
+        columns = [
+            label_of(one.table, name) for differing in one.differences for name in differing.columns
+        ]
         found.remark(
             "waits", "Look at both sides and choose; until then the later one stands.",
             f"The {sayer.row(one.table, one.key)} was changed on both sides "
-            f"({', '.join(columns).replace('_', ' ')}) and waits for a choice.",
+            f"({', '.join(columns)}) and waits for a choice.",
         )  # fmt: skip

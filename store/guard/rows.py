@@ -71,7 +71,7 @@ def check_lines(connection: Connection, found: Found, *, values: Values, sayer: 
                 )  # fmt: skip
         waiting.append(_said(key, [(line, place) for line, place, _hash in lines]))
         if len(waiting) >= _AT_ONCE:
-            found.told(Progress("rows beside the record", done, whole))
+            found.told(Progress("rows compared with the record", done, whole))
             _compare(connection, waiting, found, values, sayer)
             waiting = []
     _compare(connection, waiting, found, values, sayer)
@@ -152,7 +152,7 @@ def _compare(
             continue
         rows = _rows(connection, target, [one.key for one in listed], found)
         compared = _comparer(target)
-        found.looked_at["rows beside the record"] += len(listed)
+        found.looked_at["rows compared with the record"] += len(listed)
         for one in listed:
             row = rows.get(one.key)
             if one.stand is None:

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Table, select
 
 from store.book.columns import Base
+from store.book.sign_in import line_key
 from store.book.told.hanging import PLACES, pointing
 from store.record.kinds import kind_of
 
@@ -72,12 +73,22 @@ class Names:
             waiting = set()
             for name, keys in by_table.items():
                 target = Base.metadata.tables.get(name)
+                if name == "sign_in":
+                    waiting.update(self._sign_ins(keys))
                 if target is None or "id" not in target.c:
                     continue
                 for row in self._read(target, keys):
                     self.rows[name, row["id"]] = row
                     waiting.update(_pointed_at(target, row))
             waiting -= self.rows.keys()
+
+    def _sign_ins(self, keys: list[UUID]) -> Iterator[tuple[str, UUID]]:
+        """The log speaks of them by keys of their own; whose they are, people know."""
+        people = self.connection.execute(select(Base.metadata.tables["staff"].c.id)).scalars()
+        for person in people:
+            if (key := line_key(person)) in keys:
+                self.rows["sign_in", key] = {"staff_id": person}
+                yield "staff", person
 
     def _read(self, target: Table, keys: list[UUID]) -> Iterator[Mapping[str, Any]]:
         for begin in range(0, len(keys), _AT_ONCE):

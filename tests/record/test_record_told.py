@@ -12,6 +12,7 @@ import pytest
 from store.book.act import Act
 from store.book.book import Book
 from store.book.columns import Base
+from store.book.sign_in import set_login
 from store.book.told.hanging import pointing
 from store.book.told.record import Wish
 from store.errors import BadInput
@@ -134,12 +135,19 @@ def test_words_find_what_a_line_says_and_nothing_else(book: Book, act: Act, pond
     }  # fmt: skip
 
 
+def test_whose_sign_in_was_changed_is_said(book: Book, act: Act) -> None:
+    set_login(book, act, act.by, "ada")
+    (line,) = _told(book, tables=("sign_in",))
+    assert line.what == "sign-in of Ada Vet"
+    assert [(one.label, one.after) for one in line.fields] == [("login", "ada")]
+
+
 def test_every_table_that_keeps_a_log_has_its_words() -> None:
     logged = {
         one.name for one in Base.metadata.sorted_tables
         if "rev" in one.c and "struck_at" in one.c
     }  # fmt: skip
-    assert set(kinds()) == logged
+    assert set(kinds()) == logged | {"sign_in"}  # which is logged under a key of its own
     for kind in kinds().values():
         for path in re.findall(r"\{([^}]*)\}", kind.title + kind.name):
             for one in path.split("|"):

@@ -44,7 +44,7 @@ def test_packed_used_and_brought_back(call: Call, own: Path, tmp_path: Path) -> 
     code, out, err = call("morning", "--book", file)
     assert (code, err) == (0, "")
     assert out.startswith("Not the whole book: ")
-    assert f"the bag for 17 Mar 2026, {VET}, packed just now." in out
+    assert f"6 ponds for 17 Mar 2026, {VET}; packed just now." in out
     assert json.loads(call("morning", "--book", file, "--json")[1])["bag"]["vet"] == VET
     sheet = tmp_path / "water.csv"
     with open_book(file, now=NOW) as book:

@@ -160,7 +160,7 @@ async def test_a_bag_is_packed_from_the_round_and_says_that_it_is_one(
     async with app.run_test(size=(80, 24), notifications=True) as pilot:
         text = await rest(pilot)
         assert "bag for 16 Mar, packed 5 h ago" in text.split("─", maxsplit=1)[0]
-        assert "Not the whole book: 2 ponds, the bag for 16 Mar 2026, Ada Vet" in text
+        assert "Not the whole book: 2 ponds for 16 Mar 2026, Ada Vet; packed" in text
         await pilot.press("5")
         assert "bag for 16 Mar, packed 5 h ago" in await rest(pilot)
     bag.close()

@@ -53,7 +53,7 @@ class PackScreen(FileForm):
         fields = (
             Field("day", "day", "2026-05-03", day.isoformat(), width=12),
             Field("vet", "who drives", "", str(proposed or ""), choices=drivers, width=_CELLS),
-            Field("also", "ponds, clients", "besides; with ; between", width=_CELLS),
+            Field("also", "ponds, clients", "also these: A; B", width=_CELLS),
             Field("file", "file", "empty: in this folder", width=_CELLS),
         )
         super().__init__("Pack the bag", fields, f"bag-{day.isoformat()}")

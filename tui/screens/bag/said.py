@@ -26,7 +26,8 @@ def bags_said(book: Book, now: datetime) -> str:
     if bag is not None:
         many = len(bag.ponds)
         ponds = f"{many} pond{'' if many == 1 else 's'}"
-        return f"Not the whole book: {ponds}, the {bag.said}, packed {said_age(bag, now)}."
+        whose = bag.said.removeprefix("bag ")
+        return f"Not the whole book: {ponds} {whose}; packed {said_age(bag, now)}."
     many = waiting(book)
     if not many:
         return ""
