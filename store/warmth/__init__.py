@@ -1,0 +1,1 @@
+"""The temperature of ponds that nobody has read today: season, departure, neighbours."""
