@@ -11,7 +11,8 @@ from uuid import UUID
 
 import pytest
 from courses_on_screen import kept, logged, shown, two_agents, until
-from one_pond import add_one_pond
+from diary_on_screen import MONDAY, WEDNESDAY, add_practice, app_with, quiet, wish_with, words
+from one_pond import KIT, add_one_pond
 from screen_text import a_moment, screen_text
 from small_app import SmallApp
 from textual.screen import ModalScreen, Screen
@@ -21,14 +22,18 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.volumes import record_estimate
 from store.courses.kept.records import course
-from store.water.water_tests import list_tests, strike_test
+from store.diary.kept.roster.days_off import add_day_off
+from store.water.line import understand
+from store.water.water_tests import NewTest, list_tests, save_test, strike_test
 from tui.messages import BookChanged
+from tui.screens.courses.course_plan import PlanCourseScreen
 from tui.screens.courses.dose import DoseScreen
+from tui.screens.diary.booking import BookingScreen
 from tui.screens.parts.edit import FormPage
 from tui.screens.parts.history import HistoryScreen
 from tui.screens.ponds.volume import VolumeScreen
 from tui.screens.water.opened_test import OpenedTestScreen
-from tui.widgets.fields import Form
+from tui.widgets.fields import Form, FormField
 
 _FORM = "a form: what is typed stays, and saving says what another wrote"
 _FILE = "what a file would bring; the store looks again when it is saved"
@@ -159,3 +164,52 @@ async def test_a_dose_that_somebody_else_logged_is_not_logged_again(
         app.screen.post_message(BookChanged(own=False))
         await shown(pilot)
         assert screen.query_one(Form).values["observed"] == "one fish rubs"
+
+
+async def test_a_course_is_planned_anew_in_the_water_that_another_measured(
+    sqlite_book: Book, act: Act, pond: UUID, tmp_path: Path
+) -> None:
+    app = SmallApp(sqlite_book, act, lambda: PlanCourseScreen(pond), tmp_path / "drafts.json")
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        for _ in range(100):
+            await a_moment(0.02)
+            if "17.7 °C" in screen_text(app):
+                break
+        form = app.screen.query_one(Form)
+        form.fill({"reason": "half typed"})
+        read = understand("9.3C pH 7.0", kit=KIT, now=act.at, zone=sqlite_book.zone)
+        save_test(sqlite_book, act, pond, NewTest(act.at, read.readings, way="line"))
+        app.screen.post_message(BookChanged(own=False))
+        for _ in range(100):
+            await a_moment(0.02)
+            if "9.3 °C" in screen_text(app):
+                break
+        assert "9.3 °C" in screen_text(app)
+        assert form.values["reason"] == "half typed"
+        await pilot.pause()
+
+
+async def test_what_another_booked_speaks_against_the_hour_that_is_typed(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    practice = add_practice(sqlite_book, act)
+    wish = wish_with(sqlite_book, practice.bound, MONDAY, WEDNESDAY)
+    app = app_with(sqlite_book, act, tmp_path, lambda: BookingScreen(wish))
+    async with app.run_test(size=(80, 24), notifications=True) as pilot:
+        await quiet(pilot)
+        form = app.screen.query_one(Form)
+        form.fill({"on_day": MONDAY.isoformat(), "at_time": "11:00"})
+        next(iter(form.query(FormField))).entry.focus()
+        await quiet(pilot)
+        assert "closed" not in words(app)
+        with sqlite_book.writing(act) as writing:
+            add_day_off(writing, None, MONDAY, MONDAY, says="closed")
+        app.screen.post_message(BookChanged(own=False))
+        for _ in range(200):
+            await a_moment(0.02)
+            if "closed" in words(app):
+                break
+        assert "closed" in words(app)
+        await quiet(pilot)
+        assert form.values["at_time"] == "11:00"
+        assert MONDAY not in {one.on_day for one in app.screen.slots}  # type: ignore[attr-defined]
