@@ -70,7 +70,8 @@ def same_book(here: Connection, there: Connection) -> None:
             for one in (ours, theirs)
         )
         raise BadInput(
-            f"These are not two copies of one book ({names}); nothing was brought in.",
+            f"These are not two copies of one book but were begun apart ({names}); nothing was "
+            "brought in.",
             field="file",
             title="Another book",
         )

@@ -162,9 +162,10 @@ def damaged(path: Path, why: str) -> BadInput:
     why
         What was met there.
     """
+    said = " ".join(why.replace("*** in database main ***", "").split())
     return BadInput(
-        f"{path} is damaged or cut off ({why:.100}). {_NOTHING} Copy it once more from the laptop, "
-        "with Pondround left there, and keep this one until that worked.",
+        f"{path} is damaged or cut off ({said:.100}). {_NOTHING} Copy it once more from the "
+        "laptop, with Pondround left there, and keep this one until that worked.",
         field="file",
         title="The file is damaged",
     )
