@@ -28,6 +28,7 @@ from store.book.tables import BookMetaRow, PracticeRow
 from store.book.trouble import LIBRARY_ERRORS, said_no_answer, said_unsure, sentence
 from store.book.writing import Writing
 from store.errors import BadInput, BookTrouble, NoAnswer, SavedAlready
+from store.text import plain
 
 CLOCK_BACK = timedelta(hours=3)
 """So far a clock may be set back, by a person or a server of time, and entries keep their order."""
@@ -311,6 +312,11 @@ class Book:
         """The practice's time zone, in which its calendar days are reckoned.
 
         It is read once, and anew when the practice was changed here or `stamp` saw another writer.
+
+        Raises
+        ------
+        BookTrouble
+            The book cannot be read, or names a zone that is not known here.
         """
         known = self._zone
         if known is not None:
@@ -320,7 +326,15 @@ class Book:
             name = connection.execute(query).scalar()
         if name is None:
             return self._first_zone
-        self._zone = zone = ZoneInfo(name)
+        try:
+            self._zone = zone = ZoneInfo(name)
+        except (ValueError, KeyError, OSError) as error:
+            raise BookTrouble(
+                f"The practice's time zone “{plain(name):.60}” is not known on this machine, so "
+                "that no day can be reckoned; nothing was changed. Install the time zones (package "
+                "tzdata), or bring the newest clean backup back.",
+                title="No such time zone",
+            ) from error
         return zone
 
     @property

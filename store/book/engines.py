@@ -11,6 +11,7 @@ from urllib.parse import quote
 from sqlalchemy import URL, Connection, Engine, ExceptionContext, create_engine, event
 
 from store.book.files.file_trouble import file_trouble
+from store.book.kept_json import kept_json
 from store.book.server.server_line import beginning, connecting
 from store.errors import BookTrouble
 
@@ -76,7 +77,9 @@ def sqlite_engine(
             raise
         return connection
 
-    engine = create_engine("sqlite+pysqlite:///book", creator=connect, pool_size=5)
+    engine = create_engine(
+        "sqlite+pysqlite:///book", creator=connect, pool_size=5, json_deserializer=kept_json
+    )
     numbered = mode in (
         "rw",
         "bag",

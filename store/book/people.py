@@ -13,6 +13,7 @@ from store.book.book import Book
 from store.book.rows import Kept, read_all, read_one
 from store.book.tables import table
 from store.errors import BadInput
+from store.text import plain
 
 Role = Literal["vet", "receptionist", "travelling vet"]
 ROLES: tuple[Role, ...] = ("vet", "receptionist", "travelling vet")
@@ -89,7 +90,7 @@ def person_named(book: Book, text: str) -> Staff | None:
         None when nobody or more than one matches.
     """
     columns = table("staff").c
-    wanted = text.strip().lower()
+    wanted = plain(text).strip().lower()
     same = (func.lower(columns.name) == wanted) | (func.lower(columns.initials) == wanted)
     found = read_all(book, Staff, "staff", same)
     return found[0] if len(found) == 1 else None

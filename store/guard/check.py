@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from contextlib import nullcontext
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
@@ -12,7 +13,8 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from store.book.book import Book
 from store.book.copies.choosing import unsettled
 from store.book.server.server_roles import prefix_there, roles_missing
-from store.errors import PondroundError
+from store.book.trouble import LIBRARY_ERRORS
+from store.errors import BookTrouble, PondroundError
 from store.guard.found import BACKUP, Found, Report, Told, quiet
 from store.guard.links import check_links
 from store.guard.measured import check_days, check_readings
@@ -52,7 +54,7 @@ def check(book: Book, now: datetime, *, told: Told = quiet, quick: bool = False)
         The book cannot be asked at all.
     """
     found = Found(told)
-    zone = book.zone
+    zone = _zone(book, found)
     with book.reading() as connection:
         looks: list[tuple[str, Callable[[], None]]] = [
             ("file", lambda: check_reading(connection, found, quick=quick)),
@@ -79,6 +81,17 @@ def check(book: Book, now: datetime, *, told: Told = quiet, quick: bool = False)
     return found.report()
 
 
+def _zone(book: Book, found: Found) -> ZoneInfo:
+    """The practice's time zone; UTC where it names none that is known, which is said."""
+    try:
+        return book.zone
+    except BookTrouble as trouble:
+        if isinstance(trouble.__cause__, LIBRARY_ERRORS):
+            raise
+        found.fault("damaged", BACKUP, trouble.message)
+        return ZoneInfo("UTC")
+
+
 def _looked(connection: Connection, found: Found, what: str, look: Callable[[], None]) -> None:
     """One look; where something cannot be read that is said, and the others go on."""
     server = connection.dialect.name != "sqlite"
@@ -92,6 +105,7 @@ def _looked(connection: Connection, found: Found, what: str, look: Callable[[], 
         TypeError,
         KeyError,
         OverflowError,
+        RecursionError,
     ) as error:
         cause = getattr(error, "orig", None) or error
         if server and isinstance(error, DBAPIError) and error.connection_invalidated:

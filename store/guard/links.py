@@ -12,6 +12,7 @@ from store.book.copies.chain import BEGINNING
 from store.book.copies.log import CHAIN, COPY
 from store.book.tables import table
 from store.guard.found import OUTSIDE, Found, Progress
+from store.text import plain
 
 BAG = "bag"
 """What a book says of itself that holds only a part of another."""
@@ -51,7 +52,7 @@ def check_links(connection: Connection, found: Found) -> None:
                 found.told(Progress("the chain of the record", done, whole))
         walked = walk if walk.own else walked
     found.looked_at["links of the chain"] = done
-    found.chain = said.get(CHAIN, "")
+    found.chain = plain(said.get(CHAIN, ""))
     if not (walked.ends_well if walked else (end_nth, end_hash) == ("0", BEGINNING)):
         found.fault(
             "chain", OUTSIDE,

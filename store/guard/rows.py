@@ -25,7 +25,9 @@ from store.guard.said import Sayer
 from store.guard.values import Values
 
 _AT_ONCE = 2000
-_UNREADABLE = (SQLAlchemyError, PondroundError, ValueError, TypeError, KeyError, OverflowError)
+_UNREADABLE = (
+    SQLAlchemyError, PondroundError, ValueError, TypeError, KeyError, OverflowError, RecursionError,
+)  # fmt: skip
 """What comes of a value in the file that is of no kind which its column can hold."""
 
 

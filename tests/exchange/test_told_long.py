@@ -40,3 +40,10 @@ def test_more_than_anybody_looks_through_is_refused(monkeypatch: pytest.MonkeyPa
     assert len(look(text, SETTING).found) == 3
     with pytest.raises(BadInput, match="More than 3 places of the text look like a value; nothing"):
         look(f"{text}pH 7.8", SETTING)
+
+
+def test_a_day_that_is_none_is_a_part_without_a_day() -> None:
+    for day in ("00/00/2026", "0000-00-00", "99/99/9999", "0/2026", "00 00 26"):
+        for order in ("dmy", "mdy", "ymd"):
+            text = f"[{day}, 09:14] Ann Reed: temp 17\n[2 May, 09:14] Ann Reed: pH 7.8\n"
+            assert look(text, SETTING, order=order, year=2026).text == text

@@ -215,6 +215,13 @@ def order_of(cells: Sequence[DayCell], said: str = "") -> OrderFound:
     return OrderFound("", question=_ask(unlike, only, spoken, ways))
 
 
+def _month_of(found: DayCell, order: Order) -> int:
+    """The month; 0 where none is certain, such as in 00/00/2026."""
+    if found.month or len(found.figures) < 2:
+        return found.month
+    return found.figures[1] if order == "dmy" else found.figures[0]
+
+
 class YearRun:
     """The year of days that are written without one: it turns where the months start anew.
 
@@ -241,15 +248,11 @@ class YearRun:
         if found.year:
             if self.year is not None:
                 self.year = found.year
-                self._month = found.month or (
-                    found.figures[1] if order == "dmy" else found.figures[0]
-                )
+                self._month = _month_of(found, order)
             return found.year
         if self.year is None:
             return None
-        month = found.month
-        if not month and order in ("dmy", "mdy"):
-            month = found.figures[1] if order == "dmy" else found.figures[0]
+        month = _month_of(found, order) if order in ("dmy", "mdy") else found.month
         if month and self._month:
             if self._month - month > 6:
                 self.year += 1

@@ -24,6 +24,7 @@ from uuid import UUID
 from sqlalchemy import JSON, Boolean, Column, Double, Integer, Time
 
 from store.book.columns import Day, Instant, Key
+from store.book.kept_json import kept_json
 from store.errors import BadInput
 from store.text import plain, plain_json
 
@@ -177,7 +178,7 @@ def cell_of(column: Column[Any], *, sqlite: bool, back: bool = True) -> Shown | 
     if isinstance(kind, Time):
         return _time_text
     if isinstance(kind, JSON):
-        return (lambda raw: _json_cell(json.loads(raw))) if sqlite else _json_cell
+        return (lambda raw: _json_cell(kept_json(raw))) if sqlite else _json_cell
     return safe if back else _looked_at
 
 
@@ -195,7 +196,7 @@ def value_of(column: Column[Any], *, sqlite: bool) -> Shown | None:
     if isinstance(kind, Boolean):
         return bool
     if isinstance(kind, JSON):
-        return (lambda raw: _in_order(json.loads(raw))) if sqlite else _in_order
+        return (lambda raw: _in_order(kept_json(raw))) if sqlite else _in_order
     made = cell_of(column, sqlite=sqlite)
     return None if made is safe else made
 
