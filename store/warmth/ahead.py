@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
 COLDEST_C, WARMEST_C = 0.0, 40.0
 """Open fresh water below 0 is ice; no pond with fish is warmer."""
-FRESH_DAYS, OLD_DAYS = 3, 14
-"""Readings of its own up to so old are fresh, from so old on they say little."""
+FAR_AHEAD_DAYS = 7.0
+"""From so many days ahead on the width is that of days to come."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,14 +119,6 @@ def estimated(
     season_c = np.einsum("nhp,np->nh", basis, fitted.season[pond])
     mean_c = np.clip(season_c + scale * mean, COLDEST_C, WARMEST_C)
     spread_c = np.sqrt(variance * scale**2 + of_season)
-    return mean_c, spread_c * _width(fitted, known, pond, seen_from - now.first_day), known
-
-
-def _width(fitted: Fit, known: Known, pond: Whole, day: Whole) -> Floats:
-    """Between the width of fresh readings of its own and that without any, by their age."""
-    import numpy as np
-
-    own = np.where(known.marked & (known.slot == 0), known.day, -(10**6)).max(1, initial=-(10**6))
-    without = np.clip((day - own - FRESH_DAYS) / (OLD_DAYS - FRESH_DAYS), 0.0, 1.0)[:, None]
-    near, far = fitted.width[pond, :1], fitted.width[pond, 1:]
-    return np.asarray(near + (far - near) * without)
+    ahead = np.clip((targets - seen_from[:, None]) / FAR_AHEAD_DAYS, 0.0, 1.0)
+    today, later = fitted.width[pond, :1], fitted.width[pond, 1:]
+    return mean_c, spread_c * (today + (later - today) * ahead), known

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, NamedTuple
 from store.warmth.departure import NEAREST_AGES, gathered, guess, last_known
 
 if TYPE_CHECKING:
+    from store.warmth.likeness import Likeness
+    from store.warmth.season import Seasons
     from store.warmth.values import Floats, Marks, Whole
 
 FAR = 4.5
@@ -24,6 +26,14 @@ FAR_C = 3.0
 RUN_READINGS = 5
 RUN_DAYS = 21
 _PASSES = 2
+RESTLESS, FLAT = 1, 2
+"""What is strange about a pond: it swings more than ponds close by and not with them (the probe
+may hang in the air), or it hardly follows the year (heated, or indoors)."""
+_CLOSE_BY = 0.7
+_ENOUGH = 4.0
+_GOES_WITH = 0.55
+_SWINGS = 1.4
+_FLAT_SHARE = 1.0 / 3.0
 
 
 class Oddness(NamedTuple):
@@ -102,3 +112,37 @@ def _in_a_run(pond: Whole, day: Whole, off: Floats) -> Marks:
     close = whole & (day - day[first] <= RUN_DAYS)
     mean = (total[at + 1] - total[first]) / RUN_READINGS
     return np.asarray(close & (np.abs(mean) > FAR_IN_A_RUN) & (np.abs(off) > 0.6 * FAR_IN_A_RUN))
+
+
+def strangers(found: Seasons, close: Likeness, expected: Floats, apart: Marks) -> Whole:
+    """Ponds whose whole record goes with nobody's close by: `RESTLESS`, `FLAT`, else 0.
+
+    Parameters
+    ----------
+    found
+        Seasons of the ponds.
+    close
+        How alike they have been.
+    expected
+        How alike they were expected to be, from `store.warmth.likeness.beforehand`.
+    apart
+        Ponds that are not asked, nor others held against them.
+    """
+    import numpy as np
+
+    asked = (found.counted >= _ENOUGH) & ~apart
+    near = (expected >= _CLOSE_BY) & asked[:, None] & asked[None, :]
+    near &= close.separate >= _ENOUGH
+    np.fill_diagonal(near, False)
+    height = np.hypot(found.coefficients[:, 1], found.coefficients[:, 2])
+    strange = np.zeros(len(asked), dtype=np.int64)
+    for pond in np.flatnonzero(near.any(1)):
+        if height[pond] < _FLAT_SHARE * np.median(height[near[pond]]):
+            strange[pond] = FLAT
+    near &= (strange != FLAT)[:, None] & (strange != FLAT)[None, :]
+    for pond in np.flatnonzero(near.any(1)):
+        others = near[pond]
+        swings = found.scale_c[pond] > _SWINGS * np.median(found.scale_c[others])
+        if swings and close.alike[pond, others].max() < _GOES_WITH:
+            strange[pond] = RESTLESS
+    return strange

@@ -256,7 +256,8 @@ class Estimates:
             )
         return tuple(found)
 
-    def unlike(self, pond: UUID) -> bool:
-        """Whether a pond's readings have gone with nobody's: others do not lean on it."""
+    def strange(self, pond: UUID) -> int:
+        """`RESTLESS` or `FLAT` of `store.warmth.doubts` where a pond's whole record goes with
+        nobody's close by, else 0; others do not lean on it."""
         at = self._place.get(pond)
-        return at is not None and bool(self.fitted.unlike[at])
+        return 0 if at is None else int(self.fitted.strange[at])

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from uuid import UUID
 
-from store.warmth.doubts import oddness
+from store.warmth.doubts import oddness, strangers
 from store.warmth.likeness import beforehand, likeness
 from store.warmth.season import counts_of, covariates, harmonics, seasons
 
@@ -41,14 +41,15 @@ class Fit:
     neighbours: Whole
     likeness: Floats
     width: Floats
-    """By how much the errors of a pond are wider than reckoned: from its own fresh readings, and
-    without them; shape (ponds, 2)."""
+    """By how much the errors of a pond are wider than reckoned: of today, and of days to come;
+    shape (ponds, 2)."""
     apart: Marks
     """Ponds whose water does not follow the weather: indoors, heated."""
     air: Marks
     """What is no pond but a series of air temperatures."""
-    unlike: Marks
-    """Ponds whose readings have not gone with anybody's: others do not lean on them."""
+    strange: Whole
+    """Ponds whose readings have not gone as those of ponds close by, `RESTLESS` or `FLAT`, else 0:
+    others do not lean on them."""
     doubted: Whole
     """Pond and day (ordinal) of readings that are doubted, shape (doubts, 2)."""
 
@@ -102,12 +103,13 @@ def fit(
         doubted = known & (np.abs(np.nan_to_num(departure)) > _FAR)
         first = seasons(grid.temp_c, counts * ~doubted, basis, like) or first
     done(0.1)
-    unlike = np.zeros(len(traits), bool)
+    strange = np.zeros(len(traits), int)
     found, close, odd_cells = first, None, doubted
     for turn in range(2):
         departure, noise = _departures(grid, found, basis)
-        alone = (found.counted < LEAST_COUNTED) | unlike
-        close = likeness(np.where(odd_cells, np.nan, departure), expected, apart, alone)
+        alone = (found.counted < LEAST_COUNTED) | (strange > 0)
+        close = likeness(np.where(odd_cells, np.nan, departure), counts, expected, apart, alone)
+        strange = strangers(found, close, expected, apart | air)
         done(0.2 + 0.4 * turn)
         odd = oddness(
             departure, noise, _season_variance(found, basis), close.neighbours, close.matrix,
@@ -115,7 +117,6 @@ def fit(
         )  # fmt: skip
         odd_cells = np.zeros(known.shape, bool)
         odd_cells[odd.pond[odd.doubted], odd.day[odd.doubted]] = True
-        unlike = _unlike(odd.pond, odd.off, counts[odd.pond, odd.day], len(traits))
         done(0.5 + 0.3 * turn)
         # What the neighbours' weather explains is taken away before the season is learnt.
         aside, weight = grid.temp_c.copy(), counts * ~odd_cells
@@ -127,14 +128,14 @@ def fit(
             found = again._replace(scale_c=_scale(plain, counts, again, basis, first))
     assert close is not None
     departure, _ = _departures(grid, found, basis)
-    alone = (found.counted < LEAST_COUNTED) | unlike
-    close = likeness(np.where(odd_cells, np.nan, departure), expected, apart, alone)
+    alone = (found.counted < LEAST_COUNTED) | (strange > 0)
+    close = likeness(np.where(odd_cells, np.nan, departure), counts, expected, apart, alone)
     done(1.0)
     at = np.argwhere(odd_cells)
     at[:, 1] += grid.first_day
     return Fit(
         grid.ponds, grid.first_day + grid.days - 1, found.coefficients, found.covariance,
-        found.scale_c, found.counted, close.neighbours, close.matrix, wide, apart, air, unlike, at,
+        found.scale_c, found.counted, close.neighbours, close.matrix, wide, apart, air, strange, at,
     )  # fmt: skip
 
 
@@ -159,15 +160,3 @@ def _scale(temp_c: Floats, counts: Floats, found: Seasons, basis: Floats, first:
     weight = np.where(np.isnan(off), 0.0, counts)
     total = (weight * np.nan_to_num(off)).sum(1)
     return np.asarray(np.sqrt((total + 10.0 * first.scale_c**2) / (weight.sum(1) + 10.0)))
-
-
-UNLIKE = 2.5
-"""A pond whose readings lie so many standard deviations off on the whole goes with nobody."""
-
-
-def _unlike(pond: Whole, off: Floats, counts: Floats, ponds: int) -> Marks:
-    import numpy as np
-
-    weight = np.bincount(pond, counts, ponds)
-    squares = np.bincount(pond, counts * np.minimum(off, 8.0) ** 2, ponds)
-    return np.asarray((weight > 10.0) & (squares > UNLIKE**2 * np.maximum(weight, 1e-9)))

@@ -21,8 +21,8 @@ NEAR, REACH_KM = 0.8, 800.0
 whose likeness was 0.8 within 50 km, 0.5 at 350 km, 0.4 at 750 km."""
 NOT_PLACED = 0.4
 """Where one of two ponds has no coordinates; common practice of this project."""
-SHARED_DAYS = 100.0
-"""What is known beforehand weighs as much as so many shared days."""
+BEFOREHAND = 12.0
+"""What is known beforehand weighs as much as so many separate readings; by the replay."""
 ACROSS_DAYS = 3
 """Readings up to so many days apart are compared, since ponds are rarely read on the same day."""
 NEIGHBOURS = 6
@@ -40,6 +40,10 @@ class Likeness(NamedTuple):
     """Index of each, -1 for none; shape (ponds, NEIGHBOURS)."""
     matrix: Floats
     """Of the pond itself and its neighbours to one another; shape (ponds, 1 + NEIGHBOURS, same)."""
+    alike: Floats
+    """Of all ponds to one another."""
+    separate: Floats
+    """On how many separate readings each rests."""
 
 
 def beforehand(traits: Sequence[Trait]) -> Floats:
@@ -59,7 +63,9 @@ def beforehand(traits: Sequence[Trait]) -> Floats:
     return np.where(np.isnan(km), NOT_PLACED, NEAR * np.exp(-km / REACH_KM))
 
 
-def likeness(departure: Floats, expected: Floats, apart: Marks, alone: Marks) -> Likeness:
+def likeness(
+    departure: Floats, counts: Floats, expected: Floats, apart: Marks, alone: Marks
+) -> Likeness:
     """Neighbours by how departures went together.
 
     Parameters
@@ -67,6 +73,8 @@ def likeness(departure: Floats, expected: Floats, apart: Marks, alone: Marks) ->
     departure
         In units of each pond's usual departure, NaN where a day has none or a doubtful one; shape
         (ponds, days).
+    counts
+        How much each reading counts, from `store.warmth.season.counts_of`.
     expected
         From `beforehand`.
     apart
@@ -92,9 +100,11 @@ def likeness(departure: Floats, expected: Floats, apart: Marks, alone: Marks) ->
         for one, other in ((early, late), (late, early)) if days else ((early, late),):
             together += fade * (value[:, one] @ value[:, other].T)
             shared += fade * fade * (there[:, one] @ there[:, other].T)
-    each = 2 * ACROSS_DAYS + 1
-    alike = (together / each + SHARED_DAYS * expected) / (shared / each + SHARED_DAYS)
-    alike = np.clip((alike + alike.T) / 2.0, -MOST, MOST)
+    separate = np.where(known, counts, 0.0).astype(np.float32) @ _around(there).T
+    separate = (separate + separate.T) / 2.0
+    measured = (together + together.T) / np.maximum(shared + shared.T, 1e-6)
+    alike = (separate * measured + BEFOREHAND * expected) / (separate + BEFOREHAND)
+    alike = np.clip(alike, -MOST, MOST)
     alike[apart] = 0.0
     alike[:, apart] = 0.0
     np.fill_diagonal(alike, 1.0)
@@ -107,7 +117,16 @@ def likeness(departure: Floats, expected: Floats, apart: Marks, alone: Marks) ->
     if neighbours.shape[1] < NEIGHBOURS:
         none = np.full((len(alike), NEIGHBOURS - neighbours.shape[1]), -1)
         neighbours = np.concatenate([neighbours, none], 1)
-    return Likeness(neighbours, _firm(alike, neighbours))
+    return Likeness(neighbours, _firm(alike, neighbours), alike, separate)
+
+
+def _around(there: Floats) -> Floats:
+    """1 on every day with a reading not further off than `ACROSS_DAYS`."""
+    import numpy as np
+
+    total = np.cumsum(np.pad(there, ((0, 0), (ACROSS_DAYS + 1, ACROSS_DAYS))), 1)
+    width = 2 * ACROSS_DAYS + 1
+    return np.asarray((total[:, width:] - total[:, :-width] > 0.5).astype(np.float32))
 
 
 def _firm(alike: Floats, neighbours: Whole) -> Floats:

@@ -24,8 +24,8 @@ AHEAD, HIDDEN = ((7, 0), (14, 0)), ((0, 14), (0, 30))
 """Days ahead, and days of the pond's own readings that are hidden."""
 EIGHTY = 1.2815515655446004
 """Half the width of an interval that holds four in five, in standard deviations."""
-HOLDS = 0.8
-NARROWEST, WIDEST = 0.6, 2.5
+HOLDS = 0.82
+NARROWEST, WIDEST = 0.4, 2.5
 _LEAN = 12.0
 _LEAST = 40
 
@@ -41,7 +41,7 @@ def widths(grid: Grid, traits: Sequence[Trait]) -> Floats:
     Returns
     -------
     array
-        Two factors for each pond, with fresh readings of its own and without; 1 where the record
+        Two factors for each pond, of today and of days to come; 1 where the record
         is too short to tell.
     """
     import numpy as np
@@ -61,7 +61,7 @@ def widths(grid: Grid, traits: Sequence[Trait]) -> Floats:
     pond, day = pond[keep], day[keep]
     marked = last_known(~np.isnan(grid.temp_c))
     found = ones
-    for at, cases in enumerate((AHEAD, HIDDEN)):
+    for at, cases in enumerate((HIDDEN, AHEAD)):
         who, off = [], []
         for ahead, hidden in cases:
             seen = day - ahead
@@ -77,8 +77,6 @@ def widths(grid: Grid, traits: Sequence[Trait]) -> Floats:
             off.append(np.abs(grid.temp_c[pond[some], day[some]] - mean[:, 0]) / spread[:, 0])
         if who and sum(map(len, who)) >= _LEAST:
             found[:, at] = _by_pond(np.concatenate(who), np.concatenate(off), len(traits))
-    # Nothing may be surer without its own readings than with them.
-    found[:, 1] = np.maximum(found[:, 0], found[:, 1])
     return found
 
 
