@@ -92,14 +92,9 @@ def likeness(
     known = ~np.isnan(departure)
     there = known.astype(np.float32)
     value = np.where(known, np.clip(departure, -_LIMIT, _LIMIT), 0.0).astype(np.float32)
-    together = np.zeros(expected.shape)
-    shared = np.zeros(expected.shape)
-    for days in range(ACROSS_DAYS + 1):
-        fade = float(fades(np.array(float(days))))
-        early, late = slice(0, value.shape[1] - days), slice(days, value.shape[1])
-        for one, other in ((early, late), (late, early)) if days else ((early, late),):
-            together += fade * (value[:, one] @ value[:, other].T)
-            shared += fade * fade * (there[:, one] @ there[:, other].T)
+    fade = fades(np.arange(-ACROSS_DAYS, ACROSS_DAYS + 1, dtype=float)).astype(np.float32)
+    together = value @ _spread(value, fade).T
+    shared = there @ _spread(there, fade * fade).T
     separate = np.where(known, counts, 0.0).astype(np.float32) @ _around(there).T
     separate = (separate + separate.T) / 2.0
     measured = (together + together.T) / np.maximum(shared + shared.T, 1e-6)
@@ -118,6 +113,18 @@ def likeness(
         none = np.full((len(alike), NEIGHBOURS - neighbours.shape[1]), -1)
         neighbours = np.concatenate([neighbours, none], 1)
     return Likeness(neighbours, _firm(alike, neighbours), alike, separate)
+
+
+def _spread(values: Floats, fade: Floats) -> Floats:
+    """Every day with its days around it, each by its share."""
+    import numpy as np
+
+    around = len(fade) // 2
+    wide = np.pad(values, ((0, 0), (around, around)))
+    total = np.zeros_like(values)
+    for at, share in enumerate(fade):
+        total += share * wide[:, at : at + values.shape[1]]
+    return total
 
 
 def _around(there: Floats) -> Floats:
