@@ -27,7 +27,7 @@ PARAMS: Mapping[str, str] = MappingProxyType(
         "stale": "default_days|after_intervals|(?:" + "|".join(UNITS) + ")_days",
         "window": "entered_within_days|heading_within_days|watch_days|left_within_days"
         "|trend_days|trend_least_values|trend_least_c_per_day|max_gap_days|stale_after_days"
-        "|cold_below_c|cold_within_days|rising_least_c_per_day",
+        "|cold_below_c|cold_within_days|rising_least_c_per_day|fresh_days|estimate_chance",
         "event": "event|watch_hours|watch_days|calm_days",
         "signs": "watch_from_signs|within_days",
         "corrections": "counted_days|calm_from_corrections|watch_below_hours|told_days",
@@ -40,6 +40,9 @@ PARAMS: Mapping[str, str] = MappingProxyType(
     }
 )
 """What the numbers of each kind may be called."""
+
+BOUNDS: Mapping[str, tuple[float, float]] = MappingProxyType({"estimate_chance": (0.5, 1.0)})
+"""Between which ends a number must lie, where it cannot be any; a chance is a share of 1."""
 
 LEVEL_KINDS = frozenset({"level", "oxygen", "co2"})
 """Kinds whose numbers are limits of a level."""
@@ -165,6 +168,10 @@ def check_needed(entry: Entry, kind: str, params: Mapping[str, float | str]) -> 
     for name in needed.get(kind, ()):
         if not any(one == name or one.startswith(name + "_") for one in params):
             entry.fault(f"params {name}", "is missing")
+    for name, (low, high) in BOUNDS.items():
+        value = params.get(name)
+        if isinstance(value, float) and not low <= value <= high:
+            entry.fault(f"params {name}", f"must lie between {low:g} and {high:g}")
     bands = [name for name in params if name.endswith("_from_hour")]
     if bands and len(bands) < 4:
         entry.fault("params", "morning, midday, afternoon and night go together")

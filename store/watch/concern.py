@@ -48,6 +48,9 @@ class Concern:
     stays_in: str = ""
     """Name of the hazard in whose temperature window the pond has stayed, with the temperature in
     `value`; empty for everything else."""
+    by_estimate: bool = False
+    """Whether it rests on an estimate of the water, which nobody has measured; `value` is then the
+    chance in percent."""
 
 
 @dataclass(frozen=True, slots=True)

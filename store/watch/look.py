@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from functools import partial
@@ -16,6 +16,7 @@ from store.book.columns import milliseconds
 from store.book.some_rows import in_parts, rows_of
 from store.book.tables import table
 from store.errors import NotFound
+from store.warmth.estimate import Ahead
 from store.watch.found import OpenFinding
 from store.watch.look_lost import read_losses
 from store.watch.seen import DAY_MS, Circumstance, DayOf, LoggerDay, PondSeen, Promise
@@ -34,6 +35,12 @@ LOGGER_DAYS_BACK = 60
 LAST_HOURS = 48
 EVENT_DAYS_BACK = 400
 """Events without an end are looked at for a little over a year."""
+
+
+EstimatedOf = Mapping[UUID, Ahead] | Callable[[UUID], Ahead | None]
+"""An estimate of each pond's temperature; none for a pond of which too little is known."""
+GroundsOf = Callable[[UUID], Sequence[str]]
+"""What the estimate of a pond rests on, in sentences."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +77,8 @@ def look(
     promised: Mapping[UUID, Sequence[Promise]] | None = None,
     found: Mapping[UUID, Sequence[OpenFinding]] | None = None,
     happened: Mapping[UUID, Sequence[Circumstance]] | None = None,
+    estimated: EstimatedOf | None = None,
+    grounds: GroundsOf | None = None,
 ) -> Caseload:
     """What the rules may look at, for all ponds that stand in the book, for one, or for some.
 
@@ -99,6 +108,10 @@ def look(
         Ponds at which something was found that nothing has answered yet.
     happened
         What happened at ponds beside the events in the book, such as a hazard found there.
+    estimated
+        Estimates of the temperature, seen from today; None for none.
+    grounds
+        What they rest on, asked for only where one is told.
 
     Returns
     -------
@@ -136,6 +149,7 @@ def look(
     losses = read_losses(connection, today, today, wanted)
     courses, promises = treated or {}, promised or {}
     findings, more = found or {}, happened or {}
+    ahead_of = estimated.get if isinstance(estimated, Mapping) else estimated
     # Of one pond the kits are read now, since it is judged when the connection is closed; of the
     # caseload only for the few ponds at which a change or a trend is about to be told.
     own_kits = {} if pond is None else _kits(connection, pond, tests.get(pond, ()))
@@ -161,6 +175,8 @@ def look(
             found=findings.get(key, ()),
             treated=courses.get(key, frozenset()),
             promises=promises.get(key, ()),
+            ahead=None if ahead_of is None else ahead_of(key),
+            grounds=tuple if grounds is None else partial(grounds, key),
             losses=losses[key].on(today) if key in losses else None,
             kits=partial(_kits, connection, key, tests.get(key, ()))
             if pond is None

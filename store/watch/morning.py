@@ -18,7 +18,15 @@ from store.watch.found import OpenFinding
 from store.watch.judge import Verdict, judge
 from store.watch.kinds import KINDS
 from store.watch.levels import ORDER
-from store.watch.look import Caseload, Place, look, planned_visits, see_whole
+from store.watch.look import (
+    Caseload,
+    EstimatedOf,
+    GroundsOf,
+    Place,
+    look,
+    planned_visits,
+    see_whole,
+)
 from store.watch.reckoned import series_of
 from store.watch.rests import read_rests
 from store.watch.rule import Finding, Rule
@@ -40,6 +48,7 @@ def morning_list(
     promised: Mapping[UUID, Sequence[Promise]] | None = None,
     found: Mapping[UUID, Sequence[OpenFinding]] | None = None,
     happened: Mapping[UUID, Sequence[Circumstance]] | None = None,
+    estimated: EstimatedOf | None = None,
 ) -> MorningList:
     """Every pond of the practice, worst first, with what it needs in one clause.
 
@@ -57,6 +66,8 @@ def morning_list(
         Ponds at which something was found that nothing has answered yet.
     happened
         What happened at ponds beside the events in the book, such as a hazard found there.
+    estimated
+        Estimates of the temperature, seen from today; None for none.
 
     Returns
     -------
@@ -70,7 +81,7 @@ def morning_list(
     with book.reading() as connection, _collector_waiting():
         caseload = look(
             connection, now, zone, treated=treated, promised=promised, found=found,
-            happened=happened,
+            happened=happened, estimated=estimated,
         )  # fmt: skip
         return _read_morning(connection, caseload, now, zone, name)
 
@@ -194,6 +205,8 @@ def watch_pond(
     promised: Mapping[UUID, Sequence[Promise]] | None = None,
     found: Mapping[UUID, Sequence[OpenFinding]] | None = None,
     happened: Mapping[UUID, Sequence[Circumstance]] | None = None,
+    estimated: EstimatedOf | None = None,
+    grounds: GroundsOf | None = None,
 ) -> PondWatch:
     """Everything the rules have to say of one pond, explained.
 
@@ -213,6 +226,10 @@ def watch_pond(
         Ponds at which something was found that nothing has answered yet.
     happened
         What happened at ponds beside the events in the book, such as a hazard found there.
+    estimated
+        Estimates of the temperature, seen from today; None for none.
+    grounds
+        What the estimate of a pond rests on, in sentences; asked for where a concern is told.
 
     Returns
     -------
@@ -228,7 +245,8 @@ def watch_pond(
     with book.reading() as connection:
         caseload = look(
             connection, now, zone, pond=pond, newest=WHOLE_HISTORY, treated=treated,
-            promised=promised, found=found, happened=happened,
+            promised=promised, found=found, happened=happened, estimated=estimated,
+            grounds=grounds,
         )  # fmt: skip
         rules = read_rulebook(connection, zone).set_of(pond)
         rests = read_rests(connection, caseload.today, pond).get(pond)

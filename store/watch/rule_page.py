@@ -292,7 +292,7 @@ def read_number(name: str, text: str, parameter: str = "") -> float:
         The number's name.
     text
         As typed: with a decimal point or comma; a unit may follow, temperatures also as °F,
-        alkalinity and hardness also in degrees.
+        alkalinity and hardness also in degrees, a chance in percent.
     parameter
         What the rule looks at; empty for no single parameter.
 
@@ -312,6 +312,8 @@ def read_number(name: str, text: str, parameter: str = "") -> float:
     (28.0, 10.0)
     >>> round(read_number("watch_below_mg_l", "4 dKH", "alkalinity_mg_l"), 1)
     71.4
+    >>> read_number("estimate_chance", "60 %")
+    0.6
     """
     unit = unit_of(name, parameter)
     known = PARAMETERS.get(parameter)
@@ -322,6 +324,8 @@ def read_number(name: str, text: str, parameter: str = "") -> float:
                 return round(to_stored("temperature_c", value, typed, ""), 6)
             if spelt(typed) == "f":
                 return round(value / 1.8, 6)
+        if unit_of(name) == "of 1" and spelt(typed) == "%":
+            return value / 100.0
         shown = "" if known is None or known.per_shown == 1.0 else known.shown_unit
         if typed and unit == "mg/L" and spelt(typed) == spelt(shown):
             return round(to_stored(parameter, value, typed), 6)

@@ -18,7 +18,7 @@ from store.book.book import Book
 from store.book.tables import table
 from store.errors import BadInput, NotFound
 from store.facts.hazards import hazards
-from store.facts.rule_numbers import limit
+from store.facts.rule_numbers import BOUNDS, limit
 from store.facts.rules import RuleFact, rules
 from store.facts.sources import cite
 from store.watch.judge import RuleSet, rule_set
@@ -291,6 +291,11 @@ def check_params(rule: Rule, params: Mapping[str, float]) -> None:
             raise BadInput("This must be an ordinary number. Nothing was saved.", field=name)
         if value < 0.0 and not name.endswith("_c"):
             raise BadInput("This cannot be below zero. Nothing was saved.", field=name)
+        least, most = BOUNDS.get(name, (value, value))
+        if not least <= value <= most:
+            raise BadInput(
+                f"This must lie between {least:g} and {most:g}. Nothing was saved.", field=name
+            )
     merged = {**rule.params, **params}
     for mild, hard, direction in _PAIRS:
         low, high = limit(merged, mild), limit(merged, hard)

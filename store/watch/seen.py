@@ -15,6 +15,7 @@ from statistics import fmean
 from typing import NamedTuple
 from uuid import UUID
 
+from store.warmth.estimate import Ahead
 from store.watch.found import OpenFinding
 from store.watch.lost import Losses
 from store.water.packed import PackedTest
@@ -99,6 +100,10 @@ class PondSeen:
     """What is still due of running courses."""
     found: Sequence[OpenFinding] = ()
     """What examinations found that nothing has answered yet."""
+    ahead: Ahead | None = None
+    """An estimate of the temperature by day; None where nothing is known to make one from."""
+    grounds: Callable[[], Sequence[str]] = tuple
+    """What the estimate rests on, in sentences; asked for only when it is told."""
     losses: Losses | None = None
     """Deaths, signs and what was named at the pond; None where nothing of it was lately."""
     kits: Callable[[], Mapping[int, object]] = dict

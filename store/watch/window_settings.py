@@ -40,6 +40,10 @@ class WindowSettings:
     """How long ago that may have been."""
     rising_least_c_per_day: float = 0.1
     """And it rises at least by this."""
+    fresh_days: float = 3.0
+    """Of a pond measured outside, an estimate says nothing of today until the reading is older."""
+    estimate_chance: float = 0.5
+    """Where nobody has read the water, it counts as inside from this chance on (0.5 to 1)."""
 
 
 USUAL_SETTINGS = WindowSettings()

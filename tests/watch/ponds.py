@@ -7,6 +7,7 @@ from datetime import date, datetime, time, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from store.warmth.estimate import Ahead
 from store.watch.seen import Circumstance, DayOf, LoggerDay, PondSeen
 from store.water.packed import PackedTest
 
@@ -33,6 +34,7 @@ def pond(
     circumstances: tuple[Circumstance, ...] = (),
     logger: dict[str, list[LoggerDay]] | None = None,
     altitude_m: float = 0.0,
+    ahead: Ahead | None = None,
 ) -> PondSeen:
     """A pond with these tests, newest first or in any order."""
     day_of = DayOf(ZONE)
@@ -50,4 +52,13 @@ def pond(
         added=today - timedelta(days=100),
         logger=logger or {},
         circumstances=circumstances,
+        ahead=ahead,
     )
+
+
+def ahead_of(*means_c: float, spread_c: float = 1.0, today: date = TODAY, back: int = 14) -> Ahead:
+    """An estimate by day, the first so many days before today; the last mean goes on to the end."""
+    span = back + 1 + 14
+    means = [*means_c, *[means_c[-1]] * (span - len(means_c))]
+    day = today.toordinal()
+    return Ahead(day - back, day, means, [spread_c] * span)

@@ -17,7 +17,7 @@ from store.watch.rulebook import published
 from store.watch.said import said_from_packed
 from store.watch.seen import Circumstance, LoggerDay, PondSeen
 from store.water.ammonia import un_ionised_fraction
-from tests.watch.ponds import TODAY, ZONE, days_ago, pond
+from tests.watch.ponds import TODAY, ZONE, ahead_of, days_ago, pond
 
 GOOD = {
     "ph": 7.6, "tan_mg_l": 0.05, "nitrite_mg_l": 0.02, "nitrate_mg_l": 15.0,
@@ -266,27 +266,38 @@ happenings = st.lists(
 )
 
 
-@example([(0, 0, {"temperature_c": 4.0}), (22, 0, {"temperature_c": 2.0})], [])
-@given(histories, happenings)
-def test_the_quick_look_finds_what_every_rule_finds_by_itself(history, happened) -> None:
+estimates = st.none() | st.builds(
+    lambda start, a_day, spread: ahead_of(
+        *(max(start + a_day * day, 0.0) for day in range(29)), spread_c=spread
+    ),
+    st.floats(0.0, 35.0),
+    st.floats(-1.0, 1.0),
+    st.floats(0.1, 3.0),
+)
+
+
+@example([(0, 0, {"temperature_c": 4.0}), (22, 0, {"temperature_c": 2.0})], [], None)
+@example([], [], ahead_of(10.0))
+@given(histories, happenings, estimates)
+def test_the_quick_look_finds_what_every_rule_finds_by_itself(history, happened, ahead) -> None:
     tests = {(days, hour): days_ago(days, hour, **values) for days, hour, values in history}
-    seen = pond(*tests.values(), circumstances=happened)
+    seen = pond(*tests.values(), circumstances=happened, ahead=ahead)
     verdict = judge(rule_set(published().values()), seen, TODAY)
     quick = {rule.code: one for rule, one in (*verdict.speaking, *verdict.notes)}
     alone = {
         code: one
         for code in published()
-        if (one := found(code, pond(*tests.values(), circumstances=happened)))
+        if (one := found(code, pond(*tests.values(), circumstances=happened, ahead=ahead)))
     }
     if "reading_too_old" in alone:
         alone.pop("test_overdue", None)
     assert quick == alone
 
 
-@given(histories, happenings)
-def test_every_concern_explains_itself(history, happened) -> None:
+@given(histories, happenings, estimates)
+def test_every_concern_explains_itself(history, happened, ahead) -> None:
     tests = {(days, hour): days_ago(days, hour, **values) for days, hour, values in history}
-    seen = pond(*tests.values(), circumstances=happened)
+    seen = pond(*tests.values(), circumstances=happened, ahead=ahead)
     said = said_from_packed(ZONE)
     verdict = judge(rule_set(published().values()), seen, TODAY)
     for rule, finding in (*verdict.speaking, *verdict.notes):

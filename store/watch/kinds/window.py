@@ -13,6 +13,17 @@ from store.facts.hazards import PRECONDITIONS, Window, hazards
 from store.watch.concern import Concern
 from store.watch.glance import Band, Glance, at_a_glance, band_of, glance
 from store.watch.kinds.reading import concern
+from store.watch.kinds.window_ahead import (
+    BY_ESTIMATE,
+    Reach,
+    as_estimate,
+    expected,
+    finding_of,
+    percent,
+    reach,
+    reckoned,
+    touches,
+)
 from store.watch.rule import Began, Finding, Rule, Said
 from store.watch.seen import SEEN_SAME_DAY, Circumstance, PondSeen
 from store.watch.track import Track, last_piece, rising_in_spring
@@ -61,6 +72,8 @@ class _Water(NamedTuple):
     """Days between the two values that lie closest together; too far apart, no fall shows."""
     states: dict[tuple[float, float, float], WindowState]
     """States already found, by the ends of the band that the temperatures come near."""
+    reach: Reach | None
+    """What an estimate says of the days that count; None where there is none."""
 
 
 def window_rule(rule: Rule) -> WindowRule:
@@ -108,12 +121,19 @@ def find_windows(
         if own_settings is not settings:
             settings = own_settings
             water = _water(seen, settings, today)
-            now, closest_days = water.glance, water.closest_days
-        if now is None or closest_days > fall_days < inf:
-            continue
-        told = at_a_glance(now, band)
-        if told == "outside" or (told == "staying" and not seen.circumstances):
-            continue
+            now, closest_days, by_estimate = water.glance, water.closest_days, water.reach
+        likely = by_estimate is not None and touches(by_estimate, band)
+        if now is None:
+            if not likely:
+                continue
+        else:
+            if closest_days > fall_days < inf:
+                continue
+            told = at_a_glance(now, band)
+            if told == "outside" and not likely:
+                continue
+            if told == "staying" and not seen.circumstances:
+                continue
         finding = _look_closely(prepared, seen, water, today)
         if finding is not None:
             found.append((prepared.rule, finding))
@@ -127,6 +147,13 @@ def _look_closely(
     if rule.hazard in seen.treated:
         return None
     state = _state(prepared, water)
+    by_estimate = water.reach
+    if by_estimate is not None and _may_be_estimated(state, band):
+        said = expected(by_estimate, band, prepared.window, prepared.settings)
+        if said is None:
+            return None
+        raised = _raised_by(rule, seen, water, today)
+        return finding_of(said, today.toordinal(), prepared.settings, len(raised))
     if state.state in ("outside", "left", "unknown") or state.last_c is None:
         return None
     raised = _raised_by(rule, seen, water, today)
@@ -145,6 +172,11 @@ def _look_closely(
         state.state,
         state.since is not None and state.since_is == "or earlier",
     )
+
+
+def _may_be_estimated(state: WindowState, band: Band) -> bool:
+    """Whether an estimate speaks in place of the readings: they do not lie inside."""
+    return not band.needs_fall and state.state not in ("entered", "staying")
 
 
 def _state(prepared: WindowRule, water: _Water) -> WindowState:
@@ -168,8 +200,9 @@ def _state(prepared: WindowRule, water: _Water) -> WindowState:
 class WindowKind:
     """Entered, staying in, or heading into the temperature window of a hazard.
 
-    Silent while a course against the hazard runs, and at ponds whose temperatures are too old to
-    say anything: another rule tells that.
+    Silent while a course against the hazard runs. Of ponds whose temperatures are too old to say
+    anything, which another rule tells, an estimate speaks where there is one; it also tells what a
+    pond is heading for, and never asks for anybody today.
     """
 
     def find(self, rule: Rule, seen: PondSeen, today: date) -> Finding | None:
@@ -178,8 +211,10 @@ class WindowKind:
         return found[0][1] if found else None
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `gill flukes at 15.2 °C`."""
+        """For example `gill flukes at 15.2 °C` or `gill flukes by estimate, 63 %`."""
         name = hazards()[rule.hazard].plain_name
+        if finding.variant in BY_ESTIMATE:
+            return f"{name} {finding.variant}, {percent(finding.value)}"
         if finding.variant == "heading":
             return f"{name} soon, {finding.value:.1f} °C"
         if finding.variant == "staying":
@@ -207,28 +242,44 @@ class WindowKind:
         water = _water(seen, prepared.settings, today)
         state = _state(prepared, water)
         raised = [_why(rule, seen, code, today) for code in _raised_by(rule, seen, water, today)]
+        by_estimate = finding.variant in BY_ESTIMATE
         remarks = ["A window is when to look, not a diagnosis."]
-        if raised:
+        if raised and not by_estimate:
             remarks.append(f"Raised because {' and '.join(raised)}.")
-        return concern(
+        readings = _readings(state, seen)
+        told = concern(
             rule,
             finding,
             what=self.what(rule, seen, finding),
             since=finding.began,
             parameter="temperature_c",
-            unit="°C",
-            arithmetic=_arithmetic(rule, state, water),
-            readings=_readings(state, seen),
+            unit="%" if by_estimate else "°C",
+            arithmetic=(
+                _band(rule),
+                *(_by_estimate(prepared, water) if by_estimate else _arithmetic(state, water)),
+            ),
+            readings=tuple(seen.grounds()) or readings if by_estimate else readings,
             remarks=tuple(remarks),
             stays_in=hazards()[rule.hazard].plain_name if finding.variant == "staying" else "",
         )
+        return as_estimate(told, raised) if by_estimate else told
 
 
-def _arithmetic(rule: Rule, state: WindowState, water: _Water) -> tuple[str, ...]:
+def _by_estimate(prepared: WindowRule, water: _Water) -> tuple[str, ...]:
+    rule, window, settings, band, _ = prepared
+    now = water.reach
+    said = None if now is None else expected(now, band, window, settings)
+    return () if said is None or now is None else reckoned(rule, said, now)
+
+
+def _band(rule: Rule) -> str:
     window = window_of(rule.params)
     low = "open" if window.low_c is None else f"{window.low_c:g}"
     high = "open" if window.high_c is None else f"{window.high_c:g}"
-    band = f"window {low} to {high} °C, left beyond a margin of {window.margin_c:g} °C"
+    return f"window {low} to {high} °C, left beyond a margin of {window.margin_c:g} °C"
+
+
+def _arithmetic(state: WindowState, water: _Water) -> tuple[str, ...]:
     days = "day" if state.days_in == 1 else "days"
     if state.state == "heading":
         slope = water.track.slope_c_per_day or 0.0
@@ -242,7 +293,7 @@ def _arithmetic(rule: Rule, state: WindowState, water: _Water) -> tuple[str, ...
             f"daily mean {state.last_c:.1f} °C; entered {how} {state.since}, "
             f"{state.days_in} {days} ago"
         )
-    return (band, where)
+    return (where,)
 
 
 def _readings(state: WindowState, seen: PondSeen) -> tuple[str, ...]:
@@ -260,15 +311,17 @@ def _water(seen: PondSeen, settings: WindowSettings, today: date) -> _Water:
         return known
     piece = last_piece(seen.daily_temperatures(), today, settings)
     known_c = piece.temps_c if piece.before_c is None else (piece.before_c, *piece.temps_c)
+    now = glance(piece, settings)
     water = _Water(
         settings,
         piece,
-        glance(piece, settings),
-        rising_in_spring(piece, settings),
+        now,
+        now is not None and rising_in_spring(piece, settings),
         min(known_c, default=inf),
         max(known_c, default=-inf),
         min(map(sub, piece.days[1:], piece.days), default=inf),
         {},
+        reach(seen.ahead, today.toordinal(), piece.days[-1] if piece.days else None, settings),
     )
     seen.water = water
     return water
