@@ -324,7 +324,7 @@ def read_number(name: str, text: str, parameter: str = "") -> float:
                 return round(to_stored("temperature_c", value, typed, ""), 6)
             if spelt(typed) == "f":
                 return round(value / 1.8, 6)
-        if unit_of(name) == "of 1" and spelt(typed) == "%":
+        if unit_of(name) == "of one" and spelt(typed) == "%":
             return value / 100.0
         shown = "" if known is None or known.per_shown == 1.0 else known.shown_unit
         if typed and unit == "mg/L" and spelt(typed) == spelt(shown):

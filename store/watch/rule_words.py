@@ -11,7 +11,7 @@ _SUFFIXES = (
     ("_chloride_to_nitrite", "× the nitrite"), ("_least_values", "days with a value"),
     ("least_values", "days with a value"), ("least_readings", "readings"),
     ("change_above_c", "°C in 24 h"), ("change_above_ph", "pH units in 24 h"),
-    ("_us_cm", "µS/cm"), ("_chance", "of 1"), ("_signs", "signs"), ("_corrections", "corrections"),
+    ("_us_cm", "µS/cm"), ("_chance", "of one"), ("_signs", "signs"), ("_corrections", "corrections"),
     ("_deaths", "dead fish"), ("_points", "points"), ("_per_field", "per field"),
     ("_score", "of +++"),
     ("_c_per_day", "°C a day"), ("_nh3_n_mg_l", "mg/L NH3-N"), ("_nh3_mg_l", "mg/L NH3"),
