@@ -20,6 +20,7 @@ from store.exchange.logger.clock import midnights
 from store.exchange.logger.days import reckoned_days
 from store.guard.found import OUTSIDE, Found, Progress
 from store.guard.said import Sayer
+from store.water.parameters import PARAMETERS
 
 _AT_ONCE = 5000
 _MARGIN = timedelta(days=3)
@@ -168,7 +169,8 @@ def _tell(
     many = len(differing)
     said = (
         f"{many:,} day{'s' * (many > 1)} of the logger at the {sayer.row('pond', pond)} "
-        f"({name.replace('_', ' ')}), the first {differing[0]:%Y-%m-%d}, "
+        f"({PARAMETERS[name].label if name in PARAMETERS else name}), "
+        f"the first {differing[0]:%Y-%m-%d}, "
         f"{'do' if many > 1 else 'does'} not follow from the values"
     )
     change = table("change").c

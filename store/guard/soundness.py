@@ -21,6 +21,7 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.pool import StaticPool
 
 from store.book.columns import Base
+from store.book.server.server_roles import own_name
 from store.book.triggers import ONLY_ADDED_TO, REFUSAL, statements
 from store.guard.found import BACKUP, Found, Progress
 
@@ -182,6 +183,8 @@ def check_shape(connection: Connection, found: Found) -> None:
                 f"{'; '.join(differing[:_MOST]):.300}",
             )  # fmt: skip
     for kind, name in there.keys() - wanted.keys():
+        if kind == "trigger" and name.endswith(own_name("")):
+            continue  # of the roles, which are looked at by themselves
         found.remark(
             "shape", "If you know of it nothing is to be done.",
             f"There is a {kind} {name} that Pondround did not make.",
@@ -199,7 +202,8 @@ def _pieces(connection: Connection) -> Iterator[tuple[_Thing, frozenset[str]]]:
     query = "SELECT type, name, tbl_name, sql FROM sqlite_master WHERE sql IS NOT NULL"
     for kind, name, of, told in connection.execute(text(query)).all():
         if of != _NOT_OURS and not name.startswith("sqlite_"):
-            pieces = re.split(r",\s*\n|\n", told)
+            # A column that came later stands behind a comma, without a line feed.
+            pieces = re.split(r",\s*\n|\n|, (?=\w+ [A-Z])", told)
             yield (kind, name), frozenset(piece.strip(" \t,()") for piece in pieces) - {""}
 
 

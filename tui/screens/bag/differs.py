@@ -217,7 +217,7 @@ class DiffersScreen(Screen[None]):
         many = len(choices)
         why = await app.push_screen_wait(AskReason(
             f"Save {many} record{'' if many == 1 else 's'} as taken",
-            "What is not taken stays in the record of changes. Why is this what holds?",
+            "What is not taken stays in the record of changes. Why does this hold?",
             accept="Save",
         ))  # fmt: skip
         act = await app.acting() if isinstance(why, Reason) else None

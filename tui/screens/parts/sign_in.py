@@ -65,6 +65,7 @@ class Passphrase(Dialog[Proved | None]):
             yield Static(Content(one_line(self.SAID.format(name=self._name))))
         line = TextLine(id="passphrase")
         line.password = True
+        line.placeholder = "passphrase"
         yield line
         yield Static("", id="error", classes="error", markup=False)
 

@@ -56,8 +56,8 @@ class FileForm(FormPage):
         self._take_care()
 
     def _take_care(self) -> None:
-        if not self.is_writing:
-            self.tell(self.care(self.query_one(Form).values))
+        for form in () if self.is_writing else self.query(Form):  # none is left once it was closed
+            self.tell(self.care(form.values))
 
     def tell(self, said: str) -> None:
         """Show a sentence under the form.
