@@ -123,7 +123,7 @@ def enter(book: Book, act: Act, name: str, role: Role, initials: str = "") -> UU
     people = table("staff").c
     with book.writing(act) as writing:
         same = select(people.id).where(
-            func.lower(people.name) == name.strip().lower(), people.struck_at.is_(None)
+            func.lower(people.name) == plain(name).strip().lower(), people.struck_at.is_(None)
         )
         if writing.connection.execute(same).first() is not None:
             raise BadInput(

@@ -12,9 +12,9 @@ import pytest
 from store.book.act import Act
 from store.book.book import Book
 from store.book.opening import open_book
-from store.book.people import person_named
+from store.book.people import enter, person_named
 from store.book.ponds import ponds
-from store.errors import BookTrouble
+from store.errors import BadInput, BookTrouble
 from store.exchange.out.json_lines import export_json
 from store.guard.check import check
 from tests.faults.hostile import harmful
@@ -75,3 +75,11 @@ def test_the_end_of_the_chain(sqlite_url: str) -> None:
 def test_nobody_has_a_name_of_half_letters(sqlite_book: Book) -> None:
     """As an argument with bytes that are no UTF-8 comes in."""
     assert person_named(sqlite_book, "\udcff\udc80") is None
+
+
+def test_a_person_is_not_entered_twice_under_a_name_that_is_kept_as_the_same(
+    sqlite_book: Book, act: Act
+) -> None:
+    enter(sqlite_book, act, "Bo\x1b Reed", "vet")
+    with pytest.raises(BadInput, match="is on the staff already"):
+        enter(sqlite_book, act, "bo\udcff reed", "vet")
