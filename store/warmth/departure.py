@@ -19,11 +19,12 @@ if TYPE_CHECKING:
 QUICK_SHARE, QUICK_DAYS = 0.45, 4.0
 SLOW_SHARE, SLOW_DAYS = 0.55, 45.0
 """By the replay of 32 open series of daily water temperature; see the check beside the tests."""
-OWN_AGES = ((0, 0), (1, 1), (2, 2), (3, 4), (5, 8), (9, 16), (17, 32), (33, 64))
-OTHER_AGES = ((0, 0), (1, 3), (4, 10), (11, 30))
-"""Of each span of ages [days], both ends included, the newest reading is used."""
-NEAREST_AGES = ((0, 7),)
-"""Where thousands of readings are held against their neighbours' at once."""
+OWN_BACK_DAYS, OWN_MOST, OWN_THIN = 64, 12, 4
+OTHER_BACK_DAYS, OTHER_MOST, OTHER_THIN = 30, 5, 1
+"""Readings that are used: from so many days back, at most so many, the newest first; between two
+lies at least a day and this fraction (a fourth, a whole) of the nearer one's age."""
+NEAREST_BACK_DAYS = 7
+"""How old a neighbour's newest reading may be where thousands of readings are held against it."""
 _LEAST_NOISE = 0.02
 _ROWS = 4096
 
@@ -71,8 +72,11 @@ def last_known(marked: Marks) -> Whole:
     return np.maximum.accumulate(places, 1)
 
 
-def chosen(last: Whole, pond: Whole, day: Whole, ages: tuple[tuple[int, int], ...]) -> Whole:
-    """The newest readings of each span of ages.
+def chosen(last: Whole, pond: Whole, day: Whole, back_days: int, most: int, thin: int) -> Whole:
+    """The newest readings up to a day, further apart the older they are.
+
+    A reading more never takes the place of one much nearer, so that it cannot make an estimate
+    less certain.
 
     Parameters
     ----------
@@ -80,21 +84,23 @@ def chosen(last: Whole, pond: Whole, day: Whole, ages: tuple[tuple[int, int], ..
         From `last_known`.
     pond, day
         Of each guess: which pond, and seen from which day; index into `last`.
-    ages
-        Spans of ages [days].
+    back_days, most, thin
+        From how many days back, how many, how thinned out.
 
     Returns
     -------
     array
-        Days, -1 for none; shape (guesses, spans).
+        Days, -1 for none; shape (guesses, most).
     """
     import numpy as np
 
-    found = np.full((len(pond), len(ages)), -1, dtype=np.int64)
-    for at, (youngest, oldest) in enumerate(ages):
-        upto = day - youngest
-        newest = last[pond, np.maximum(upto, 0)]
-        found[:, at] = np.where((upto >= 0) & (newest >= day - oldest), newest, -1)
+    found = np.full((len(pond), most), -1, dtype=np.int64)
+    upto = day
+    for at in range(most):
+        newest = np.where(upto >= 0, last[pond, np.maximum(upto, 0)], -1)
+        found[:, at] = np.where(newest >= day - back_days, newest, -1)
+        age = day - newest
+        upto = np.where(found[:, at] >= 0, newest - 1 - age // thin, -1)
     return found
 
 
@@ -109,7 +115,7 @@ def gathered(
     own_last: Whole | None = None,
     hidden_days: int = 0,
     own: bool = True,
-    others: tuple[tuple[int, int], ...] = OTHER_AGES,
+    nearest: bool = False,
 ) -> Known:
     """What is known for each guess, seen from its day.
 
@@ -129,22 +135,23 @@ def gathered(
         The pond's own readings of so many days up to the day are not looked at.
     own
         Whether its own readings are looked at.
-    others
-        Spans of ages of the neighbours' readings.
+    nearest
+        Whether only the newest reading of each neighbour is looked at, of a week.
     """
     import numpy as np
 
     days, ponds, slots = [], [], []
     if own:
         mine = last if own_last is None else own_last
-        days.append(chosen(mine, pond, day - hidden_days, OWN_AGES))
-        ponds.append(np.repeat(pond[:, None], len(OWN_AGES), 1))
+        days.append(chosen(mine, pond, day - hidden_days, OWN_BACK_DAYS, OWN_MOST, OWN_THIN))
+        ponds.append(np.repeat(pond[:, None], OWN_MOST, 1))
         slots.append(np.zeros_like(days[-1]))
+    back_days, most = (NEAREST_BACK_DAYS, 1) if nearest else (OTHER_BACK_DAYS, OTHER_MOST)
     for at in range(neighbours.shape[1]):
         other = neighbours[pond, at]
-        found = chosen(last, np.maximum(other, 0), day, others)
+        found = chosen(last, np.maximum(other, 0), day, back_days, most, OTHER_THIN)
         days.append(np.where((other >= 0)[:, None], found, -1))
-        ponds.append(np.repeat(np.maximum(other, 0)[:, None], len(others), 1))
+        ponds.append(np.repeat(np.maximum(other, 0)[:, None], most, 1))
         slots.append(np.full_like(found, at + 1))
     if not days:
         empty = np.zeros((len(pond), 0))

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from store.warmth.departure import NEAREST_AGES, gathered, guess, last_known
+from store.warmth.departure import gathered, guess, last_known
 
 if TYPE_CHECKING:
     from store.warmth.likeness import Likeness
@@ -30,7 +30,7 @@ RESTLESS, FLAT = 1, 2
 """What is strange about a pond: it swings more than ponds close by and not with them (the probe
 may hang in the air), or it hardly follows the year (heated, or indoors)."""
 _CLOSE_BY = 0.7
-_ENOUGH = 4.0
+_ENOUGH = 2.5
 _GOES_WITH = 0.55
 _SWINGS = 1.4
 _FLAT_SHARE = 1.0 / 3.0
@@ -85,9 +85,7 @@ def oddness(
     found = np.zeros(len(pond), bool)
     for _ in range(_PASSES):
         last = last_known(known & ~out)
-        about = gathered(
-            departure, noise, last, pond, day, neighbours, own=False, others=NEAREST_AGES
-        )
+        about = gathered(departure, noise, last, pond, day, neighbours, own=False, nearest=True)
         mean, spread = guess(about, pond, matrix, day[:, None])
         expected, variance = mean[:, 0], spread[:, 0]
         all_in = variance + of_season[pond, day] + noise[pond, day]

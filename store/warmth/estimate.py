@@ -197,7 +197,7 @@ class Estimates:
             )
             for index, (mean, spread) in enumerate(zip(ahead.means_c, ahead.spreads_c, strict=True))
         )
-        season_c = float(harmonics(np.array([self.today])) @ fitted.season[at])
+        season_c = float(harmonics(np.array([self.today]))[0] @ fitted.season[at])
         own = int(recent.own_last[at, -1]) if recent.own_last.shape[1] else -1
         neighbours = []
         for slot, other in enumerate(fitted.neighbours[at].tolist(), 1):

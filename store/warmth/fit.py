@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from store.warmth.season import Seasons
     from store.warmth.values import Floats, Grid, Marks, Trait, Whole
 
-LEAST_COUNTED = 2.0
+LEAST_COUNTED = 1.5
 """A pond with fewer separate readings of its own lends nothing to others."""
 _FAR = 5.0
 
@@ -159,4 +159,4 @@ def _scale(temp_c: Floats, counts: Floats, found: Seasons, basis: Floats, first:
     off = (temp_c - found.coefficients @ basis.T) ** 2
     weight = np.where(np.isnan(off), 0.0, counts)
     total = (weight * np.nan_to_num(off)).sum(1)
-    return np.asarray(np.sqrt((total + 10.0 * first.scale_c**2) / (weight.sum(1) + 10.0)))
+    return np.asarray(np.sqrt((total + 5.0 * first.scale_c**2) / (weight.sum(1) + 5.0)))

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 HARMONICS = 2
 COEFFICIENTS = 1 + 2 * HARMONICS
 YEAR_DAYS = 365.25
-MEMORY_DAYS = 15.0
+MEMORY_DAYS = 30.0
 """A reading this long after the last counts for most of a new one; by the replay."""
 HALF_LIFE_YEARS = 4.0
 """A reading so old counts half: basins silt up, trees grow, probes are moved; by the replay."""
@@ -186,7 +186,7 @@ def _own_record(weight: Floats, basis: Floats) -> Marks:
 
     n = weight.sum(1)
     middle = np.abs((weight @ basis[:, 1:3]) / np.maximum(n, 1e-9)[:, None]).max(1)
-    return np.asarray((n >= 4.0) & (middle < 0.8))
+    return np.asarray((n >= 2.5) & (middle < 0.8))
 
 
 def _scales(known: Floats, weight: Floats, found: Floats, basis: Floats, n: Floats) -> Floats:
@@ -196,6 +196,6 @@ def _scales(known: Floats, weight: Floats, found: Floats, basis: Floats, n: Floa
     off = (known - found @ basis.T) ** 2
     total = (weight * off).sum(1)
     mine = total / np.maximum(n, 1e-9)
-    enough = n >= 10.0
+    enough = n >= 5.0
     typical = float(np.median(mine[enough])) if enough.any() else 4.0
-    return np.asarray((total + 10.0 * typical) / (n + 10.0))
+    return np.asarray((total + 5.0 * typical) / (n + 5.0))

@@ -66,9 +66,17 @@ class Grid:
         return int(self.temp_c.shape[1])
 
     def until(self, day: int) -> Grid:
-        """The same ponds without what came after a day."""
+        """The same ponds up to a day, its last: what came after is left out, a day on which
+        nothing was read is empty."""
+        import numpy as np
+
         last = max(day - self.first_day + 1, 0)
-        return Grid(self.ponds, self.first_day, self.temp_c[:, :last], self.noise_c[:, :last])
+        more = ((0, 0), (0, max(last - self.days, 0)))
+        temp_c, noise_c = (
+            np.pad(one[:, :last], more, constant_values=np.nan)
+            for one in (self.temp_c, self.noise_c)
+        )
+        return Grid(self.ponds, self.first_day, temp_c, noise_c)
 
 
 def grid_of(values: Sequence[Value], ponds: Sequence[UUID], first_day: int, last_day: int) -> Grid:

@@ -26,6 +26,8 @@ EIGHTY = 1.2815515655446004
 """Half the width of an interval that holds four in five, in standard deviations."""
 HOLDS = 0.82
 NARROWEST, WIDEST = 0.4, 2.5
+UNTRIED = 1.25
+"""Where the record is too short to tell: a quarter wider; common practice of this project."""
 _LEAN = 12.0
 _LEAST = 40
 
@@ -41,16 +43,16 @@ def widths(grid: Grid, traits: Sequence[Trait]) -> Floats:
     Returns
     -------
     array
-        Two factors for each pond, of today and of days to come; 1 where the record
-        is too short to tell.
+        Two factors for each pond, of today and of days to come; `UNTRIED` where
+        the record is too short to tell.
     """
     import numpy as np
 
-    ones = np.ones((len(traits), 2))
+    untried = np.full((len(traits), 2), UNTRIED)
     back = grid.first_day + grid.days - 1 - HELD_BACK_DAYS
     before = fit(grid.until(back), traits) if back > grid.first_day else None
     if before is None:
-        return ones
+        return untried
     now = newest(before, grid)
     asked = ~np.isnan(grid.temp_c) & ~now.doubted & ~(before.apart | before.air)[:, None]
     asked[:, : back - grid.first_day + 1] = False
@@ -60,7 +62,7 @@ def widths(grid: Grid, traits: Sequence[Trait]) -> Floats:
     keep = np.concatenate([[True], block[1:] != block[:-1]]) if len(block) else np.zeros(0, bool)
     pond, day = pond[keep], day[keep]
     marked = last_known(~np.isnan(grid.temp_c))
-    found = ones
+    found = untried
     for at, cases in enumerate((HIDDEN, AHEAD)):
         who, off = [], []
         for ahead, hidden in cases:
