@@ -18,6 +18,7 @@ from store.book.events import EVENT_KINDS
 from store.book.tables import table
 from store.errors import BadInput
 from store.facts.hazards import hazards
+from store.watch.chart_ahead import EstimatedSeries
 from store.watch.judge import judge
 from store.watch.kinds import KINDS
 from store.watch.kinds.ammonia import fine
@@ -129,6 +130,8 @@ class PondChart:
     end: datetime
     series: tuple[ChartSeries, ...]
     events: tuple[ChartEvent, ...]
+    estimated: EstimatedSeries | None = None
+    """The temperature of days without a reading; only where it was asked for."""
 
 
 def pond_series(

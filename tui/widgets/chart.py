@@ -11,7 +11,8 @@ from rich.style import Style
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.widgets.chart_canvas import Cell, draw
+from tui.widgets.chart_canvas import draw
+from tui.widgets.chart_cells import Cell
 from tui.widgets.chart_data import ChartData
 
 _SHORTEST = timedelta(days=1)
@@ -22,7 +23,8 @@ class TimeChart(Widget):
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "chart--axis", "chart--text", "chart--first", "chart--second", "chart--forecast",
-        "chart--limit", "chart--limit-text", "chart--band", "chart--band-text", "chart--mark",
+        "chart--fan", "chart--limit", "chart--limit-text", "chart--band", "chart--band-text",
+        "chart--mark",
     }  # fmt: skip
 
     def __init__(
@@ -60,13 +62,14 @@ class TimeChart(Widget):
         return self._window or (self._data.start, self._data.end)
 
     def zoom(self, factor: float) -> None:
-        """Show the stretch divided by `factor`, its newest moment kept in place.
+        """Show the stretch divided by `factor`; today, where it is in sight, is kept in place.
 
         Parameters
         ----------
         factor
             Over 1 shows less time, under 1 more. Never less than a day, and never more than all
-            the readings and the data's own stretch together.
+            the readings and the data's own stretch together. Without a today in sight the newest
+            moment is kept in place.
         """
         if (window := self.window) is None or factor <= 0:
             return
@@ -74,6 +77,9 @@ class TimeChart(Widget):
         earliest, latest = self._reach()
         longest = latest - earliest
         length = min(longest, max(_SHORTEST, (end - start) / factor))
+        now = self._data.now if self._data is not None else None
+        still = now if now is not None and start < now < end else end
+        end = still + (end - still) * (length / (end - start))
         end = min(latest, max(end, earliest + length))
         self._look_at(end - length, end)
 

@@ -6,66 +6,25 @@ set around and under them, so that each has its own cells and can be read withou
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from math import isfinite
-from typing import TypeAlias
 
-from rich.cells import cell_len, chop_cells
+from rich.cells import cell_len
 
+from tui.widgets.chart_cells import Cell, Cells
 from tui.widgets.chart_data import Band, ChartData, Mark, Series
+from tui.widgets.chart_fan import FAN_SIGNS, fan_in_sight, put_fan, put_today
+from tui.widgets.chart_lines import put_lines
 from tui.widgets.chart_scale import Scale, said_span, time_ticks, value_scale
 from tui.widgets.literal import cut, fit, one_line, wrapped
 
-Cell: TypeAlias = tuple[str, str]
-"""A character, and `axis`, `text`, `first`, `second`, `limit`, `band`, `band-text`, `mark`,
-`forecast` or an empty string. The second cell of a wide character holds no character."""
-
-FIRST_MARKER, SECOND_MARKER = "braille", "•"
 FIRST_SIGN, SECOND_SIGN = "⠤⠤", "••"
-_ALONE = "●"
 _FILLS = "░·:"
 _LIMIT = "╌"
 _LONGEST_NAME, _SHORT_NAME = 26, 16
 """Cells of a mark's name where there is room, and where it stands in the way of the next one."""
-_COLOURS = re.compile("\x1b\\[[0-9;]*m")
-_BLANK = frozenset(" ⠀")
-_DAY = 86400.0
-
-
-class Cells:
-    """Rows of cells to write on."""
-
-    def __init__(self, width: int, height: int) -> None:
-        self.width, self.height = width, height
-        self.rows: list[list[Cell]] = [[(" ", "")] * width for _ in range(height)]
-
-    def put(self, column: int, row: int, text: str, part: str) -> None:
-        """Write a text; what lies outside is left out."""
-        if not 0 <= row < self.height:
-            return
-        line = self.rows[row]
-        for character in chop_cells(text, 1):
-            size = cell_len(character)
-            if column >= 0 and column + size <= self.width and size:
-                line[column] = (character, part)
-                for extra in range(1, size):
-                    line[column + extra] = ("", part)
-            column += size
-
-    def free(self, column: int, row: int, length: int) -> bool:
-        """No line and no word stands there."""
-        return (
-            0 <= row < self.height
-            and column >= 0
-            and column + length <= self.width
-            and all(part in _GROUND for _, part in self.rows[row][column : column + length])
-        )
-
-
-_GROUND = frozenset({"", "band", "limit"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +55,8 @@ def draw(data: ChartData, width: int, height: int) -> list[list[Cell]]:
         Cells. Under 20 × 5 only what fits is drawn.
     """
     cells = Cells(width, height)
-    if width < 20 or height < 5 or not any(_seen(one, data) for one in _all(data)):
+    seen = any(_seen(one, data) for one in _all(data)) or any(fan_in_sight(data))
+    if width < 20 or height < 5 or not seen:
         _say_empty(cells, data)
         return cells.rows
     marked = [mark for mark in data.marks if data.start <= mark.time <= data.end]
@@ -115,13 +75,15 @@ def draw(data: ChartData, width: int, height: int) -> list[list[Cell]]:
     _put_bands(area, data.bands, scales[0])
     for limit in data.limits:
         area.put(0, scales[0].row(limit.value, plot.height), _LIMIT * plot.width, "limit")
-    _put_lines(area, data, scales)
+    put_today(area, data)
+    put_fan(area, data, scales[0])
+    put_lines(area, data, scales)
     _put_names(area, data, scales[0])
     for row, line in enumerate(area.rows):
         cells.rows[plot.top + row][plot.left : plot.left + plot.width] = line
     _put_head(cells, data)
     _put_value_axes(cells, plot, scales)
-    _put_time_axis(cells, plot)
+    _put_time_axis(cells, plot, data)
     if marked:
         _put_marks(cells, plot, marked, words=below == 3)
     return cells.rows
@@ -159,6 +121,7 @@ def _say_empty(cells: Cells, data: ChartData) -> None:
 def _scales(data: ChartData, height: int) -> list[Scale]:
     first, *others = data.series
     values = _seen(first, data) + (_seen(data.forecast, data) if data.forecast else [])
+    values += [value for ends in fan_in_sight(data) for value in ends]
     scales = [value_scale(values, height, first.decimals, data.limits, data.bands)]
     return scales + [value_scale(_seen(other, data), height, other.decimals) for other in others]
 
@@ -173,6 +136,11 @@ def _put_head(cells: Cells, data: ChartData) -> None:
     cells.put(0, 0, left, "first")
     cells.put(cells.width - cell_len(right), 0, right, "second")
     used = cell_len(left), cell_len(right)
+    for sign in FAN_SIGNS if any(fan_in_sight(data)) else ():
+        if sum(used) + cell_len(sign) + 4 <= cells.width:
+            cells.put(used[0] + 2, 0, sign, "fan")
+            used = used[0] + 2 + cell_len(sign), used[1]
+            break
     if sum(used) + cell_len(span) + 4 <= cells.width:
         free = cells.width - sum(used)
         column = (
@@ -206,17 +174,30 @@ def _put_value_axes(cells: Cells, plot: _Plot, scales: Sequence[Scale]) -> None:
             cells.put(right + 1, plot.top + row, shown, "text")
 
 
-def _put_time_axis(cells: Cells, plot: _Plot) -> None:
+def _put_time_axis(cells: Cells, plot: _Plot, data: ChartData) -> None:
     row = plot.top + plot.height
     cells.put(plot.left - 1, row, "└" + "─" * plot.width, "axis")
+    kept = range(0)  # where the word for today stands: no date beside it may touch it
+    if data.now is not None and plot.start < data.now < plot.end:
+        kept = _put_name_of_time(cells, row, plot.column(data.now), "┼", "today")
     last = -1
     for time, name in time_ticks(plot.start, plot.end, plot.width):
         column = plot.column(time)
-        cells.put(column, row, "┬", "axis")
         start = min(max(0, column - len(name) // 2), cells.width - len(name))
+        if kept and start < kept.stop and start + len(name) > kept.start:
+            continue
+        cells.put(column, row, "┬", "axis")
         if start > last:
             cells.put(start, row + 1, name, "text")
             last = start + len(name)
+
+
+def _put_name_of_time(cells: Cells, row: int, column: int, sign: str, name: str) -> range:
+    """A sign on the axis with its name below; the cells that the name keeps free of others."""
+    cells.put(column, row, sign, "axis")
+    start = min(max(0, column - len(name) // 2), cells.width - len(name))
+    cells.put(start, row + 1, name, "text")
+    return range(start - 1, start + len(name) + 1)
 
 
 def _put_marks(cells: Cells, plot: _Plot, marks: Iterable[Mark], *, words: bool) -> None:
@@ -284,116 +265,3 @@ def _put_name(area: Cells, name: str, rows: Sequence[int], part: str, *, from_le
                 area.put(column, row, name, part)
                 return
     area.put(1 if from_left else area.width - length - 1, rows[0], name, part)
-
-
-def _put_lines(area: Cells, data: ChartData, scales: Sequence[Scale]) -> None:
-    layers = [
-        (series, scale, part, marker)
-        for series, scale, part, marker in zip(
-            data.series, scales, ("first", "second"), (FIRST_MARKER, SECOND_MARKER), strict=False
-        )
-    ]
-    if data.forecast is not None:
-        layers.insert(0, (data.forecast, scales[0], "forecast", FIRST_MARKER))
-    # The first series is drawn last: where two lines cross it is the one in sight.
-    for series, scale, part, marker in reversed(layers):
-        runs = list(_runs(series, data, area.width))
-        for row, line in enumerate(_plotted(runs, data, scale, marker, area)):
-            for column, character in enumerate(line):
-                if character not in _BLANK:
-                    area.put(column, row, character, part)
-        for run in runs:
-            if len(run) == 1:
-                seconds, value = run[0]
-                column = round(seconds / _seconds(data) * (area.width - 1))
-                area.put(column, scale.row(value, area.height), _ALONE, part)
-
-
-def _seconds(data: ChartData) -> float:
-    return (data.end - data.start).total_seconds()
-
-
-def _runs(series: Series, data: ChartData, width: int) -> Iterable[list[tuple[float, float]]]:
-    """Stretches without a gap, as seconds from the start and values; thinned where crowded.
-
-    A stretch reaches one reading beyond either edge, so that its line runs out of sight. Of many
-    readings in one cell the lowest and the highest are kept.
-    """
-    points = sorted(
-        ((time - data.start).total_seconds(), value)
-        for time, value in zip(series.times, series.values, strict=True)
-    )
-    run: list[tuple[float, float]] = []
-    for point in [*points, None]:
-        broken = point is None or not isfinite(point[1])
-        if run and (broken or (point and point[0] - run[-1][0] > data.gap_days * _DAY)):
-            yield from _in_sight(run, _seconds(data), width)
-            run = []
-        if point is not None and not broken:
-            run.append(point)
-
-
-def _in_sight(
-    run: list[tuple[float, float]], seconds: float, width: int
-) -> Iterable[list[tuple[float, float]]]:
-    inside = [place for place, (at, _) in enumerate(run) if 0 <= at <= seconds]
-    if inside:
-        first, last = max(0, inside[0] - 1), inside[-1] + 2
-    else:
-        # Both neighbours out of sight: the line still crosses.
-        after = next((place for place, (at, _) in enumerate(run) if at > seconds), None)
-        if not after:
-            return
-        first, last = after - 1, after + 1
-    run = run[first:last]
-    if len(run) > 8 * width:
-        run = _thinned(run, seconds / (2 * width))
-    yield run
-
-
-def _thinned(run: list[tuple[float, float]], step: float) -> list[tuple[float, float]]:
-    buckets: dict[int, list[tuple[float, float]]] = {}
-    for point in run:
-        buckets.setdefault(int(point[0] // step), []).append(point)
-    kept: list[tuple[float, float]] = []
-    for points in buckets.values():
-        ends = {
-            min(points, key=lambda point: point[1]), max(points, key=lambda point: point[1])
-        }  # fmt: skip
-        kept += sorted(ends)
-    return kept
-
-
-def _plotted(
-    runs: Sequence[list[tuple[float, float]]],
-    data: ChartData,
-    scale: Scale,
-    marker: str,
-    area: Cells,
-) -> list[str]:
-    """The lines as plotext draws them on a bare canvas, one text a row."""
-    # 135 ms to import: only where a chart is drawn.
-    import plotext
-
-    points = [point for run in runs for point in run]
-    if not points:
-        return []
-    # The plot is as large as its place, whatever the terminal behind it tells of its own size.
-    plotext.terminal.limit(False, False)
-    figure = plotext.figure
-    figure.clear()
-    figure.plot_size(area.width, area.height)
-    figure.axes(False)
-    figure.legend(False)
-    figure.ruler("x", "lower").lim(0.0, _seconds(data)).ticks([])
-    figure.ruler("y", "left").lim(scale.low, scale.high).ticks([])
-    signal = figure.signal(
-        [seconds for seconds, _ in points], [value for _, value in points], marker=marker
-    )
-    signal.lines(True)
-    place = 0
-    for run in runs:
-        signal.line(place, False)
-        place += len(run)
-    figure.draw(signal)
-    return _COLOURS.sub("", str(figure.build())).splitlines()[: area.height]

@@ -26,6 +26,23 @@ class Series:
 
 
 @dataclass(frozen=True, slots=True)
+class Fan:
+    """What nobody has read: day by day a mean and the edges of its interval, by estimate.
+
+    In the unit of the first series; times are local and without a zone, old to new.
+    """
+
+    times: tuple[datetime, ...]
+    means: tuple[float, ...]
+    lows: tuple[float, ...]
+    highs: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        if not len(self.times) == len(self.means) == len(self.lows) == len(self.highs):
+            raise ValueError("A fan needs a mean and both edges for every time.")
+
+
+@dataclass(frozen=True, slots=True)
 class Limit:
     """A line across the chart, in the unit of the first series."""
 
@@ -55,8 +72,9 @@ class ChartData:
     """One or two series over a stretch of time, with what gives them meaning.
 
     The second series has a scale of its own at the right. The forecast goes on from the first
-    series, on its scale, and is drawn dimmer. No line is drawn across more than `gap_days` without
-    a reading.
+    series, on its scale, and is drawn dimmer; the fan stands beside it in whiskers, never as a
+    line. Where `now` lies before the end, an upright line says so. No line is drawn across more
+    than `gap_days` without a reading.
     """
 
     series: tuple[Series, ...]
@@ -66,6 +84,8 @@ class ChartData:
     bands: tuple[Band, ...] = ()
     marks: tuple[Mark, ...] = ()
     forecast: Series | None = None
+    fan: Fan | None = None
+    now: datetime | None = None
     gap_days: float = 21.0
     empty: str = "No reading yet."
     """What to do when there is none, in a sentence."""

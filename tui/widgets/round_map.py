@@ -16,7 +16,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from store.rounds.day.map import MapCells, MapMark, MapPoint, RoundMap, Track, map_cells
-from tui.widgets.chart_canvas import Cell, Cells
+from tui.widgets.chart_cells import Cell, Cells
 from tui.widgets.literal import one_line, wrapped
 
 MARKERS = ("braille", "·", ":", "'")
