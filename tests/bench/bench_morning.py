@@ -1,4 +1,5 @@
-"""What the morning list costs beside the plain SQL that fetches the same readings.
+"""What the morning list costs beside the plain SQL that fetches the same readings, and what
+estimates of the temperature add to it.
 
 Run `python -m tests.bench.bench_morning`. Ratios are of medians of one run on one machine, in
 turn, so that a machine whose speed drifts does not favour either side.
@@ -12,11 +13,16 @@ import statistics
 import tempfile
 import time
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
+from uuid import UUID
 
+from store.book.book import Book
 from store.book.opening import open_book
 from store.courses.kept.morning import morning_list
+from store.warmth.estimate import DAYS_AHEAD, DAYS_BACK, Ahead
+from store.watch.look import look
+from store.watch.morning import morning_list as watched_list
 from store.water.latest import LOOK_BACK_DAYS, NEWEST_TESTS, PACKED_TESTS, caseload_statement
 from tests.bench.caseload import SEASONS, make_caseload
 
@@ -66,6 +72,49 @@ def measure(path: Path, rounds: int, now: datetime) -> tuple[float, float, float
     return medians[0], medians[1], medians[2]
 
 
+def made_up(book: Book, now: datetime) -> dict[UUID, Ahead]:
+    """An estimate for every pond from its last temperatures: what was read, and on by the trend."""
+    with book.reading() as connection:
+        caseload = look(connection, now, book.zone)
+    today, found = caseload.today.toordinal(), {}
+    for pond, seen in caseload.seen.items():
+        daily = seen.daily_temperatures()
+        first, last = daily[-4], daily[-1]
+        a_day = (last[1] - first[1]) / max(last[0] - first[0], 1)
+        days = range(today - DAYS_BACK, today + DAYS_AHEAD + 1)
+        found[pond] = Ahead(
+            days[0],
+            today,
+            [max(last[1] + a_day * (day - last[0]), 0.0) for day in days],
+            [0.4 + 0.08 * abs(day - last[0]) for day in days],
+        )
+    return found
+
+
+def measure_estimated(path: Path, rounds: int, now: datetime) -> None:
+    """Print what estimates add: with every pond read within the week, and with all unread."""
+    book = open_book(path, now=now)
+    for weeks_on in (0, 3):
+        later = now + timedelta(weeks=weeks_on)
+        of = {
+            pond: ahead._replace(first=ahead.first + 7 * weeks_on, today=ahead.today + 7 * weeks_on)
+            for pond, ahead in made_up(book, now).items()
+        }
+        lists = [
+            lambda at=later: watched_list(book, at),
+            lambda at=later, known=of: watched_list(book, at, estimated=known),
+        ]
+        taken = [[_seconds(one) for one in lists] for _ in range(rounds)]
+        without, beside = (statistics.median(column) for column in zip(*taken, strict=True))
+        listed = lists[1]()
+        print(
+            f"  read {weeks_on} weeks ago: list {1000 * without:.0f} ms, with estimates "
+            f"{1000 * beside:.0f} ms, + {1000 * (beside - without):.0f} ms "
+            f"({listed.act} act, {listed.watch} watch, {listed.unknown} unknown)"
+        )
+    book.close()
+
+
 def main() -> None:
     """Make two books, one with twice the history, and print the ratios."""
     options = argparse.ArgumentParser(description=__doc__)
@@ -94,6 +143,8 @@ def main() -> None:
                 f"{1000 * plain:.0f} ms, packed {1000 * packed:.0f} ms\n"
                 f"  list ÷ plain rows = {listed / plain:.2f}; list ÷ packed = {listed / packed:.2f}"
             )
+            if weeks == chosen.weeks:
+                measure_estimated(path, chosen.rounds, now)
         once, twice = times[chosen.weeks][0], times[2 * chosen.weeks][0]
         print(f"twice the history: × {twice / once:.2f}")
 

@@ -42,6 +42,7 @@ _CIRCUMSTANCES: Mapping[str, str] = {
 _OF_A_HAZARD = frozenset({"seen_here_before", "seen_same_day"})
 _RISING = "rising_in_spring"
 _FOR_A_WHILE = frozenset({"new_fish", SEEN_SAME_DAY})
+_NOTHING = WindowState("unknown")
 NEW_FISH_DAYS = 60
 """How long new fish, and a contact through gear, count: deaths from koi herpesvirus came up to 52
 days after contact (Yuasa et al., Fish Pathology), rounded up to the 60 days over which contacts are
@@ -146,7 +147,8 @@ def _look_closely(
     rule, band = prepared.rule, prepared.band
     if rule.hazard in seen.treated:
         return None
-    state = _state(prepared, water)
+    # Without a reading that says anything, nothing is asked of the readings.
+    state = _NOTHING if water.glance is None else _state(prepared, water)
     by_estimate = water.reach
     if by_estimate is not None and _may_be_estimated(state, band):
         said = expected(by_estimate, band, prepared.window, prepared.settings)

@@ -38,8 +38,8 @@ class Reach(NamedTuple):
     """An estimate with the days of it that count, made once a pond.
 
     Days are ordinals. `least_c` and `greatest_c` are the ends of the means from `begins` to `ends`.
-    A band that holds `sure_low_c` to `sure_high_c` holds the water likely enough on every day on
-    which staying is watched.
+    A band that holds a pair of `lived` holds the water of that day likely enough; one that holds
+    `sure_low_c` to `sure_high_c` does so on every day on which staying is watched.
     """
 
     ahead: Ahead
@@ -54,6 +54,8 @@ class Reach(NamedTuple):
     greatest_c: float
     sure_low_c: float
     sure_high_c: float
+    lived: Sequence[tuple[float, float]]
+    """From `back` to today, empty where the estimate may not speak of today [°C]."""
 
 
 class Expected(NamedTuple):
@@ -94,16 +96,18 @@ def reach(
     coming = means_c[begins - ahead.first : ends + 1 - ahead.first]
     holds = min(settings.fresh_days, settings.stale_after_days)
     of_today = measured is None or today - measured > holds
-    low_c, high_c = -math.inf, math.inf
+    lived: list[tuple[float, float]] = []
     if of_today:
         span = slice(back - ahead.first, today + 1 - ahead.first)
         within = _spreads_within(settings.estimate_chance)
-        lived = list(zip(means_c[span], ahead.spreads_c[span], strict=True))
-        low_c = min(mean - within * spread for mean, spread in lived)
-        high_c = max(mean + within * spread for mean, spread in lived)
+        lived = [
+            (mean - within * spread, mean + within * spread)
+            for mean, spread in zip(means_c[span], ahead.spreads_c[span], strict=True)
+        ]
     return Reach(
         ahead, of_today, begins, ends, back, min(coming, default=math.inf),
-        max(coming, default=-math.inf), low_c, high_c,
+        max(coming, default=-math.inf), min((low for low, _ in lived), default=-math.inf),
+        max((high for _, high in lived), default=math.inf), lived,
     )  # fmt: skip
 
 
@@ -152,34 +156,42 @@ def expected(now: Reach, band: Band, window: Window, settings: WindowSettings) -
         `STILL` where it was inside then already or nothing is known of then, else `SOON` where a
         day up to `heading_within_days` from today is likely inside.
     """
-    ahead, needed, today = now.ahead, settings.estimate_chance, now.ahead.today
+    ahead, needed = now.ahead, settings.estimate_chance
     low_c, high_c = band.low_c, band.high_c
-    if now.of_today and (chance := ahead.inside(today, low_c, high_c)) >= needed:
-        if low_c <= now.sure_low_c and now.sure_high_c <= high_c:
-            return Expected(STILL, now.back, chance, True)
-        since = _since(now, band, window.margin_c, needed)
-        if since == now.back:
-            return Expected(STILL, since, chance, True)
-        return Expected(INSIDE, since, chance)
+    if now.of_today and (chance := _chance(ahead, ahead.today, low_c, high_c)) >= needed:
+        since = now.back
+        if now.sure_low_c < low_c or high_c < now.sure_high_c:
+            since = _since(now, band, window.margin_c, needed)
+        longer = since == now.back
+        return Expected(STILL if longer else INSIDE, since, chance, longer)
     for day in range(now.begins, now.ends + 1):
-        mean_c = ahead.means_c[day - ahead.first]
-        if low_c - _NEAR_C <= mean_c <= high_c + _NEAR_C:
-            chance = ahead.inside(day, low_c, high_c)
-            if chance >= needed:
-                return Expected(SOON, day, chance)
+        chance = _chance(ahead, day, low_c, high_c)
+        if chance >= needed:
+            return Expected(SOON, day, chance)
     return None
 
 
 def _since(now: Reach, band: Band, margin_c: float, needed: float) -> int:
     """The first day of the run of days up to today on which the water is likely inside."""
-    inside = now.ahead.inside
-    since = now.ahead.today
+    ahead, low_c, high_c = now.ahead, band.low_c, band.high_c
+    since = ahead.today
     for day in range(since - 1, now.back - 1, -1):
-        if inside(day, band.low_c, band.high_c) >= needed:
+        sure_low_c, sure_high_c = now.lived[day - now.back]
+        if (low_c <= sure_low_c and sure_high_c <= high_c) or (
+            _chance(ahead, day, low_c, high_c) >= needed
+        ):
             since = day
-        elif inside(day, band.low_c - margin_c, band.high_c + margin_c) < needed:
+        elif _chance(ahead, day, low_c - margin_c, high_c + margin_c) < needed:
             break
     return since
+
+
+def _chance(ahead: Ahead, day: int, low_c: float, high_c: float) -> float:
+    """The chance of a band; where it is below a half 0 will do."""
+    mean_c = ahead.means_c[day - ahead.first]
+    if low_c - _NEAR_C <= mean_c <= high_c + _NEAR_C:
+        return ahead.inside(day, low_c, high_c)
+    return 0.0
 
 
 def finding_of(said: Expected, today: int, settings: WindowSettings, raised: int = 0) -> Finding:
