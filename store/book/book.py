@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from pathlib import Path
 from threading import Lock
 from time import sleep
 from types import TracebackType
@@ -75,6 +76,9 @@ class Book:
         self.engine = engine
         self.name = name
         self.only_read = only_read
+        self.throwaway: Path | None = None
+        """Where what was reckoned from the book may be kept, and deleted at any time; None keeps
+        it in memory alone."""
         self._first_zone = first_zone or ZoneInfo("UTC")
         self._zone: ZoneInfo | None = None
         self._stamp = ""
