@@ -212,7 +212,7 @@ def choice(*allowed: str, **options: Any) -> MappedColumn[Any]:
     return mapped_column(String(max(map(len, allowed))), info={"choices": allowed}, **options)
 
 
-def yes_no(name: str, default: bool) -> MappedColumn[Any]:
+def yes_no(name: str, default: bool, **options: Any) -> MappedColumn[Any]:
     """A column for yes or no; SQLite has no such type, hence the named check.
 
     Parameters
@@ -221,8 +221,12 @@ def yes_no(name: str, default: bool) -> MappedColumn[Any]:
         Name of the check, which is the name of the column.
     default
         What stands there when nothing was said.
+    options
+        Anything else that `sqlalchemy.orm.mapped_column` takes, such as `server_default` for a
+        column that came into a table which has rows.
     """
-    return mapped_column(Boolean(create_constraint=True, name=name), default=default)
+    kind = Boolean(create_constraint=True, name=name)
+    return mapped_column(kind, default=default, **options)
 
 
 def to(

@@ -19,6 +19,7 @@ from store.book.tables import table
 from store.errors import NotFound
 
 Use = Literal["ornamental", "food", "not asked"]
+Shade = Literal["not asked", "open sky", "part of the day", "most of the day"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,7 @@ class Pond(Kept):
 
     `volume_l` with its bounds is the estimate in force. `test_every_days` holds outside the
     seasons; each of `test_seasons` is `{"from": "MM-DD", "to": "MM-DD", "every_days": n}`.
+    `shade` is how much of the day the water lies in shade, `heated` whether a heater warms it.
     """
 
     site_id: UUID
@@ -46,6 +48,8 @@ class Pond(Kept):
     species: str
     stock_notes: str
     indoor: bool
+    heated: bool
+    shade: Shade
     test_every_days: int | None
     test_seasons: list[dict[str, Any]]
     kit_id: UUID | None

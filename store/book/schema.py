@@ -10,7 +10,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine, inspect, text
 
-HEAD = 9
+HEAD = 10
 """The number of the newest file under `migrations/versions`."""
 
 MIGRATIONS = Path(__file__).with_name("migrations")

@@ -1,12 +1,13 @@
 """The tables of a book.
 
-Every row but readings and logger values carries a key, a revision, who made and changed it and
-when, and whether it is struck through. Names end in their unit. Readings, changes and rule changes
-are added to and never rewritten: triggers see to it, see `store.book.triggers`. The tables of
-treatment stand in `store.book.course_tables` and `store.book.formulary_tables`, those of
-examinations in `store.book.exam_tables`, those of the desk in `store.book.desk_tables`, those of
+Every row but readings, logger values and days of the air carries a key, a revision, who made and
+changed it and when, and whether it is struck through. Names end in their unit. Readings, changes
+and rule changes are added to and never rewritten: triggers see to it, see `store.book.triggers`.
+The tables of treatment stand in `store.book.course_tables` and `store.book.formulary_tables`, those
+of examinations in `store.book.exam_tables`, those of the desk in `store.book.desk_tables`, those of
 the rounds in `store.book.rounds_tables`, those of sheets and papers in
-`store.book.exchange_tables`, those that guard the book in `store.book.keeping_tables`.
+`store.book.exchange_tables`, those of the air in `store.book.air_tables`, those that guard the book
+in `store.book.keeping_tables`.
 """
 
 from __future__ import annotations
@@ -15,9 +16,10 @@ from datetime import date, datetime, time
 from typing import Any, Literal
 from uuid import UUID
 
-from sqlalchemy import CheckConstraint, Index, String, Table, Time
+from sqlalchemy import CheckConstraint, Index, String, Table, Time, false
 from sqlalchemy.orm import Mapped, mapped_column
 
+import store.book.air_tables
 import store.book.course_tables
 import store.book.desk_tables
 import store.book.exam_tables
@@ -52,10 +54,12 @@ TableName = Literal[
     "lab_sample", "death_count", "head_count", "follow_up", "follow_up_day", "contact_attempt",
     "booking", "visit_purpose", "visit_length", "working_hours", "day_off", "holiday_region",
     "call_note", "drive_time", "visit_terms", "way_home",
-    "sheet_shape", "letterhead", "change_link", "sign_in",
+    "sheet_shape", "letterhead", "change_link", "sign_in", "air_station", "air_day",
 ]  # fmt: skip
 
 _CLUSTERED = {"sqlite_with_rowid": False}
+SHADES = ("not asked", "open sky", "part of the day", "most of the day")
+"""How much of a pond's day lies in shade, as somebody said it."""
 
 
 class PracticeRow(Kept, Base):
@@ -134,6 +138,8 @@ class PondRow(Kept, Base):
     species: Mapped[str] = words(2000)
     stock_notes: Mapped[str] = notes()
     indoor: Mapped[bool] = yes_no("indoor", default=False)
+    heated: Mapped[bool] = yes_no("heated", default=False, server_default=false())
+    shade: Mapped[str] = choice(*SHADES, default=SHADES[0], server_default=SHADES[0])
     test_every_days: Mapped[int | None] = whole(1, checks.MOST_DAYS)
     test_seasons: Mapped[list[dict[str, Any]]] = data(checks.seasons, default=list)
     kit_id: Mapped[UUID | None] = to("kit", late=True)

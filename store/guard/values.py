@@ -159,7 +159,7 @@ def check_readings_values(connection: Connection, found: Found) -> None:
     found
         Takes what is found.
     """
-    for name in ("reading", "logger_reading", "logger_day"):
+    for name in ("reading", "logger_reading", "logger_day", "air_day"):
         target = table(name)
         for column in target.columns:
             if {"low", "high"} <= column.info.keys() and not isinstance(column.type, Instant):
@@ -183,4 +183,5 @@ def kind_words(name: str) -> str:
     """
     return {
         "reading": "readings", "logger_reading": "logger values", "logger_day": "logger days",
+        "air_day": "days of the air",
     }[name]  # fmt: skip

@@ -27,8 +27,8 @@ _WORDS: Mapping[RecordName, tuple[str, ...]] = MappingProxyType(
         "client": ("name", "phone", "phone2", "email", "notes"),
         "site": ("name", "address", "town", "postcode", "access_hours", "access_notes",
                  "water_supply"),
-        "pond": ("name", "code", "use", "lining", "filter", "uv", "source_water", "species",
-                 "stock_notes", "notes"),
+        "pond": ("name", "code", "use", "shade", "lining", "filter", "uv", "source_water",
+                 "species", "stock_notes", "notes"),
         "staff": ("name", "role", "initials"),
         "kit": ("name", "ammonia_form", "nitrite_form", "nitrate_form", "batch", "notes"),
         "practice": ("name", "time_zone", "country"),
@@ -95,6 +95,7 @@ _READ: Mapping[RecordName, Mapping[str, Callable[[str, str], Any]]] = MappingPro
         "pond": {
             "depth_m": _metres,
             "indoor": lambda text, _field: text == "yes",
+            "heated": lambda text, _field: text == "yes",
             "test_every_days": _interval,
             "test_seasons": lambda text, _field: typed_seasons(text),
             "kit_id": _key,
@@ -107,7 +108,7 @@ _READ: Mapping[RecordName, Mapping[str, Callable[[str, str], Any]]] = MappingPro
 
 
 def _said(name: str, value: Any) -> str:
-    if name == "indoor":
+    if name in ("indoor", "heated"):
         return "yes" if value else "no"
     if name == "test_seasons":
         return said_seasons(value)

@@ -297,12 +297,13 @@ def test_what_was_at_rest_at_one_of_two_ponds_speaks_again(sqlite_book: Book, ac
 
 def test_what_a_person_is_to_look_at_is_told(sqlite_book: Book, act: Act) -> None:
     book = sqlite_book
-    own: dict[str, Any] = {"use": "food", "indoor": True, "test_every_days": 7}
+    own: dict[str, Any] = {"use": "food", "indoor": True, "heated": True, "test_every_days": 7}
+    own["shade"] = "open sky"
     seasons = [{"from": "11-01", "to": "02-28", "every_days": 30}]
     kept, emptied = _two(book, act, "pond", **own, test_seasons=seasons)
     day = NOW.date()
     with book.writing(act) as writing:
-        writing.change("pond", kept, 1, test_every_days=28)
+        writing.change("pond", kept, 1, test_every_days=28, shade="most of the day")
         for pond in (kept, emptied):
             writing.add("death_count", pond_id=pond, on_day=day, species="koi", dead=2)
             writing.add("head_count", pond_id=pond, on_day=day, species="koi", fish=20, how="told")
@@ -317,10 +318,15 @@ def test_what_a_person_is_to_look_at_is_told(sqlite_book: Book, act: Act) -> Non
         "Fish were counted at both: the newest count of a kind is that of the one.",
         "Its fish are eaten now, as was said of the other.",
         "It stays outdoors, unlike the other.",
+        "It stays unheated, unlike the other.",
+        "Its shade stays most of the day; of the other it was said: open sky.",
         f"It is to be tested every 28 days as before; of the other it was said: {plan}.",
     )
     (one,) = ponds(book)
-    assert one.notes == (f"Also entered as The new one; to be tested {plan}; entered as indoors")
+    assert one.notes == (
+        f"Also entered as The new one; to be tested {plan}; entered as indoors; entered as heated; "
+        "shade open sky"
+    )
 
 
 def test_two_visits_to_one_site_and_two_hours_of_access_are_told(

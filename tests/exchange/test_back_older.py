@@ -72,6 +72,8 @@ def _take_rows(connection: Connection) -> None:
         connection.execute(
             text(f"INSERT INTO main.{name} ({columns}) SELECT {columns} FROM source.{name}")
         )
+    if "sign_in" in _names(connection):  # no file has a passphrase's hash
+        connection.execute(text("UPDATE main.sign_in SET passphrase = ''"))
     # Which copy it is, and how far its chain goes, a book says of itself since number 9.
     connection.execute(text("DELETE FROM main.book_meta WHERE key IN ('copy', 'chain')"))
 
@@ -81,9 +83,11 @@ def _write_folder(connection: Connection, folder: Path, number: int) -> None:
     (folder / "tables").mkdir(parents=True)
     tables: dict[str, Written] = {}
     for name in _names(connection):
-        table = Base.metadata.tables[name]
+        there = {one["name"] for one in inspect(connection).get_columns(name)}
+        columns = [one for one in Base.metadata.tables[name].columns if one.name in there]
         if name == "client":  # only its models knew in which order a version wrote columns
-            table = Table(name, MetaData(), *(one._copy() for one in _turned(table)))
+            columns = _turned(columns)
+        table = Table(name, MetaData(), *(one._copy() for one in columns))
         with (folder / file_of(name)).open("wb") as file:
             lines = Lines(file, header_of(table))
             add_rows(lines, connection, table)
@@ -92,8 +96,9 @@ def _write_folder(connection: Connection, folder: Path, number: int) -> None:
     (folder / MANIFEST).write_text(manifest_text(manifest), encoding="utf-8")
 
 
-def _turned(table: Table) -> list[Column[Any]]:
-    return [table.c["id"], *(one for one in reversed(table.columns) if one.name != "id")]
+def _turned(columns: list[Column[Any]]) -> list[Column[Any]]:
+    behind = [one for one in reversed(columns) if one.name != "id"]
+    return [*(one for one in columns if one.name == "id"), *behind]
 
 
 def migrated(book: Path, place: Path) -> dict[str, list[tuple[Any, ...]]]:

@@ -20,14 +20,15 @@ from store.exchange.plain.visits_csv import read_visits
 from store.water.water_tests import list_tests
 from tui.commands.bring import add_import, run_import
 
-PONDS = """client,phone,town,pond,code,volume_l,indoor,test_every_days,test_seasons,latitude
-Ann Oak,01632 960001,Nethervane,Upper pond,A-1,12 m3,no,14,1 Nov – 28 Feb every 30 d,52.1
-Ann Oak,01632 960001,Nethervane,Lower pond,A-2,"4500",yes,7,,
-Ann Oak,01632 960999,Pellowick,Third pond,A-3,900,,,,
-Bea Ash,,Pellowick,Mere,A-1,900,,,,
-Bea Ash,,Pellowick,Mere,B-1,many,,,,
-Bea Ash,,Pellowick,Mere,B-1,900,perhaps,,,
-Bea Ash,,Pellowick,Mere,B-1,900,,,,152.0
+PONDS = """client,phone,town,pond,code,volume_l,indoor,test_every_days,test_seasons,latitude,shade,heater
+Ann Oak,01632 960001,Nethervane,Upper pond,A-1,12 m3,no,14,1 Nov – 28 Feb every 30 d,52.1,most of the day,yes
+Ann Oak,01632 960001,Nethervane,Lower pond,A-2,"4500",yes,7,,,,
+Ann Oak,01632 960999,Pellowick,Third pond,A-3,900,,,,,,
+Bea Ash,,Pellowick,Mere,A-1,900,,,,,,
+Bea Ash,,Pellowick,Mere,B-1,many,,,,,,
+Bea Ash,,Pellowick,Mere,B-1,900,perhaps,,,,,
+Bea Ash,,Pellowick,Mere,B-1,900,,,,152.0,,
+Bea Ash,,Pellowick,Mere,B-1,900,,,,,in the afternoon,
 """
 
 
@@ -163,10 +164,12 @@ def test_ponds(book: Book, act: Act, tmp_path: Path) -> None:
     assert (upper.site.name, upper.site.latitude) == ("Nethervane", 52.1)
     assert (upper.pond.volume_l, upper.pond.volume_method) == (12_000.0, "stated")
     assert (upper.pond.indoor, lower.pond.indoor) == (False, True)
+    assert (upper.pond.heated, upper.pond.shade) == (True, "most of the day")
+    assert (lower.pond.heated, lower.pond.shade) == (False, "not asked")
     assert upper.pond.test_seasons == [{"from": "11-01", "to": "02-28", "every_days": 30}]
     refused = (tmp_path / "sheet.refused.csv").read_text(encoding="utf-8").splitlines()
     for line, part in zip(
-        refused[1:], ("another telephone", "another pond", "many", "yes or no", "between"),
+        refused[1:], ("another telephone", "another pond", "many", "yes or no", "between", "part of"),
         strict=True,
     ):  # fmt: skip
         assert part in line

@@ -30,7 +30,15 @@ CODES = {
     "hours",
 }  # fmt: skip
 """Columns whose words mean something to the application; the other columns are for people."""
-BY_THE_BOOK = {"book_meta", "change", "reading", "logger_reading", "logger_day", "sign_in"}
+BY_THE_BOOK = {
+    "book_meta",
+    "change",
+    "reading",
+    "logger_reading",
+    "logger_day",
+    "sign_in",
+    "air_day",
+}
 
 
 def word_columns(*, codes: bool = False) -> dict[str, list[Column[Any]]]:

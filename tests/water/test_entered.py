@@ -27,7 +27,8 @@ NEW = {
     "site.name": "Garden", "site.latitude": "51.5 N", "site.longitude": "0,1278 W",
     "site.elevation_m": "300 ft", "pond.name": "Lower pond", "pond.depth_m": "150 cm",
     "pond.test_every_days": "2 weeks", "pond.test_seasons": "Nov – Feb monthly",
-    "pond.indoor": "yes", "pond.use": "not asked",
+    "pond.indoor": "yes", "pond.use": "not asked", "pond.heated": "yes",
+    "pond.shade": "part of the day",
 }  # fmt: skip
 
 
@@ -41,6 +42,8 @@ def test_client_site_and_pond_are_saved_in_one_go(book: Book, act: Act) -> None:
     assert found.site.elevation_m == pytest.approx(91.44)
     assert (found.pond.depth_m, found.pond.test_every_days, found.pond.indoor) == (1.5, 14, True)
     assert found.pond.use == "not asked"
+    assert (found.pond.heated, found.pond.shade) == (True, "part of the day")
+    assert texts_of("pond", found.pond)["heated"] == "yes"
     again = save_new_pond(book, act, {"pond.name": "Upper pond"}, site_id=found.site.id)
     assert card(book, again).client.id == found.client.id
 

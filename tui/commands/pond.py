@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
     from store.book.book import Book
+    from store.book.ponds import Pond
     from store.courses.kept.exam_page import ExamPage
     from store.courses.kept.under_way import UnderWay
     from store.courses.kept.withdrawal_of import PondWithdrawal
@@ -101,7 +102,9 @@ def as_text(told: PondTold) -> Iterator[str]:
 
     card = told.explained.card
     yield one_line(f"{card.client.name}, {card.pond.name}")
+    warm = "; ".join(_warmth(card.pond))
     about = f"{said_volume(card)}; {card.pond.use}; {card.pond.species}; {card.site.name}"
+    about += f"; {warm}" if warm else ""
     yield from wrapped(one_line(about), WIDTH)
     yield ""
     for said in paragraphs(told.explained):
@@ -118,6 +121,16 @@ def as_text(told: PondTold) -> Iterator[str]:
             yield from wrapped(one_line(line), WIDTH)
         if lines and title != "Last tests":
             yield ""
+
+
+def _warmth(pond: Pond) -> Iterator[str]:
+    """What keeps the water from following the weather, as far as it was said."""
+    if pond.indoor:
+        yield "indoors"
+    if pond.heated:
+        yield "heated"
+    if pond.shade != "not asked":
+        yield {"open sky": "open to the sky"}.get(pond.shade, f"in shade {pond.shade}")
 
 
 def _said(voice: str, text: str, level: str) -> Iterator[str]:
@@ -209,6 +222,9 @@ def as_json(told: PondTold) -> dict[str, Any]:
         "volume_l": card.pond.volume_l,
         "volume_low_l": card.pond.volume_low_l,
         "volume_high_l": card.pond.volume_high_l,
+        "indoor": card.pond.indoor,
+        "heated": card.pond.heated,
+        "shade": card.pond.shade,
         "level": watch.level,
         "concerns": [_concern(one) for one in watch.concerns],
         "resting": [_concern(one) for one, _ in watch.at_rest],

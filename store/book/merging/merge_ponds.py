@@ -8,6 +8,7 @@ values of loggers on the same days, food fish beside ornamental ones.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from typing import Any
 from uuid import UUID
 
@@ -240,6 +241,10 @@ def _told(writing: Writing, into: Pond, out: Pond) -> list[str]:
         )
     if into.indoor != out.indoor:
         told.append(f"It stays {'indoors' if into.indoor else 'outdoors'}, unlike the other.")
+    if into.heated != out.heated:
+        told.append(f"It stays {'heated' if into.heated else 'unheated'}, unlike the other.")
+    if "not asked" not in (into.shade, out.shade) and into.shade != out.shade:
+        told.append(f"Its shade stays {into.shade}; of the other it was said: {out.shade}.")
     plan = (out.test_every_days, out.test_seasons)
     if any(plan) and into.test_every_days and plan != (into.test_every_days, into.test_seasons):
         told.append(
@@ -293,6 +298,16 @@ def _plan_said(pond: Pond) -> str:
     return ", ".join([*every, *seasons])
 
 
+def _warmth(into: Pond, out: Pond) -> Iterator[str]:
+    """What was said otherwise of the emptied pond about roof, heater and shade."""
+    if into.indoor != out.indoor:
+        yield "entered as indoors" if out.indoor else "entered as outdoors"
+    if into.heated != out.heated:
+        yield "entered as heated" if out.heated else "entered as not heated"
+    if "not asked" not in (into.shade, out.shade) and into.shade != out.shade:
+        yield f"shade {out.shade}"
+
+
 def _filled(into: Pond, out: Pond) -> dict[str, Any]:
     """What the kept pond gets of the other; what differs, for its notes."""
     filled: dict[str, Any] = {}
@@ -315,8 +330,9 @@ def _filled(into: Pond, out: Pond) -> dict[str, Any]:
         elif name in ("test_every_days", "test_seasons"):
             plans.add(f"to be tested {_plan_said(out)}")
     also += plans
-    if into.indoor != out.indoor:
-        also.append("entered as indoors" if out.indoor else "entered as outdoors")
+    also += _warmth(into, out)
+    if into.shade == "not asked" != out.shade:
+        filled["shade"] = out.shade
     if also or into.name.casefold() != out.name.casefold():
         also.insert(0, f"Also entered as {out.name}")
     if notes := notes_of_both(into.stock_notes, out.stock_notes, ()):

@@ -29,8 +29,8 @@ _LOGIN = re.compile(r"[A-Za-z][A-Za-z0-9._@-]{0,62}")
 _VERSION = "alembic_version"
 _HIDDEN = {"sign_in": ("passphrase",)}
 """Columns that no group reads."""
-_RECKONED = ("logger_day",)
-"""Reckoned anew from what is kept: the only table of which rows are taken away."""
+_RECKONED = ("logger_day", "air_day")
+"""Reckoned anew from what is kept or brought in: the only tables of which rows are taken away."""
 _BY_THE_OWNER = ("sign_in", _VERSION)
 """Tables that the owner alone writes."""
 _LOCKED = ("course_dose",)

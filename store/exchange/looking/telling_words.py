@@ -130,7 +130,8 @@ own words."""
 
 OWN_PONDS = frozenset({
     "client", "pond", "site", "code", "use", "depth_m", "lining", "filter", "uv", "source_water",
-    "species", "stock_notes", "indoor", "test_every_days", "test_seasons", "kit", "notes",
+    "species", "stock_notes", "indoor", "heated", "shade", "test_every_days", "test_seasons",
+    "kit", "notes",
     "volume_l", "volume_low_l", "volume_high_l", "volume_method", "volume_on", "volume_workings",
     "phone", "phone2", "email", "client_notes", "address", "town", "postcode", "latitude",
     "longitude", "elevation_m", "access_hours", "access_notes", "water_supply",

@@ -21,7 +21,8 @@ Path = tuple[Column[Any], ...]
 
 _WHEN = {
     "volume_estimate": "measured_on", "water_test": "taken_at", "logger_reading": "at",
-    "logger_day": "day", "pond_event": "on_day", "visit": "on_day", "change": "at",
+    "logger_day": "day", "air_day": "day", "pond_event": "on_day", "visit": "on_day",
+    "change": "at",
     "course_dose": "due_on", "course_task": "on_day", "dose_given": "given_at",
     "examination": "at", "lab_sample": "taken_on", "death_count": "on_day",
     "head_count": "on_day", "follow_up": "first_on", "follow_up_day": "due_on",
@@ -29,7 +30,7 @@ _WHEN = {
     "day_off": "first_day", "call_note": "called_at", "way_home": "from_day",
 }  # fmt: skip
 """The column by which the days of a table count; of others the day on which a row was entered."""
-_WHOLE = frozenset({"practice", "staff", "book_meta"})
+_WHOLE = frozenset({"practice", "staff", "book_meta", "air_station", "air_day"})
 """What belongs to no client, though a way could be found."""
 
 

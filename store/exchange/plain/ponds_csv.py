@@ -65,6 +65,8 @@ _POND = {
     "species": ("fish",),
     "stock_notes": ("stock",),
     "indoor": ("indoors",),
+    "heated": ("heating", "heater"),
+    "shade": ("in shade", "shaded"),
     "test_every_days": ("every_days", "test every", "test every days"),
     "notes": ("pond_notes", "remarks"),
 }

@@ -18,6 +18,14 @@ USES = (
 )
 """Whether the fish may be eaten decides what may be given to them: not having asked is a state."""
 
+SHADES = (
+    ("not asked", "not asked yet"),
+    ("open sky", "open sky"),
+    ("part of the day", "part of the day"),
+    ("most of the day", "most of the day"),
+)
+"""How much of the day the water lies in shade."""
+
 _CELLS = 28
 """Every entry is as wide, so that hints stand under each other."""
 
@@ -51,6 +59,8 @@ FIELDS: Mapping[RecordName, tuple[Field, ...]] = {
         Field("said_by", "Who says so", "such as the owner, by name"),
         Field("depth_m", "Greatest depth", "metres, or 4 ft"),
         Field("indoor", "Indoors", value="no", choices=_YES_NO),
+        Field("heated", "Heated", value="no", choices=_YES_NO),
+        Field("shade", "In shade", value="not asked", choices=SHADES),
         Field("lining", "Lining", "liner, concrete, clay"),
         Field("filter", "Filter"),
         Field("uv", "UV"),
