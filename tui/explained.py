@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Literal
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from store.book.book import Book
     from store.book.ponds import PondCard
     from store.watch.concern import Concern, PondWatch
+    from store.watch.warmth_told import WarmthTold
 
 Voice = Literal["title", "level", "part", "text", "air"]
 
@@ -37,6 +38,8 @@ class Explained:
     changed: dict[str, str]
     """Rule to the sentence that says who changed it, when and why."""
     today: date
+    warmth: WarmthTold | None = None
+    """The temperature by estimate; None where no fit is at hand."""
 
 
 def read_explained(book: Book, pond: UUID, now: datetime) -> Explained:
@@ -62,7 +65,8 @@ def read_explained(book: Book, pond: UUID, now: datetime) -> Explained:
         ]
         if says:
             changed[code] = " ".join(says)
-    return Explained(card(book, pond), watch, changed, book.today(now))
+    warmth: WarmthTold | None = None
+    return Explained(card(book, pond), watch, changed, book.today(now), warmth)
 
 
 def paragraphs(explained: Explained) -> Iterator[Said]:
@@ -81,6 +85,38 @@ def paragraphs(explained: Explained) -> Iterator[Said]:
         yield from _concern(concern, explained)
     if not (watch.concerns or watch.at_rest or watch.notes):
         yield Said("text", "No rule speaks of this pond.")
+    if explained.warmth is not None:
+        yield from _warmth(explained.warmth)
+
+
+def _warmth(warmth: WarmthTold) -> Iterator[Said]:
+    """The temperature by estimate, what it rests on, what is to come, what is to be settled."""
+    coming = tuple(
+        f"in {(day.day - warmth.today).days} days, {said_date(day.day, warmth.today)}: {words}"
+        for day, words in warmth.ahead
+    )
+    today = f"{warmth.says}; four in five lie between." if warmth.says else ""
+    if not warmth.measured_today:
+        today = today or warmth.why_not
+    parts = (
+        ("Today", (today,)),
+        ("Coming", coming),
+        ("Rests on", warmth.grounds),
+        ("To settle", (*warmth.to_settle, warmth.settle)),
+    )
+    yield from _parts(parts)
+    if any(any(texts) for _, texts in parts):
+        yield Said("air", "")
+
+
+def _parts(parts: Iterable[tuple[str, tuple[str, ...]]]) -> Iterator[Said]:
+    """Titles with their texts; a title without any is left out."""
+    for title, texts in parts:
+        shown = [text for text in texts if text]
+        if shown:
+            yield Said("part", title)
+            for text in shown:
+                yield Said("text", text)
 
 
 def _concern(concern: Concern, explained: Explained, at_rest: str = "") -> Iterator[Said]:
@@ -90,19 +126,16 @@ def _concern(concern: Concern, explained: Explained, at_rest: str = "") -> Itera
     yield Said("text", concern.what)
     if at_rest:
         yield Said("text", at_rest)
-    for title, texts in (
-        ("Readings", concern.readings),
-        ("Arithmetic", concern.arithmetic),
-        ("Source", (said_source_alone(concern),)),
-        ("To keep in mind", concern.remarks),
-        ("Next", (concern.advice,)),
-        ("Rule", (f"{concern.rule}: {explained.changed.get(concern.rule, 'as published')}",)),
-    ):
-        shown = [text for text in texts if text]
-        if shown:
-            yield Said("part", title)
-            for text in shown:
-                yield Said("text", text)
+    yield from _parts(
+        (
+            ("Readings", concern.readings),
+            ("Arithmetic", concern.arithmetic),
+            ("Source", (said_source_alone(concern),)),
+            ("To keep in mind", concern.remarks),
+            ("Next", (concern.advice,)),
+            ("Rule", (f"{concern.rule}: {explained.changed.get(concern.rule, 'as published')}",)),
+        )
+    )
     yield Said("air", "")
 
 

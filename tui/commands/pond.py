@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from store.errors import NotFound
 from tui.commands.asked import WIDTH, one_pond
+from tui.commands.pond_estimate import estimate_json
 from tui.commands.where import NO_BOOK, is_missing, now, open_place, place_of
 from tui.said import said_day
 from tui.widgets.literal import one_line, wrapped
@@ -193,7 +194,8 @@ def as_json(told: PondTold) -> dict[str, Any]:
     """The pond as one object.
 
     Keys: `pond` (its key), `client`, `site`, `pond_name`, `code`, `use`, `species`, `volume_l` with
-    `volume_low_l` and `volume_high_l` [L], `level`, `concerns` and `resting` (`rule`, `level`,
+    `volume_low_l` and `volume_high_l` [L], `estimate` (of the temperature, as of
+    `tui.commands.pond_estimate.estimate_json`), `level`, `concerns` and `resting` (`rule`, `level`,
     `what`, `since`, `source`, `advice`), `courses` (as of `pondround courses`, each with
     `next_dose`: `agent`, `number`, `of`, `due_on`, `overdue_days`, `amount`, `amount_unit`, or
     null), `withdrawal` (as of `pondround withdrawal`), `examination` (as of `pondround exams`, the
@@ -225,6 +227,7 @@ def as_json(told: PondTold) -> dict[str, Any]:
         "indoor": card.pond.indoor,
         "heated": card.pond.heated,
         "shade": card.pond.shade,
+        "estimate": estimate_json(told.explained.warmth),
         "level": watch.level,
         "concerns": [_concern(one) for one in watch.concerns],
         "resting": [_concern(one) for one, _ in watch.at_rest],

@@ -23,6 +23,7 @@ from tui.screens.ponds.pond_lines import (
     said_volume,
 )
 from tui.screens.ponds.pond_page import TESTS_SHOWN
+from tui.screens.ponds.pond_warmth_lines import GROUNDS_SHOWN, doubt_lines, estimate_lines
 from tui.widgets.chart import TimeChart
 from tui.widgets.columns import Column
 from tui.widgets.foot import Foot
@@ -54,10 +55,13 @@ class PondScreen(PondActs):
     QUESTION = "What is going on at this pond?"
     ABOUT = (
         "At the top the pond with its volume, then what the rules say, worst first, and what is "
-        "due of what was promised for it. The chart shows one series with its limits, windows and "
-        "events; b lays a second one over it. Below stand tests, visits, calls, examinations, "
-        "deaths, events and what was done of courses, newest first; enter opens one, o lists older "
-        "tests."
+        "due of what was promised for it. Where nobody has measured the temperature today, an "
+        "estimate stands there with the interval that holds four times in five and what it rests "
+        "on; readings that the water cannot have had are named to be settled. The chart shows one "
+        "series with its limits, windows and events; b lays a second one over it. What is "
+        "estimated stands there in whiskers from edge to edge, with a dot for the mean between "
+        "two; E hides it. Below stand tests, visits, calls, examinations, deaths, events and what "
+        "was done of courses, newest first; enter opens one, o lists older tests."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -77,6 +81,8 @@ class PondScreen(PondActs):
                 tooltip="The chart: more time"),
         Binding("0", "whole", "whole", show=False, id="pond.whole",
                 tooltip="The chart: the last 90 days again"),
+        Binding("E", "estimated", "estimate", show=False, id="pond.estimated",
+                tooltip="The chart: show or hide the temperature by estimate"),
         Binding("s", "struck", "struck", show=False, id="pond.struck",
                 tooltip="Show or hide what was struck through"),
         Binding("o", "older", "older", show=False, id="pond.older",
@@ -89,6 +95,7 @@ class PondScreen(PondActs):
         super().__init__(pond)
         self._first: str | None = None
         self._second: str | None = None
+        self._estimated = True
         self._struck = False
         self._newest = TESTS_SHOWN
         self._newest_line: Hashable | None = None
@@ -98,6 +105,8 @@ class PondScreen(PondActs):
         yield Top("", id="pond-head")
         yield Static("", id="pond-facts", markup=False)
         yield Static("", id="pond-concerns", markup=False)
+        yield Static("", id="pond-estimate", markup=False)
+        yield Static("", id="pond-doubts", markup=False)
         yield Static("", id="pond-due", markup=False)
         yield Line()
         yield TimeChart(id="pond-chart")
@@ -115,7 +124,8 @@ class PondScreen(PondActs):
     def on_mount(self) -> None:
         """The list has the keys; the pond is read behind the first paint."""
         self.query_one("#pond-chart-empty").display = False
-        self.query_one("#pond-due").display = False
+        for part in ("#pond-estimate", "#pond-doubts", "#pond-due"):
+            self.query_one(part).display = False
         self.query_one(Top).place = "reading the pond …"
         self.query_one(LineGrid).focus()
         self._read()
@@ -182,16 +192,21 @@ class PondScreen(PondActs):
         top.place, top.moment = head_name(page.card), said_volume(page.card)
         facts = self.query_one("#pond-facts", Static)
         facts.update(Content.styled(cut(said_facts(page), width - 2), "$quiet"))
-        most = 2 if self.size.height < 24 else 4 if self.size.height < 36 else 8
-        concerns = self.query_one("#pond-concerns", Static)
-        concerns.update(concern_lines(page, width - 2, most))
-        due, most = (
-            self.query_one("#pond-due", Static),
-            1 if self.size.height < TALL_FROM else DUE_SHOWN,
-        )
-        said = due_lines(page, width - 2, most)
-        due.display = bool(said)
-        due.update(said)
+        low, tall = self.size.height < 24, self.size.height >= TALL_FROM
+        doubts = doubt_lines(page.warmth, width - 2, 1 if low else 3 if tall else 2)
+        most = 2 if low else 8 if tall else 3 if doubts else 4
+        said = concern_lines(page, width - 2, most)
+        self.query_one("#pond-concerns", Static).update(said)
+        used = sum(len(part.plain.splitlines()) for part in (said, doubts))
+        grounds = GROUNDS_SHOWN if tall else 2 if not low and used < 4 else 1
+        for part, lines in (
+            ("#pond-estimate", estimate_lines(page.warmth, width - 2, grounds)),
+            ("#pond-doubts", doubts),
+            ("#pond-due", due_lines(page, width - 2, DUE_SHOWN if tall else 1)),
+        ):
+            shown = self.query_one(part, Static)
+            shown.display = bool(lines)
+            shown.update(lines)
 
     def _show_chart(self, *, keep_window: bool = False) -> None:
         page = self.page
@@ -199,7 +214,7 @@ class PondScreen(PondActs):
         empty = self.query_one("#pond-chart-empty", Static)
         data = None
         if page is not None and page.chart is not None and self._first is not None:
-            data = chart_data(page.chart, self._first, self._second)
+            data = chart_data(page.chart, self._first, self._second, estimated=self._estimated)
         chart.display, empty.display = data is not None, data is None
         if data is not None:
             chart.show(data, keep_window=keep_window)
@@ -243,6 +258,15 @@ class PondScreen(PondActs):
     def action_whole(self) -> None:
         """The stretch of the beginning again."""
         self.query_one("#pond-chart", TimeChart).whole()
+
+    def action_estimated(self) -> None:
+        """Show what is estimated in the chart, or hide it."""
+        page = self.page
+        if page is None or page.chart is None or page.chart.estimated is None:
+            self.notify("No estimate of this pond's temperature is at hand.", markup=False)
+            return
+        self._estimated = not self._estimated
+        self._show_chart(keep_window=True)
 
     # The other keys
 

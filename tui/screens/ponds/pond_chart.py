@@ -6,21 +6,27 @@ from datetime import timedelta
 from math import isinf, nan
 from typing import TYPE_CHECKING
 
-from tui.widgets.chart_data import Band, ChartData, Limit, Mark, Series
+from tui.widgets.chart_data import Band, ChartData, Fan, Limit, Mark, Series
 
 if TYPE_CHECKING:
     from store.watch.chart import ChartSeries, PondChart
+    from store.watch.chart_ahead import EstimatedSeries
 
 FIRST_DAYS = 90
+OF_THE_WATER = "temperature_c"
+"""The series that an estimate goes on from."""
 _BEYOND_C = 60.0
 """Where the open end of a window is drawn: outside any pond [°C]."""
 
 
-def chart_data(chart: PondChart, first: str, second: str | None) -> ChartData | None:
+def chart_data(
+    chart: PondChart, first: str, second: str | None, *, estimated: bool = True
+) -> ChartData | None:
     """What the widget draws: one series with its limits and windows, a second one over it.
 
-    The last 90 days are in sight at first; everything read can be zoomed out to. `None` where
-    nothing can be drawn.
+    The last 90 days are in sight at first; everything read can be zoomed out to. The temperature
+    goes on by estimate into the days to come, where there is an estimate and it is asked for.
+    `None` where nothing can be drawn.
     """
     by_code = {series.code: series for series in chart.series}
     shown = by_code.get(first)
@@ -32,10 +38,13 @@ def chart_data(chart: PondChart, first: str, second: str | None) -> ChartData | 
     start = chart.end - timedelta(days=FIRST_DAYS)
     if shown.times[-1] < start:  # nothing lately: the 90 days up to the last reading
         start = shown.times[-1] - timedelta(days=FIRST_DAYS)
+    fan = _fan(chart.estimated) if estimated and first == OF_THE_WATER else None
     return ChartData(
         series=tuple(chosen),
         start=start,
-        end=chart.end,
+        end=chart.end if fan is None else max(chart.end, fan.times[-1]),
+        fan=fan,
+        now=None if fan is None else chart.end,
         limits=tuple(Limit(limit.value, limit.label) for limit in shown.limits),
         bands=tuple(
             Band(
@@ -47,6 +56,12 @@ def chart_data(chart: PondChart, first: str, second: str | None) -> ChartData | 
         ),
         marks=tuple(Mark(event.time, event.label) for event in chart.events),
     )
+
+
+def _fan(estimated: EstimatedSeries | None) -> Fan | None:
+    if estimated is None or not estimated.times:
+        return None
+    return Fan(estimated.times, estimated.means, estimated.lows, estimated.highs)
 
 
 def _series(series: ChartSeries) -> Series:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from store.exams.examinations import KeptExam
     from store.watch.chart import PondChart
     from store.watch.concern import PondWatch
+    from store.watch.warmth_told import WarmthTold
     from store.water.water_tests import WaterTest
 
 TESTS_SHOWN = 300
@@ -36,6 +37,8 @@ class PondPage:
     apart: Disagreement | None
     watch: PondWatch | None
     chart: PondChart | None
+    warmth: WarmthTold | None
+    """The temperature by estimate; None where no fit is at hand, or the pond was struck through."""
     tests: tuple[WaterTest, ...]
     """The newest."""
     older: int
@@ -93,6 +96,7 @@ def read_page(
     from store.exams.deaths import deaths_of
     from store.exams.examinations import examinations_of
     from store.watch.chart import CHART_CODES, pond_series
+    from store.watch.chart_ahead import estimated_series
     from store.water.how_many import count_tests
     from store.water.water_tests import list_tests
 
@@ -106,11 +110,15 @@ def read_page(
     if chart is not None and courses.marks:
         given = tuple(one for one in courses.marks if chart.start <= one.time <= chart.end)
         chart = replace(chart, events=(*chart.events, *given))
+    warmth: WarmthTold | None = None
+    if chart is not None and warmth is not None:
+        chart = replace(chart, estimated=estimated_series(warmth.estimate, warmth.doubts))
     return PondPage(
         card=found,
         apart=apart[0] if apart else None,
         watch=None if found.struck else watch_pond(book, pond, now),
         chart=chart,
+        warmth=warmth,
         tests=tests,
         older=count_tests(book, pond, struck=struck) - len(tests) if len(tests) == newest else 0,
         visits=visits_of(book, pond),
