@@ -124,7 +124,7 @@ def _rows(
     connection: Connection, statement: str, part: list[UUID] | None, bound: dict[str, Any]
 ) -> Any:
     asked: TextClause = text(statement if part is None else f"{statement} AND p.id IN :keys")
-    types = [bindparam(name, type_=Day) for name in bound if name in ("first", "last")]
+    types: list[Any] = [bindparam(name, type_=Day) for name in bound if name in ("first", "last")]
     if part is not None:
         types.append(bindparam("keys", expanding=True, type_=Key))
     asked = asked.bindparams(*types)
