@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from store.warmth.departure import fades
 
@@ -90,12 +90,12 @@ def likeness(
     import numpy as np
 
     known = ~np.isnan(departure)
-    there = known.astype(np.float32)
-    value = np.where(known, np.clip(departure, -_LIMIT, _LIMIT), 0.0).astype(np.float32)
-    fade = fades(np.arange(-ACROSS_DAYS, ACROSS_DAYS + 1, dtype=float)).astype(np.float32)
+    there = _short(known)
+    value = _short(np.where(known, np.clip(departure, -_LIMIT, _LIMIT), 0.0))
+    fade = _short(fades(np.arange(-ACROSS_DAYS, ACROSS_DAYS + 1, dtype=float)))
     together = value @ _spread(value, fade).T
     shared = there @ _spread(there, fade * fade).T
-    separate = np.where(known, counts, 0.0).astype(np.float32) @ _around(there).T
+    separate = _short(np.where(known, counts, 0.0)) @ _around(there).T
     separate = (separate + separate.T) / 2.0
     measured = (together + together.T) / np.maximum(shared + shared.T, 1e-6)
     alike = (separate * measured + BEFOREHAND * expected) / (separate + BEFOREHAND)
@@ -113,6 +113,12 @@ def likeness(
         none = np.full((len(alike), NEIGHBOURS - neighbours.shape[1]), -1)
         neighbours = np.concatenate([neighbours, none], 1)
     return Likeness(neighbours, _firm(alike, neighbours), alike, separate)
+
+
+def _short(values: Floats | Marks) -> Floats:
+    """In single precision: half the memory and time for thousands of ponds."""
+    found: Any = values.astype("float32")
+    return cast("Floats", found)
 
 
 def _spread(values: Floats, fade: Floats) -> Floats:
@@ -133,7 +139,7 @@ def _around(there: Floats) -> Floats:
 
     total = np.cumsum(np.pad(there, ((0, 0), (ACROSS_DAYS + 1, ACROSS_DAYS))), 1)
     width = 2 * ACROSS_DAYS + 1
-    return np.asarray((total[:, width:] - total[:, :-width] > 0.5).astype(np.float32))
+    return _short(total[:, width:] - total[:, :-width] > 0.5)
 
 
 def _firm(alike: Floats, neighbours: Whole) -> Floats:
