@@ -65,7 +65,13 @@ def _table(most: int) -> Floats:
 
 
 def last_known(marked: Marks) -> Whole:
-    """For every pond and day the newest day up to it that is marked; far in the past for none."""
+    """For every pond and day the newest day up to it that is marked; far in the past for none.
+
+    Parameters
+    ----------
+    marked
+        Days with a reading that may be used, shape (ponds, days).
+    """
     import numpy as np
 
     places = np.where(marked, np.arange(marked.shape[1]), -(10**6))
@@ -193,7 +199,7 @@ def guess(known: Known, pond: Whole, likeness: Floats, targets: Whole) -> tuple[
 
     mean = np.zeros(targets.shape)
     variance = np.ones(targets.shape)
-    if not known.day.shape[1]:
+    if not known.marked.any():
         return mean, variance
     diagonal = np.arange(known.day.shape[1])
     seen = np.where(known.marked, known.day, 0)

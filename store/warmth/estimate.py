@@ -117,7 +117,15 @@ class Doubt(NamedTuple):
 
 
 def below(limit_c: float, mean_c: float, spread_c: float) -> float:
-    """The chance that a normal value lies below a limit, 0 to 1."""
+    """The chance that a normal value lies below a limit, 0 to 1.
+
+    Parameters
+    ----------
+    limit_c
+        The limit [°C]; may be infinite.
+    mean_c, spread_c
+        Mean and standard deviation of the value [°C].
+    """
     if math.isinf(limit_c):
         return 1.0 if limit_c > 0.0 else 0.0
     return 0.5 * (1.0 + math.erf((limit_c - mean_c) / (spread_c * math.sqrt(2.0))))

@@ -72,7 +72,7 @@ def fit(
     width
         From `store.warmth.widths.widths`; None for as reckoned.
     progress
-        Called with the share that is done, 0 to 1.
+        Called with the share that is done [0 to 1].
 
     Returns
     -------

@@ -13,7 +13,13 @@ SHAPE = 1
 
 
 def to_bytes(fitted: Fit) -> bytes:
-    """A fit as bytes."""
+    """A fit as bytes.
+
+    Parameters
+    ----------
+    fitted
+        The fit.
+    """
     import numpy as np
 
     parts = {one.name: getattr(fitted, one.name) for one in fields(Fit)}
@@ -25,7 +31,13 @@ def to_bytes(fitted: Fit) -> bytes:
 
 
 def from_bytes(kept: bytes) -> Fit | None:
-    """The fit that bytes hold; None where they hold none, or one of another shape."""
+    """The fit that bytes hold; None where they hold none, or one of another shape.
+
+    Parameters
+    ----------
+    kept
+        What `to_bytes` gave, or anything else.
+    """
     import numpy as np
 
     try:

@@ -47,7 +47,13 @@ class Likeness(NamedTuple):
 
 
 def beforehand(traits: Sequence[Trait]) -> Floats:
-    """How alike ponds are expected to be by where they lie, shape (ponds, ponds)."""
+    """How alike ponds are expected to be by where they lie, shape (ponds, ponds).
+
+    Parameters
+    ----------
+    traits
+        Of the ponds; latitude and longitude are looked at.
+    """
     import numpy as np
 
     nan = math.nan

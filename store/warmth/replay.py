@@ -121,7 +121,7 @@ def replay(
         Readings that are known to be bad and not held against anybody; they are looked at as
         readings all the same. In step with the grid.
     progress
-        Called with the share that is done, 0 to 1.
+        Called with the share that is done [0 to 1].
     halt
         Asked between two fits whether to stop; what is done until then is told.
 

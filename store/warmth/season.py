@@ -69,7 +69,13 @@ def harmonics(days: Floats | Whole) -> Floats:
 
 def covariates(traits: Sequence[Trait]) -> Floats:
     """What ponds are alike by: 1, latitude, height, depth, volume, shade, each about 0 with a
-    spread of 1; what nobody typed stands at the middle."""
+    spread of 1, and whether it is air; what nobody typed stands at the middle.
+
+    Parameters
+    ----------
+    traits
+        Of the ponds.
+    """
     import numpy as np
 
     def column(values: Sequence[float | None]) -> Floats:

@@ -111,6 +111,14 @@ def grid_of(values: Sequence[Value], ponds: Sequence[UUID], first_day: int, last
 
 
 def traits_in_order(ponds: Sequence[UUID], traits: Mapping[UUID, Trait]) -> tuple[Trait, ...]:
-    """The traits of the ponds of a grid; a pond without any is one of which nothing is known."""
+    """The traits of the ponds of a grid; a pond without any is one of which nothing is known.
+
+    Parameters
+    ----------
+    ponds
+        The ponds of the grid, in their order.
+    traits
+        By pond.
+    """
     nothing = Trait()
     return tuple(traits.get(pond, nothing) for pond in ponds)
