@@ -152,8 +152,12 @@ async def test_a_bag_is_packed_from_the_round_and_says_that_it_is_one(
         form = app.screen.query_one(Form)
         form.fill({"day": DAY.isoformat(), "file": "laptop.pondround"})
         await pilot.press("f2")
-        text = await rest(pilot)
-        assert "2 ponds, 7 records" in text
+        for _ in range(20):
+            text = await rest(pilot)
+            if "2 ponds, 7 records" in text:
+                break
+        else:
+            raise AssertionError(text)
     bag = opened(tmp_path / "laptop.pondround")
     later = act.at + timedelta(hours=5, minutes=5)
     app = PondroundApp(lambda: bag, now=lambda: later, drafts=tmp_path / "drafts.json")

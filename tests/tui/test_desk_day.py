@@ -23,6 +23,7 @@ from store.diary.kept.due.desk import desk_list
 from store.diary.kept.visits.bookings import visiting
 from store.diary.kept.visits.diary import visits_between
 from store.diary.kept.visits.wishes import wish_for
+from tui import others
 from tui.screens.desk.client import ClientScreen
 from tui.screens.desk.desk import DeskScreen
 from tui.screens.diary.booking import BookingScreen
@@ -193,9 +194,10 @@ async def record_tells(day: Day, visit: UUID, *words: str) -> None:
 
 
 async def test_two_people_book_one_slot_and_the_second_is_told(
-    day: Day, own: Path, tmp_path: Path
+    day: Day, own: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Each with an application and a book of their own, on one file."""
+    """Each with an application and a book of their own, on one file; neither looks before."""
+    monkeypatch.setattr(others, "LOOK_EVERY_S", 3600.0)
     with open_book(own, now=NOW) as theirs:
         other = Day(theirs, tmp_path / "theirs.json")
         line = next(
