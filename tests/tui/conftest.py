@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import shutil
 from collections.abc import Iterable
 from pathlib import Path
@@ -10,10 +11,12 @@ from typing import Any
 import platformdirs
 import pytest
 from called import NOW, Call
-from textual.app import App
+from textual.app import App, ScreenError
 from textual.css.stylesheet import Stylesheet
 from textual.events import Key
 from textual.keys import _character_to_key
+from textual.message_pump import MessagePump
+from textual.pilot import Pilot, WaitForScreenTimeout
 from textual.widgets import Input, TextArea
 
 from tui.commands import (
@@ -82,6 +85,65 @@ def _press_letters_at_once() -> None:
 
 
 _press_letters_at_once()
+
+
+def _ask_only_who_is_busy() -> None:
+    """A pause asks the application, its screen and every widget that has something to do.
+
+    The library also sends a message to each that waits for one: half of all messages of a form.
+    """
+
+    async def wait_for_screen(pilot: Pilot[Any], timeout: float = 30.0) -> bool:
+        app = pilot.app
+        try:
+            screen = app.screen
+        except ScreenError:
+            return False
+        always: tuple[MessagePump, ...] = (app, screen)
+        for _ in range(_ROUNDS):  # what is done may give others something to do
+            busy = [one for one in screen.walk_children() if not _waits_for_a_message(one)]
+            if not await _asked(app, [*always, *busy], timeout):
+                return False
+            if not busy:
+                break
+            always = ()
+        return True
+
+    Pilot._wait_for_screen = wait_for_screen  # type: ignore[method-assign]
+
+
+_ROUNDS = 4
+
+
+async def _asked(app: App[Any], everyone: Iterable[MessagePump], timeout: float) -> bool:
+    """Each has done what it had to do; False where the application fell over."""
+    open_ = 0
+    answered = asyncio.Event()
+
+    def answer() -> None:
+        nonlocal open_
+        open_ -= 1
+        if not open_:
+            answered.set()
+
+    for one in everyone:
+        open_ += one.call_later(answer)
+    if open_:
+        both = [asyncio.create_task(one.wait()) for one in (answered, app._exception_event)]
+        done, rest = await asyncio.wait(both, timeout=timeout, return_when=asyncio.FIRST_COMPLETED)
+        for task in rest:
+            task.cancel()
+        if not done:
+            raise WaitForScreenTimeout("Widgets have messages that they do not get done.")
+    return not open_
+
+
+def _waits_for_a_message(one: MessagePump) -> bool:
+    queue = one._message_queue
+    return queue.empty() and bool(queue.ready_event._waiters) and not one._next_callbacks
+
+
+_ask_only_who_is_busy()
 
 
 @pytest.fixture
