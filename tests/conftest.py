@@ -36,9 +36,12 @@ NOW = datetime(2026, 3, 14, 7, 30, tzinfo=UTC)
 BOTH = ["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)]
 
 
-settings.register_profile("no deadline", deadline=None)
-settings.load_profile("no deadline")
-"""An example may take its time: the machine may be busy with other tests."""
+EXAMPLES = int(os.environ.get("PONDROUND_EXAMPLES", "40"))
+settings.register_profile("ordinary", deadline=None, max_examples=EXAMPLES)
+settings.load_profile("ordinary")
+"""An example may take its time: the machine may be busy with other tests. Each run tries others,
+so that many runs try many; PONDROUND_EXAMPLES=1000 tries that many at once of every property that
+names no number of its own."""
 
 gc.set_threshold(100_000, 50, 100)
 """Screens make and drop much: looking for cycles rarely saves an eighth of the tests' time."""
@@ -65,11 +68,26 @@ def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="session")
 def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo practice of `NOW`, only for reading and copying."""
+    """The demo practice of `NOW`, only for reading and copying.
+
+    Making it takes three seconds: processes that test beside each other copy what one has made.
+    """
+    import fasteners
+
     from store.exchange.demo.practice import make_demo
 
     path = tmp_path_factory.mktemp("demo") / "demo.pondround"
-    make_demo(path, NOW).close()
+    if "PYTEST_XDIST_WORKER" not in os.environ:
+        make_demo(path, NOW).close()
+        return path
+    folder = tmp_path_factory.getbasetemp().parent
+    made = folder / path.name
+    with fasteners.InterProcessLock(folder / "demo.lock"):
+        if not made.exists():
+            make_demo(path, NOW).close()
+            shutil.copyfile(path, folder / "copying")
+            (folder / "copying").rename(made)
+    shutil.copyfile(made, path)
     return path
 
 

@@ -378,7 +378,7 @@ def every(plan: Plan) -> list[tuple[int, PlannedDose]]:
     return [(step.place, dose) for step in plan.steps for dose in step.doses]
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=60)
 @given(slips())
 def test_no_dose_given_is_lost_nor_any_planned_one(slip: tuple[Plan, list[Given], int]) -> None:
     plan, log, today = slip
@@ -399,7 +399,7 @@ def test_no_dose_given_is_lost_nor_any_planned_one(slip: tuple[Plan, list[Given]
     assert sum(one.dose for one in counted) == pytest.approx(sum(one.dose for one in log))
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=60)
 @given(slips())
 def test_turned_again_it_stays_as_it_is(slip: tuple[Plan, list[Given], int]) -> None:
     plan, log, today = slip
@@ -410,7 +410,7 @@ def test_turned_again_it_stays_as_it_is(slip: tuple[Plan, list[Given], int]) -> 
     assert again.cautions == once.cautions
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=60)
 @given(slips())
 def test_nothing_moves_to_a_day_gone_by_nor_too_close(slip: tuple[Plan, list[Given], int]) -> None:
     plan, log, today = slip
@@ -439,7 +439,7 @@ def test_nothing_moves_to_a_day_gone_by_nor_too_close(slip: tuple[Plan, list[Giv
     ]
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=60)
 @given(slips())
 def test_no_peak_above_the_maximum_without_a_stop(slip: tuple[Plan, list[Given], int]) -> None:
     plan, log, today = slip
@@ -467,7 +467,7 @@ def test_no_peak_above_the_maximum_without_a_stop(slip: tuple[Plan, list[Given],
         assert old.volume_l == step.volume_l
 
 
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=60)
 @given(slips())
 def test_what_is_weighed_out_makes_the_dose(slip: tuple[Plan, list[Given], int]) -> None:
     plan, log, today = slip
@@ -478,7 +478,7 @@ def test_what_is_weighed_out_makes_the_dose(slip: tuple[Plan, list[Given], int])
                 assert (one.amount, one.amount_unit) == (out.measured, out.unit)
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=50)
 @given(slips())
 def test_a_plan_that_covered_still_does_or_says_that_it_does_not(
     slip: tuple[Plan, list[Given], int],
@@ -498,7 +498,7 @@ def test_a_plan_that_covered_still_does_or_says_that_it_does_not(
     assert met or any("no longer meets" in one for one in went.said)
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=50)
 @given(slips())
 def test_due_and_the_turned_plan_agree(slip: tuple[Plan, list[Given], int]) -> None:
     plan, log, today = slip
@@ -531,7 +531,7 @@ def marked(plan: Plan, log: list[Given]) -> Plan:
     )
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=50)
 @given(slips())
 def test_a_dose_marked_as_given_beforehand_makes_no_difference(
     slip: tuple[Plan, list[Given], int],

@@ -145,7 +145,7 @@ def test_leave_that_was_entered_meanwhile_is_told(book: Book, act: Act) -> None:
 
 
 @settings(
-    deadline=None, max_examples=15,
+    deadline=None, max_examples=8,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )  # fmt: skip
 @given(st.lists(st.sampled_from(["examination", "course dose", "call"]), min_size=3, max_size=9))

@@ -66,7 +66,7 @@ def said(found: tuple[OpenDay, ...]) -> list[tuple[str, str]]:
 class TestRuleDays:
     """Shared sequences give what each rule gives by itself."""
 
-    @settings(max_examples=300, deadline=None)
+    @settings(max_examples=120, deadline=None)
     @given(st.sampled_from(RULES), st.lists(firsts, min_size=1, max_size=6), firsts)
     @example("FREQ=YEARLY", [date(2024, 2, 29), date(2020, 2, 29)], date(2020, 1, 1))
     @example("FREQ=MONTHLY", [date(2026, 1, 31), date(2025, 8, 31)], date(2025, 1, 1))
@@ -167,7 +167,7 @@ class TestWhichSpeak:
         moved = {MARCH[0]: date(2026, 5, 1)}
         assert open_of_rule(MARCH[:1], (), moved, date(2026, 3, 16), date(2026, 3, 22)) == ()
 
-    @settings(max_examples=300, deadline=None)
+    @settings(max_examples=120, deadline=None)
     @given(
         st.sets(st.dates(date(2026, 1, 1), date(2026, 4, 30)), max_size=30),
         st.sets(st.dates(date(2026, 1, 1), date(2026, 4, 30)), max_size=20),

@@ -545,7 +545,7 @@ def hours_open(
     ]
 
 
-@settings(deadline=None, max_examples=120, suppress_health_check=[HealthCheck.too_slow])
+@settings(deadline=None, max_examples=50, suppress_health_check=[HealthCheck.too_slow])
 @given(cases())
 def test_nothing_speaks_against_a_proposed_slot_that_its_marks_do_not_tell(
     case: tuple[Wish, SiteAsked, list[VetDay], Asked],
@@ -580,7 +580,7 @@ def test_nothing_speaks_against_a_proposed_slot_that_its_marks_do_not_tell(
             assert span is None or not span.meets(wanted)
 
 
-@settings(deadline=None, max_examples=30, suppress_health_check=[HealthCheck.too_slow])
+@settings(deadline=None, max_examples=20, suppress_health_check=[HealthCheck.too_slow])
 @given(cases())
 def test_where_any_quarter_of_an_hour_is_free_a_slot_is_proposed(
     case: tuple[Wish, SiteAsked, list[VetDay], Asked],

@@ -194,7 +194,7 @@ FISH = st.builds(
 
 
 @given(FISH, st.none() | st.integers(1, 60_000))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_what_is_written_is_understood_as_the_same_fish(fish: ExamFish, grams: int | None) -> None:
     if grams is not None:
         fish = replace(fish, weight_g=float(grams), weight_how="weighed")
