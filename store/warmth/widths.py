@@ -8,7 +8,7 @@ all of them.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from store.warmth.ahead import estimated, newest
@@ -32,13 +32,17 @@ _LEAN = 12.0
 _LEAST = 40
 
 
-def widths(grid: Grid, traits: Sequence[Trait]) -> Floats:
+def widths(
+    grid: Grid, traits: Sequence[Trait], *, progress: Callable[[float], None] | None = None
+) -> Floats:
     """By how much the errors of ponds are wider than reckoned.
 
     Parameters
     ----------
     grid, traits
         As for `store.warmth.fit.fit`.
+    progress
+        Called with the share that is done [0 to 1].
 
     Returns
     -------
@@ -50,7 +54,10 @@ def widths(grid: Grid, traits: Sequence[Trait]) -> Floats:
 
     untried = np.full((len(traits), 2), UNTRIED)
     back = grid.first_day + grid.days - 1 - HELD_BACK_DAYS
-    before = fit(grid.until(back), traits) if back > grid.first_day else None
+    done = progress or (lambda share: None)
+    before = None
+    if back > grid.first_day:
+        before = fit(grid.until(back), traits, progress=lambda share: done(0.8 * share))
     if before is None:
         return untried
     now = newest(before, grid)

@@ -115,7 +115,7 @@ def fit_is_old(book: Book, now: datetime) -> bool:
     if held is None or not held.day <= today <= held.day + OLD_DAYS:
         return True
     with book.reading() as connection:
-        tests, logged = _counted(connection)
+        tests, logged = _tests_and_days(connection)
         known = traits(connection)
     before, after = held.tests + held.logged, tests + logged
     if abs(after - before) > max(MANY_LEAST, MANY_SHARE * before):
@@ -166,7 +166,7 @@ def make_fit(
         done(0.0)
         with book.reading() as connection:
             known = traits(connection)
-            tests, logged = _counted(connection)
+            tests, logged = _tests_and_days(connection)
             found = values(connection, zone, today - FIT_DAYS + 1, today)
         done(0.1)
         fitted = None
@@ -174,7 +174,7 @@ def make_fit(
             grid = grid_of(found, tuple(known), min(one.day for one in found), today)
             del found
             about = traits_in_order(grid.ponds, known)
-            wide = widths(grid, about)
+            wide = widths(grid, about, progress=lambda share: done(0.1 + 0.4 * share))
             done(0.5)
             fitted = fit(grid, about, width=wide, progress=lambda share: done(0.5 + 0.45 * share))
         done(0.95)
@@ -203,7 +203,25 @@ def said_unkept(book: Book) -> str:
     return _UNKEPT.get(book, "")
 
 
-def _counted(connection: Connection) -> tuple[int, int]:
+def counted(book: Book) -> tuple[int, int]:
+    """How large a book is, before it is decided whether to wait for a fit.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+
+    Returns
+    -------
+    tuple of int
+        Ponds, and water tests with logger days; struck ones too.
+    """
+    with book.reading() as connection:
+        ponds = connection.execute(select(func.count()).select_from(table("pond"))).scalar_one()
+        return ponds, sum(_tests_and_days(connection))
+
+
+def _tests_and_days(connection: Connection) -> tuple[int, int]:
     """How many tests and logger days the book has, struck ones too: they are counted in no time."""
     tests, days = table("water_test"), table("logger_day")
     return (
