@@ -14,9 +14,11 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.opening import open_book
 from store.exchange.back.back import bring_back
+from store.exchange.bag.packing import file_name
 from store.exchange.out.book_folder import export_book
 from store.exchange.out.json_lines import export_json
 from store.exchange.out.table_csv import export_table
+from store.reports.kept.report_file import file_name as report_name
 from store.text import plain, plain_json
 from tests.exchange.any_book import files_of, tables_of
 from tests.faults.hostile import HARMFUL, harmful, hostile
@@ -96,3 +98,16 @@ def test_escaped_json_says_the_same() -> None:
         text = plain_json(json.dumps(said, ensure_ascii=False, indent=1))
         assert not harmful(text), one
         assert json.loads(text) == said, one
+
+
+def test_a_proposed_name_is_one_that_a_disk_takes() -> None:
+    """At most 255 bytes, and some of them are for what is written beside it first."""
+    for one in hostile(400, huge=False):
+        for name in (
+            file_name(NOW.date(), plain(one.text) + "\U0001d50e" * 90),
+            report_name("visit", plain(one.text) + "\U0001d50e" * 90, NOW.date(), "pdf"),
+        ):
+            assert not harmful(name, lines=False), ascii(name)
+            assert Path(name).name == name
+            assert not set(name) & set('/\\:*?"<>|'), ascii(name)
+            assert len(name.encode("utf-8", "surrogatepass")) < 220, ascii(name)

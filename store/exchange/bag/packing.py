@@ -261,5 +261,5 @@ def file_name(day: date, vet: str) -> str:
     >>> file_name(date(2026, 3, 16), "Ada O'Vet/..")
     'bag-2026-03-16-ada-o-vet.pondround'
     """
-    letters = "".join(one if one.isalnum() else " " for one in vet.casefold())[:60]
+    letters = "".join(one if one.isalnum() else " " for one in vet.casefold())[:40]
     return f"bag-{day.isoformat()}-{'-'.join(letters.split()) or 'round'}.pondround"
