@@ -23,6 +23,7 @@ _SHOWN = 5
 _KINDS = {
     "water": "water tests out of any sheet (CSV, .xlsx): one row a test, or one row a reading",
     "logger": "the file of a logger in one pond, as the logger wrote it",
+    "air": "the temperature of the air at a station, by the day or by the hour",
     "ponds": "clients, sites and ponds: one row a pond",
     "staff": "the people of the practice",
     "kits": "test kits, and as what they report",
@@ -107,6 +108,10 @@ def add_import(subparsers: Any, parents: Sequence[argparse.ArgumentParser] = ())
             from tui.commands.bring_logger import add_logger_options
 
             add_logger_options(one)
+        elif kind == "air":
+            from tui.commands.bring_air import add_air_options
+
+            add_air_options(one)
         elif kind in OPTIONS:
             from tui.commands.bring_named import add_named
 
@@ -157,6 +162,10 @@ def run_import(args: argparse.Namespace, book: Book, act: Act) -> int:
             from tui.commands.bring_logger import bring_logger
 
             return bring_logger(args, book, act)
+        if args.kind == "air":
+            from tui.commands.bring_air import bring_air
+
+            return bring_air(args, book, act)
         if args.kind == "clients":
             from tui.commands.bring_clients import bring_clients
 

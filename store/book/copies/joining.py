@@ -165,6 +165,7 @@ def _bring_lines(
         )
     _bring_readings(writing, there, joined.added.get("water_test", []))
     _bring_series(writing, there, joined)
+    _bring_air(writing, there, joined)
 
 
 def _bring_rows(
@@ -259,6 +260,24 @@ def _bring_values(
         count += len(rows)
     writing.touch("logger_reading")
     return count
+
+
+def _bring_air(writing: Writing, there: Connection, joined: Joined) -> None:
+    """Of two of one day that with more values stands; of as many, whose file came first."""
+    days = table("air_day")
+    made = (sqlite if writing.connection.dialect.name == "sqlite" else postgresql).insert(days)
+    new = made.excluded
+    put = made.on_conflict_do_update(
+        index_elements=[days.c.station_id, days.c.day],
+        set_={name: new[name] for name in ("n", "mean_c", "low_c", "high_c", "import_file_id")},
+        where=(new.n > days.c.n)
+        | ((new.n == days.c.n) & (new.import_file_id < days.c.import_file_id)),
+    )
+    for part in _parts(joined.added.get("import_file", [])):
+        wanted = select(days).where(days.c.import_file_id.in_(part))
+        for rows in there.execute(wanted).mappings().partitions(5000):
+            writing.connection.execute(put, [dict(row) for row in rows])
+            writing.touch("air_day")
 
 
 def _put_value(here: Connection) -> Insert:

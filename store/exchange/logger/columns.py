@@ -75,6 +75,8 @@ class LoggerColumn:
     factor: float
     offset: float
     title: str = ""
+    possible: tuple[float, float] | None = None
+    """Between which values lie [stored unit], where they are not those of water."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,9 +211,10 @@ def roles_of(
         air = _titles(header, [place for place in free if _OF_AIR.search(header[place])])
         if air:
             raise BadInput(
-                f"{file_name} has no column of values of water: {air} is of the air, and the book "
-                "keeps the temperature of ponds only; nothing was brought in. If the logger hung "
-                "in the water all the same, name its column with --column.",
+                f"{file_name} has no column of values of water: {air} is of the air; nothing was "
+                "brought in. Bring it in as the air of a station with “pondround import air FILE "
+                "--station NAME”. If the logger hung in the water all the same, name its column "
+                "with --column.",
                 field="column",
             )
         raise BadInput(
@@ -252,8 +255,8 @@ def air_told(header: Sequence[str], roles: Roles) -> tuple[str, ...]:
     told = []
     if roles.air:
         told.append(
-            f"Not read, as the book keeps the temperature of ponds and not of the air: "
-            f"{_titles(header, roles.air)}."
+            f"Not read, as it is of the air: {_titles(header, roles.air)}. “pondround import air "
+            "FILE --station NAME” brings it in beside the ponds."
         )
     taken = [one.place for one in roles.columns if _OF_AIR.search(one.title)]
     if taken:
@@ -331,6 +334,27 @@ def _of_all(
             )
         headings[place] = heading
     return headings
+
+
+def column_of(
+    place: int, parameter: str, said: str, unit_given: str, header: Sequence[str]
+) -> LoggerColumn:
+    """A column whose parameter is known, with its unit.
+
+    Parameters
+    ----------
+    place
+        Of the column.
+    parameter
+        Code of the parameter.
+    said
+        The unit as the heading names it; empty where it names none.
+    unit_given
+        The unit where the heading names none.
+    header
+        Cleaned headings.
+    """
+    return _column(place, Heading(parameter, said), unit_given, header)
 
 
 def _column(place: int, heading: Heading, unit_given: str, header: Sequence[str]) -> LoggerColumn:

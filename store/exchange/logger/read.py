@@ -205,7 +205,8 @@ class Reading:
         if column.parameter == "temperature_c":
             nothing |= np.abs(value - _FIRST_WORD_C) < 1e-6
         nothing &= there & ~bad
-        possible = (value >= parameter.possible_low) & (value <= parameter.possible_high)
+        least, most = column.possible or (parameter.possible_low, parameter.possible_high)
+        possible = (value >= least) & (value <= most)
         impossible = there & ~bad & ~nothing & ~possible
         count("marked", bad)
         count("nothing", nothing)
