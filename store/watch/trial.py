@@ -1,9 +1,9 @@
 """Trying a rule on the past: on how many days, at how many ponds, would it have spoken.
 
 Every day is looked at from its end, with the tests taken and the days logged up to it; nothing
-that came later is used. What a person has put to rest does not count. The pond's plan, its site and
-the tests themselves are taken as they stand in the book now: a test corrected since counts as
-corrected.
+that came later is used. What a person has put to rest does not count, and no estimate of the water
+speaks. The pond's plan, its site and the tests themselves are taken as they stand in the book now:
+a test corrected since counts as corrected.
 """
 
 from __future__ import annotations

@@ -208,7 +208,7 @@ def test_it_tells_its_estimate_its_grounds_and_what_to_do() -> None:
         "window 15 to 30 °C, left beyond a margin of 1 °C",
         # 1.2816 standard deviations to both sides hold four in five
         "estimate for today: about 16.0 °C, 14.7 to 17.3",
-        "chance of lying inside 84 %; inside by estimate about 2026-06-13, 4 days ago; "
+        "chance of lying inside 84 %; inside by estimate since about 2026-06-13, 4 days ago; "
         "told from 50 % on (common practice)",
     )
     assert concern.readings == ("The season of this pond says 14.1 °C.",)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
+from functools import cache
 from uuid import UUID
 
 from store.book.book import Book
@@ -17,9 +19,11 @@ from store.courses.turning.turned import turned
 from store.exams.carried import seen_lately
 from store.exams.open_findings import open_findings
 from store.text import day_said
+from store.warmth.kept.estimates import estimates, estimates_about
 from store.watch import morning
 from store.watch.concern import MorningList, PondWatch
 from store.watch.seen import Promise
+from store.watch.warmth_told import warmth_told
 
 NEW_PLAN = "new plan"
 """What a promise says where something of what remains can be planned anew."""
@@ -42,9 +46,11 @@ def morning_list(book: Book, now: datetime) -> MorningList:
     MorningList
         As `store.watch.morning.morning_list`; a running course silences the windows of the hazards
         it is against. A completed course speaks until its control examination was made, a finding
-        until a course or another look has answered it.
+        until a course or another look has answered it. Where a fit of the temperatures is at hand,
+        windows also speak by estimate.
     """
     followed = followed_courses(book)
+    known = estimates(book, now)
     return morning.morning_list(
         book,
         now,
@@ -52,6 +58,7 @@ def morning_list(book: Book, now: datetime) -> MorningList:
         promised=_promised(book, followed, book.today(now)),
         found=open_findings(book),
         happened=seen_lately(book, now),
+        estimated=None if known is None else known.ahead,
     )
 
 
@@ -73,6 +80,13 @@ def watch_pond(book: Book, pond: UUID, now: datetime) -> PondWatch:
         No such pond.
     """
     followed = tuple(one for one in followed_courses(book) if one.pond_id == pond)
+    known = estimates_about(book, pond, now)
+
+    @cache  # asked by every window that speaks by estimate
+    def grounds(key: UUID) -> Sequence[str]:
+        told = warmth_told(book, key, now)
+        return () if told is None else told.grounds
+
     return morning.watch_pond(
         book,
         pond,
@@ -81,6 +95,8 @@ def watch_pond(book: Book, pond: UUID, now: datetime) -> PondWatch:
         promised=_promised(book, followed, book.today(now)),
         found=open_findings(book, pond),
         happened=seen_lately(book, now, pond),
+        estimated=None if known is None else known.ahead,
+        grounds=grounds,
     )
 
 

@@ -63,7 +63,8 @@ def concerns(span: Span) -> HistoryTable:
     watched = () if span.here.struck else watch_pond(span.book, span.pond, span.now).concerns
     for one in watched:
         if one.rule.startswith("window_"):
-            windows.append(one.title.partition(":")[0])
+            name = one.title.partition(":")[0]
+            windows.append(f"{name} (by estimate)" if one.by_estimate else name)
             continue
         since = "" if one.since is None else day_said(one.since)
         own = one.standing.endswith("'s own")

@@ -17,6 +17,7 @@ from typing import Final, Literal, NamedTuple
 
 from store.facts.hazards import Window
 from store.warmth.estimate import EIGHTY, Ahead, EstimatedDay
+from store.warmth.words import in_words
 from store.watch.concern import Concern
 from store.watch.glance import Band
 from store.watch.rule import Finding, Rule
@@ -224,11 +225,6 @@ def finding_of(said: Expected, today: int, settings: WindowSettings, raised: int
     )
 
 
-def in_words(day: EstimatedDay) -> str:
-    """An estimate as it is said, with its interval."""
-    return f"about {day.mean_c:.1f} °C, {day.low_c:.1f} to {day.high_c:.1f}"
-
-
 def percent(value: float) -> str:
     """A chance in percent as it is said; nothing that is reckoned is certain.
 
@@ -272,9 +268,9 @@ def reckoned(rule: Rule, said: Expected, now: Reach) -> tuple[str, ...]:
         days_in = ahead.today - said.day
         since = date.fromordinal(said.day)
         days = "day" if days_in == 1 else "days"
-        how = "on or before" if said.or_earlier else "about"
-        where = f"chance of lying inside {chance}; inside by estimate {how} {since}, "
-        where += f"{days_in} {days} ago"
+        how = "since on or before" if said.or_earlier else "since about"
+        begun = f"{how} {since}, {days_in} {days} ago" if days_in else "since today"
+        where = f"chance of lying inside {chance}; inside by estimate {begun}"
     when = "today" if on == ahead.today else str(day)
     return f"estimate for {when}: {about}", f"{where}; told from {least} on ({standing})"
 

@@ -69,8 +69,9 @@ class TrialScreen(Screen[None]):
     QUESTION = "How often would this rule have spoken in the past year?"
     ABOUT = (
         "Every day is looked at from its evening, with the readings known by then; what came "
-        "later is not used. What was put to rest does not count. Each rule is tried alone. Escape "
-        "stops a trial that is under way and goes back."
+        "later is not used. What was put to rest does not count. Each rule is tried alone, on "
+        "what was measured: no estimate of the water speaks. Escape stops a trial that is under "
+        "way and goes back."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         HELP,
