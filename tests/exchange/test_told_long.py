@@ -47,3 +47,8 @@ def test_a_day_that_is_none_is_a_part_without_a_day() -> None:
         for order in ("dmy", "mdy", "ymd"):
             text = f"[{day}, 09:14] Ann Reed: temp 17\n[2 May, 09:14] Ann Reed: pH 7.8\n"
             assert look(text, SETTING, order=order, year=2026).text == text
+
+
+def test_a_text_may_be_said_to_be_as_old_as_days_are() -> None:
+    text = "[10/03, 09:14] Ann Reed: temp 17\n"
+    assert look(text, SETTING, sent=date.min, order="dmy").text == text

@@ -211,7 +211,7 @@ def day_of(cell: DayCell, latest: date, order: Order) -> date | None:
         a year it may as well lie ahead.
     """
     years = (None,) if cell.year else (latest.year, latest.year - 1)
-    nearest = latest - _FAR
+    nearest = max(latest, date.min + _FAR) - _FAR
     for year in years:
         try:
             day = resolved(cell, order or "each", year)
