@@ -28,8 +28,8 @@ SEVERAL_TESTS_C = 0.5
 """Tests of one day, however many: they are made by daylight, with one thermometer [°C]."""
 LOGGER_DAY_C = 0.2
 """A logger's mean of a day with a value in every hour or so [°C]."""
-AIR_DAY_C, AIR_HOUR_C = 0.3, 4.0
-"""The air's mean of a day, and one hour of it [°C]: the air swings far more than the water."""
+AIR_DAY_C = 0.3
+"""The air's mean of a day [°C]: no day stands in the book of which less than 18 hours are known."""
 LEAST_C, MOST_C = -5.0, 110.0
 """Beyond these it is the temperature of no water in either unit, and is not looked at; what lies
 between and cannot be is doubted and told [°C]."""
@@ -52,7 +52,7 @@ WHERE p.struck_at IS NULL AND d.pond_id = p.id AND d.parameter = 'temperature_c'
 AND d.day >= :first AND d.day <= :last
 """
 _AIR = """
-SELECT d.station_id, d.day, d.mean_c, d.n FROM air_station p
+SELECT d.station_id, d.day, d.mean_c FROM air_station p
 CROSS JOIN air_day d
 WHERE p.struck_at IS NULL AND d.station_id = p.id AND d.day >= :first AND d.day <= :last
 """
@@ -109,10 +109,8 @@ def values(
             if LEAST_C <= mean <= MOST_C:
                 noise = max(LOGGER_DAY_C, ONE_READING_C / math.sqrt(n))
                 found[pond, _ordinal(day_of)] = mean, noise
-        for station, day_of, mean, n in _rows(connection, _AIR, part, days):
-            # One value is a day as its file gives it, a few are some hours of it.
-            noise = AIR_DAY_C if n == 1 else max(AIR_DAY_C, AIR_HOUR_C / math.sqrt(n))
-            found[station, _ordinal(day_of)] = mean, noise
+        for station, day_of, mean in _rows(connection, _AIR, part, days):
+            found[station, _ordinal(day_of)] = mean, AIR_DAY_C
     keys: dict[Any, UUID] = {}
     for raw, _ in found:
         if raw not in keys:
