@@ -15,6 +15,7 @@ from tui.commands.report import add_report
 from tui.commands.roles import add_roles
 from tui.commands.round import add_round
 from tui.commands.staff import add_staff
+from tui.commands.verify import add_verify
 
 
 def add_lists(commands: Any, common: argparse.ArgumentParser) -> None:
@@ -183,6 +184,8 @@ def add_looking_back(commands: Any, common: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     trial.add_argument("rule", metavar="RULE", help="code of the rule; a wrong one lists them all")
     trial.add_argument("--days", type=_days, default=365, metavar="N", help="how far back [365]")
+
+    add_verify(commands, [common])
 
 
 def _months(text: str) -> int:

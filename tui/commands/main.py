@@ -63,6 +63,7 @@ LATER: Mapping[str, tuple[str, str]] = MappingProxyType(
         "round": ("round", "run_round"),
         "staff": ("staff", "run_staff"),
         "try": ("asked", "run_try"),
+        "verify": ("verify", "run_verify"),
         "withdrawal": ("withdrawal", "run_withdrawal"),
     }
 )

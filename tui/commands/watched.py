@@ -42,7 +42,9 @@ class _Search(threading.Thread, Generic[T]):
         self.says = text
 
 
-def watched(search: Callable[[Halt, Say], T], what: str = "planning") -> tuple[T, bool]:
+def watched(
+    search: Callable[[Halt, Say], T], what: str = "planning", stopping: str = STOPPING
+) -> tuple[T, bool]:
     """Run a search; in a terminal with a clock on standard error, ctrl-C ends it.
 
     Parameters
@@ -51,6 +53,8 @@ def watched(search: Callable[[Halt, Say], T], what: str = "planning") -> tuple[T
         Is given what ends it, and a way to tell of the best so far.
     what
         The word before the clock.
+    stopping
+        What stands beside it once it is being ended.
 
     Returns
     -------
@@ -69,7 +73,7 @@ def watched(search: Callable[[Halt, Say], T], what: str = "planning") -> tuple[T
         while not thread.ended.is_set():
             try:
                 if not thread.ended.wait(TICK_S) and shows:
-                    _tick(what, time.monotonic() - begun, STOPPING if stopped else thread.says)
+                    _tick(what, time.monotonic() - begun, stopping if stopped else thread.says)
             except KeyboardInterrupt:
                 stopped = True
                 thread.halt.stop()

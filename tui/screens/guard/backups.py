@@ -34,6 +34,7 @@ from tui.widgets.top import Line, Top
 if TYPE_CHECKING:
     from store.book.backup.marked import Backup
     from store.guard.found import Report
+    from store.warmth.kept.verify import Verified
     from tui.app import PondroundApp
 
 Part = tuple[str, str]
@@ -72,6 +73,8 @@ class GuardScreen(Screen[None]):
                 tooltip="Look at every row and value of the book"),
         Binding("C", "check(True)", "quick check", id="guard.quick",
                 tooltip="Look at the file, its tables and the chain of the record"),
+        Binding("e", "estimates", "estimates", id="guard.estimates",
+                tooltip="Whether estimates of temperature can be believed, by the book's past"),
         Binding("escape", "back", "stop", show=False, id="guard.back",
                 tooltip="Stop the check, or back"),
         Binding("f5", "again", "look again", show=False, id="guard.again",
@@ -82,6 +85,7 @@ class GuardScreen(Screen[None]):
         super().__init__()
         self._backups: tuple[Backup, ...] | None = None
         self._report: Report | None = None
+        self._verified: Verified | None = None
         self._said, self._progress = "", ""
         self._stop = False
 
@@ -190,6 +194,17 @@ class GuardScreen(Screen[None]):
         if self.is_mounted:
             self._show()
             self.query_one("#guard-page").scroll_home(animate=False)
+
+    def action_estimates(self) -> None:
+        """How far off estimates of temperature would have been."""
+        if not self.ponds_app.book_is_open or self._busy():
+            return
+        from tui.screens.guard.proof import ProofScreen
+
+        def kept(verified: Verified | None) -> None:
+            self._verified = verified
+
+        self.app.push_screen(ProofScreen(self._verified), kept)
 
     def _busy(self) -> bool:
         return bool(self._progress)
