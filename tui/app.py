@@ -60,6 +60,8 @@ class PondroundApp(App[int]):
         Where choices and what was typed are kept; None keeps neither, for a trial.
     backups
         Gives the folder of the backups that make themselves; None makes none.
+    learns
+        Whether it is learnt beside what is shown what the records say of water temperatures.
     """
 
     # What the first screen needs and no more: sheets of other screens are read when the screen
@@ -82,6 +84,7 @@ class PondroundApp(App[int]):
         settings: Path | None = None,
         drafts: Path | None = None,
         backups: Callable[[], Path | None] | None = None,
+        learns: bool = False,
     ) -> None:
         super().__init__()
         self._opening, self._beginning = opening, beginning
@@ -96,6 +99,9 @@ class PondroundApp(App[int]):
         self.backups: Path | None = None
         self.backup_said = ""
         """That the newest backup is old; empty where all is well."""
+        self._learns = learns
+        self.learning_said = ""
+        """How far the learning of temperatures is, for every head; empty while nothing is."""
         wear(self, self._settings.theme)
 
     @property
@@ -147,6 +153,10 @@ class PondroundApp(App[int]):
             from tui.daily import Daily
 
             Daily(self, found.book, self.backups).begin()
+        if self._learns:
+            from tui.learning import Learning
+
+            Learning(self, found.book).begin()
         if self._wished_place:
             self.action_place(self._wished_place)
         for remark in self._remarks:
@@ -182,6 +192,10 @@ class PondroundApp(App[int]):
 
     def others_changed(self) -> None:
         """Somebody else has written: every screen may ask again."""
+        self._post(lambda: BookChanged(own=False))
+
+    def learnt(self) -> None:
+        """More is known of the temperatures of ponds: every screen may ask again."""
         self._post(lambda: BookChanged(own=False))
 
     def open_pond(self, pond: UUID) -> None:

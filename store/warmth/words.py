@@ -69,8 +69,7 @@ def grounds(estimate: Estimate, names: Mapping[UUID, str]) -> tuple[str, ...]:
         The neighbours most alike first, `NAMED` of them each with its newest reading.
     """
     said = [_season(estimate), _own(estimate)]
-    for one in estimate.neighbours[:NAMED]:
-        said.append(_neighbour(one, names, estimate.today))
+    said += [_neighbour(one, names, estimate.today) for one in estimate.neighbours[:NAMED]]
     more = len(estimate.neighbours) - NAMED
     if more > 0:
         said.append(

@@ -41,9 +41,11 @@ def print_list(book: Book, at: datetime, *, as_object: bool, everything: bool) -
     """Print the morning list of an open book."""
     from store.courses.kept.morning import morning_list
     from store.exchange.bag.marks import bag_of
+    from tui.commands import warm
     from tui.commands.bag import bag_json
     from tui.screens.bag.said import bags_said
 
+    warm.have_fit(book, at)
     listed = morning_list(book, at)
     if as_object:
         whole = as_json(listed, everything)

@@ -27,7 +27,9 @@ def run_desk(args: argparse.Namespace) -> int:
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
         from store.diary.kept.due.desk import desk_list
+        from tui.commands import warm
 
+        warm.have_fit(book, at)
         listed = desk_list(book, at)
     if args.json:
         print(json.dumps(as_json(listed, args.all), indent=2, allow_nan=False))

@@ -51,6 +51,9 @@ def run_pond(args: argparse.Namespace) -> int:
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
+        from tui.commands import warm
+
+        warm.have_fit(book, at)
         told = read_pond(book, one_pond(book, " ".join(args.text)), at)
     if args.json:
         print(json.dumps(as_json(told), indent=2, allow_nan=False))

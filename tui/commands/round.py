@@ -83,6 +83,9 @@ def run_round(args: argparse.Namespace) -> int:
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
+        from tui.commands import warm
+
+        warm.have_fit(book, at)
         if args.week:
             from tui.commands.round_week import print_week
 

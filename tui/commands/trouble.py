@@ -27,8 +27,7 @@ def keep_fault(path: Path | None, particulars: str) -> str:
     particulars
         What happened, with the places in the code.
     """
-    addresses = [os.environ.get("PONDROUND_BOOK", ""), *sys.argv[1:]]
-    particulars = without_passwords(particulars, *addresses)
+    particulars = without_passwords(particulars, *_addresses())
     kept = "Its particulars could not be written down."
     if path is not None:
         with suppress(OSError):
@@ -40,3 +39,24 @@ def keep_fault(path: Path | None, particulars: str) -> str:
         "Pondround met a fault of its own and had to stop. What was saved is in the book; what "
         f"was typed is kept as a draft. {kept}"
     )
+
+
+def note(path: Path | None, sentence: str) -> None:
+    """Write a sentence into the file of faults: something that was done without, no fault.
+
+    Parameters
+    ----------
+    path
+        The file; None where nothing is to be written. One that cannot be written is done without.
+    sentence
+        In words, without names of people.
+    """
+    if path is not None:
+        with suppress(OSError):
+            path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            with path.open("a", encoding="utf-8", errors="replace") as file:
+                file.write(without_passwords(sentence, *_addresses()) + "\n")
+
+
+def _addresses() -> list[str]:
+    return [os.environ.get("PONDROUND_BOOK", ""), *sys.argv[1:]]

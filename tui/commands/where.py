@@ -93,8 +93,11 @@ def open_place(place: str, at: datetime) -> Book:
 
         return make_demo(throw_away_folder() / "demo.pondround", at)
     from store.book.opening import open_book
+    from tui.commands.warm import warmth_folder
 
-    return open_book(place, now=at, backups=backups_of(place) if "://" in place else None)
+    book = open_book(place, now=at, backups=backups_of(place) if "://" in place else None)
+    book.throwaway = warmth_folder()
+    return book
 
 
 def book_or_none(place: str, at: datetime) -> Book | None:
@@ -123,6 +126,7 @@ def begin_place(place: str, values: dict[str, str], at: datetime) -> Book:
 
     from store.book.opening import open_book
     from store.book.practice import begin
+    from tui.commands.warm import warmth_folder
 
     # Asked before a file is made: a slip of the keyboard should not leave an empty book behind.
     for name, asked in (("practice", "the practice"), ("person", "the person")):
@@ -136,6 +140,7 @@ def begin_place(place: str, values: dict[str, str], at: datetime) -> Book:
     if "://" not in place:
         Path(place).parent.mkdir(parents=True, exist_ok=True, mode=0o700)
     book = open_book(place, now=at, create=True)
+    book.throwaway = warmth_folder()
     begin(
         book,
         at,

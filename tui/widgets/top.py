@@ -28,7 +28,8 @@ class Top(Widget):
         """The line."""
         width = self.size.width
         bag = getattr(self.app, "bag_said", "")  # that a book is not whole stands in every head
-        moment = cut(one_line("   ".join(filter(None, (bag, self.moment)))), width)
+        learning = getattr(self.app, "learning_said", "")
+        moment = cut(one_line("   ".join(filter(None, (bag, learning, self.moment)))), width)
         left = cut(one_line(self.place), width - cell_len(moment) - (2 if moment else 0))
         space = " " * max(0, width - cell_len(left) - cell_len(moment))
         return Content.assemble((left, "bold"), space, (moment, "$quiet"))
