@@ -280,5 +280,6 @@ def _open_application(place: str, person: str) -> int:
         settings=usual_settings(),
         drafts=throw_away_folder() / "drafts.json" if trial else None,
         backups=None if trial else lambda: backups_of(place),
+        learns=True,
     )
     return run_app(app)
