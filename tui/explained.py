@@ -53,6 +53,7 @@ def read_explained(book: Book, pond: UUID, now: datetime) -> Explained:
     from store.book.ponds import card
     from store.courses.kept.morning import watch_pond
     from store.watch.rulebook import rulebook
+    from store.watch.warmth_told import warmth_told
 
     watch, rules, zone = watch_pond(book, pond, now), rulebook(book), book.zone
     changed: dict[str, str] = {}
@@ -65,7 +66,7 @@ def read_explained(book: Book, pond: UUID, now: datetime) -> Explained:
         ]
         if says:
             changed[code] = " ".join(says)
-    warmth: WarmthTold | None = None
+    warmth = warmth_told(book, pond, now)
     return Explained(card(book, pond), watch, changed, book.today(now), warmth)
 
 
@@ -104,8 +105,9 @@ def _warmth(warmth: WarmthTold) -> Iterator[Said]:
         ("Rests on", warmth.grounds),
         ("To settle", (*warmth.to_settle, warmth.settle)),
     )
-    yield from _parts(parts)
     if any(any(texts) for _, texts in parts):
+        yield Said("title", "Temperature by estimate")
+        yield from _parts(parts)
         yield Said("air", "")
 
 

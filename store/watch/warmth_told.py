@@ -12,6 +12,7 @@ from sqlalchemy import Connection, select
 
 from store.book.book import Book
 from store.book.tables import table
+from store.text import day_said
 from store.warmth.doubts import FLAT, RESTLESS
 
 if TYPE_CHECKING:
@@ -23,13 +24,19 @@ SETTLE = (
     "readings. They stay in the book as they are."
 )
 """What to do about readings that the water cannot have had."""
-STRANGE: Mapping[int, str] = {
-    RESTLESS: "Its temperature swings more than that of ponds close by, and not with them: the "
-    "probe may hang in the air or the sun, or some readings may be of another pond.",
-    FLAT: "Its temperature hardly follows the year: the water may be heated, indoors or fed by a "
-    "well, or the probe may stand in the ground.",
+STRANGE: Mapping[int, tuple[str, str]] = {
+    RESTLESS: (
+        "Its temperature swings more than that of ponds close by, and not with them: the probe may "
+        "hang in the air or the sun, or some readings may be of another pond.",
+        "its temperature swings more than those close by, and not with them",
+    ),
+    FLAT: (
+        "Its temperature hardly follows the year: the water may be heated, indoors or fed by a "
+        "well, or the probe may stand in the ground.",
+        "its temperature hardly follows the year",
+    ),
 }
-"""What is strange about the whole record of a pond, in words."""
+"""What is strange about the whole record of a pond, in sentences and in one line."""
 _DAYS_TOLD = (7, 14)
 
 
@@ -46,6 +53,8 @@ class WarmthTold:
     of_today: EstimatedDay | None
     says: str
     """`of_today` in words with its interval [°C]; empty without one."""
+    in_short: str
+    """The same with what it rests on in a few words."""
     grounds: tuple[str, ...]
     """What the estimate rests on, in sentences."""
     why_not: str
@@ -58,6 +67,8 @@ class WarmthTold:
     """Runs of readings that the water cannot have had, old to new."""
     to_settle: tuple[str, ...]
     """The doubts in sentences, then what is strange about the whole record."""
+    to_settle_short: tuple[str, ...]
+    """The same in one line each, in step with `to_settle`."""
     settle: str
     """What to do about them; empty where there are none."""
 
@@ -80,14 +91,16 @@ def warmth_told(book: Book, pond: UUID, now: datetime) -> WarmthTold | None:
         None where no fit is at hand: then nothing is said of any estimate.
     """
     from store.warmth.kept.estimates import estimates_about
-    from store.warmth.words import doubt_says, grounds, in_words, why_not
 
     found = estimates_about(book, pond, now)
     if found is None:
         return None
+    from store.warmth.words import doubt_says, grounds, in_words, why_not
+
     today = book.today(now)
     estimate, doubts = found.told(pond), found.doubts(pond)
-    says, rests, of_today = "", (), None
+    says, short, of_today = "", "", None
+    rests: tuple[str, ...] = ()
     ahead: tuple[tuple[EstimatedDay, str], ...] = ()
     if estimate is None:
         measured = _measured(book, pond, today)
@@ -96,27 +109,48 @@ def warmth_told(book: Book, pond: UUID, now: datetime) -> WarmthTold | None:
         if not measured or estimate.own_doubted:
             of_today = estimate.of_today
             says = f"{in_words(of_today)} by estimate"
+            short = f"{says}; {_in_short(estimate)}"
         with book.reading() as connection:
             names = _names(connection, (one.pond for one in estimate.neighbours))
         rests = tuple(grounds(estimate, names))
         ahead = tuple(
             (one, in_words(one)) for one in estimate.days if (one.day - today).days in _DAYS_TOLD
         )
-    strange = found.strange(pond)
-    says_strange = (STRANGE[strange],) if strange else ()
+    strange = [STRANGE[code] for code in (found.strange(pond),) if code]
     return WarmthTold(
         today=today,
         estimate=estimate,
         of_today=of_today,
         says=says,
+        in_short=short,
         grounds=rests,
         why_not="" if estimate is not None else why_not(found.why_not(pond)),
         measured_today=measured,
         ahead=ahead,
         doubts=doubts,
-        to_settle=(*(doubt_says(one) for one in doubts), *says_strange),
+        to_settle=(*(doubt_says(one) for one in doubts), *(said for said, _ in strange)),
+        to_settle_short=(*(_doubt_in_short(one) for one in doubts), *(said for _, said in strange)),
         settle=SETTLE if doubts or strange else "",
     )
+
+
+def _in_short(estimate: Estimate) -> str:
+    if estimate.own_last_on is None or estimate.own_doubted:
+        own = "its season"
+    else:
+        days = (estimate.today - estimate.own_last_on).days
+        own = f"read {days} d ago" if days else "read today"
+    many = len(estimate.neighbours)
+    return f"{own}, {many or 'no'} {'neighbour' if many == 1 else 'neighbours'}"
+
+
+def _doubt_in_short(doubt: Doubt) -> str:
+    day, warmer = day_said(doubt.first), doubt.read_c > doubt.expected_c
+    when = f"{day}: read as"
+    if doubt.readings > 1:
+        when = f"{doubt.readings} readings from {day}: {'up' if warmer else 'down'} to"
+    fits = "; as °F it fits" if doubt.fahrenheit else ""
+    return f"{when} {doubt.read_c:.1f} °C, about {doubt.expected_c:.1f} was expected{fits}"
 
 
 def _measured(book: Book, pond: UUID, today: date) -> bool:
@@ -141,4 +175,4 @@ def _names(connection: Connection, keys: Iterable[UUID]) -> dict[UUID, str]:
     found = {key: f"{owner}, {own}" if own and own != owner else owner for key, owner, own in rows}
     station = table("air_station").c
     named = select(station.id, station.name).where(station.id.in_(wanted))
-    return found | dict(connection.execute(named).tuples().all())
+    return found | {row.id: row.name for row in connection.execute(named)}

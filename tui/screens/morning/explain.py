@@ -167,6 +167,9 @@ def drawn(said: Iterable[Said], width: int) -> Iterator[Content]:
             level, text = text[:_LEVEL_CELLS], text[_LEVEL_CELLS:]
             yield Content.assemble((level, f"bold $level-{one.level}"), (text, "bold"))
             title = None
+        elif one.voice == "title":
+            yield Content.styled(one.text, "bold")
+            title = None
         elif one.voice == "air":
             yield Content("")
         elif title is None:  # before the first part: what the rule says, under its name

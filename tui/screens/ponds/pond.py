@@ -195,10 +195,8 @@ class PondScreen(PondActs):
         low, tall = self.size.height < 24, self.size.height >= TALL_FROM
         doubts = doubt_lines(page.warmth, width - 2, 1 if low else 3 if tall else 2)
         most = 2 if low else 8 if tall else 3 if doubts else 4
-        said = concern_lines(page, width - 2, most)
-        self.query_one("#pond-concerns", Static).update(said)
-        used = sum(len(part.plain.splitlines()) for part in (said, doubts))
-        grounds = GROUNDS_SHOWN if tall else 2 if not low and used < 4 else 1
+        self.query_one("#pond-concerns", Static).update(concern_lines(page, width - 2, most))
+        grounds = GROUNDS_SHOWN if tall else 1
         for part, lines in (
             ("#pond-estimate", estimate_lines(page.warmth, width - 2, grounds)),
             ("#pond-doubts", doubts),

@@ -97,6 +97,7 @@ def read_page(
     from store.exams.examinations import examinations_of
     from store.watch.chart import CHART_CODES, pond_series
     from store.watch.chart_ahead import estimated_series
+    from store.watch.warmth_told import warmth_told
     from store.water.how_many import count_tests
     from store.water.water_tests import list_tests
 
@@ -110,7 +111,7 @@ def read_page(
     if chart is not None and courses.marks:
         given = tuple(one for one in courses.marks if chart.start <= one.time <= chart.end)
         chart = replace(chart, events=(*chart.events, *given))
-    warmth: WarmthTold | None = None
+    warmth = None if found.struck else warmth_told(book, pond, now)
     if chart is not None and warmth is not None:
         chart = replace(chart, estimated=estimated_series(warmth.estimate, warmth.doubts))
     return PondPage(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
 from textual.content import Content
 
 from tui.widgets.literal import cut, one_line, wrapped
@@ -14,7 +15,12 @@ if TYPE_CHECKING:
 GROUNDS_SHOWN = 3
 """Lines of an estimate where the terminal is tall; else one."""
 _GUTTER_CELLS = 9
-_NEXT = "measure anew, correct or strike the test, or say heated, indoors: d"
+_NEXT = (
+    "measure with another thermometer, correct or strike the test, or say that it is heated or "
+    "indoors: d",
+    "another thermometer, correct or strike the test, or say heated: d",
+)
+"""What to do about it, where there is room and where there is little."""
 
 
 def estimate_lines(warmth: WarmthTold | None, width: int, most: int = 1) -> Content:
@@ -33,8 +39,7 @@ def estimate_lines(warmth: WarmthTold | None, width: int, most: int = 1) -> Cont
         return Content("")
     said = warmth.why_not
     if warmth.says:
-        grounds = " ".join(one_line(ground) for ground in warmth.grounds)
-        said = f"{warmth.says}. {grounds}" if grounds else f"{warmth.says}."
+        said = " ".join((f"{warmth.says}.", *warmth.grounds)) if most > 1 else warmth.in_short
     return _lines("today", "$quiet", one_line(said), width, most, "$quiet")
 
 
@@ -52,15 +57,18 @@ def doubt_lines(warmth: WarmthTold | None, width: int, most: int = 2) -> Content
     """
     if warmth is None or not warmth.to_settle:
         return Content("")
-    number = max(len(warmth.doubts), 1)
-    newest = one_line(warmth.to_settle[number - 1])
+    at = max(len(warmth.doubts), 1) - 1
     more = len(warmth.to_settle) - 1
     after = f"  and {more} more: e" if more else "  e" if most == 1 else ""
     room = max(most - 1, 1)
+    newest = one_line(warmth.to_settle[at])
+    if len(wrapped(newest, width - _GUTTER_CELLS - 1 - cell_len(after))) > room:
+        newest = one_line(warmth.to_settle_short[at])
     shown = _lines("settle", "bold $level-watch", newest, width, room, "", after)
     if most == 1:
         return shown
-    rest = cut(_NEXT, max(0, width - _GUTTER_CELLS))
+    rest = next((said for said in _NEXT if cell_len(said) < width - _GUTTER_CELLS), _NEXT[-1])
+    rest = cut(rest, max(0, width - _GUTTER_CELLS))
     return Content("\n").join((shown, Content.assemble(" " * _GUTTER_CELLS, (rest, "$quiet"))))
 
 
