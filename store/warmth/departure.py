@@ -79,10 +79,9 @@ def last_known(marked: Marks) -> Whole:
 
 
 def chosen(last: Whole, pond: Whole, day: Whole, back_days: int, most: int, thin: int) -> Whole:
-    """The newest readings up to a day, further apart the older they are.
+    """The newest readings up to a day; of a pond with many, further apart the older they are.
 
-    A reading more never takes the place of one much nearer, so that it cannot make an estimate
-    less certain.
+    Where all of them are used, one more cannot make an estimate less certain.
 
     Parameters
     ----------
@@ -91,13 +90,22 @@ def chosen(last: Whole, pond: Whole, day: Whole, back_days: int, most: int, thin
     pond, day
         Of each guess: which pond, and seen from which day; index into `last`.
     back_days, most, thin
-        From how many days back, how many, how thinned out.
+        From how many days back [d], how many readings, and how they are thinned out where there
+        are more: between two lies at least a day and one part in `thin` of the nearer one's age.
 
     Returns
     -------
     array
         Days, -1 for none; shape (guesses, most).
     """
+    every = _picked(last, pond, day, back_days, most, 0)
+    many = every[:, -1] >= 0
+    if most > 1 and many.any():
+        every[many] = _picked(last, pond[many], day[many], back_days, most, thin)
+    return every
+
+
+def _picked(last: Whole, pond: Whole, day: Whole, back_days: int, most: int, thin: int) -> Whole:
     import numpy as np
 
     found = np.full((len(pond), most), -1, dtype=np.int64)
@@ -105,8 +113,8 @@ def chosen(last: Whole, pond: Whole, day: Whole, back_days: int, most: int, thin
     for at in range(most):
         newest = np.where(upto >= 0, last[pond, np.maximum(upto, 0)], -1)
         found[:, at] = np.where(newest >= day - back_days, newest, -1)
-        age = day - newest
-        upto = np.where(found[:, at] >= 0, newest - 1 - age // thin, -1)
+        apart = (day - newest) // thin if thin else 0
+        upto = np.where(found[:, at] >= 0, newest - 1 - apart, -1)
     return found
 
 
