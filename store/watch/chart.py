@@ -24,7 +24,7 @@ from store.watch.kinds import KINDS
 from store.watch.kinds.ammonia import fine
 from store.watch.kinds.rate import NO_KIT
 from store.watch.levels import Level
-from store.watch.look import look
+from store.watch.look import EstimatedOf, look
 from store.watch.reckoned import DERIVED
 from store.watch.rests import read_rests
 from store.watch.rule import Rule
@@ -142,6 +142,7 @@ def pond_series(
     end: datetime,
     *,
     now: datetime,
+    estimated: EstimatedOf | None = None,
 ) -> PondChart:
     """The series of a pond with the limits in force, the windows spoken of, and the events.
 
@@ -160,6 +161,8 @@ def pond_series(
         The stretch of time, aware instants.
     now
         The present instant, with a time zone: for the windows that hold at the pond today.
+    estimated
+        As of `look`: windows that speak by estimate are bands as well.
 
     Returns
     -------
@@ -180,7 +183,7 @@ def pond_series(
         raise BadInput("A chart needs an end after its start.")
     zone = book.zone
     with book.reading() as connection:
-        caseload = look(connection, now, zone, pond=pond)
+        caseload = look(connection, now, zone, pond=pond, estimated=estimated)
         rules = read_rulebook(connection, zone)
         rests = read_rests(connection, caseload.today, pond).get(pond)
         tests = _tests(connection, pond, start, end)

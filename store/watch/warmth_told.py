@@ -14,6 +14,7 @@ from store.book.book import Book
 from store.book.tables import table
 from store.text import day_said
 from store.warmth.doubts import FLAT, RESTLESS
+from store.warmth.estimate import APART, NOT_YET, TOO_LITTLE
 
 if TYPE_CHECKING:
     from store.warmth.estimate import Doubt, Estimate, EstimatedDay
@@ -37,6 +38,11 @@ STRANGE: Mapping[int, tuple[str, str]] = {
     ),
 }
 """What is strange about the whole record of a pond, in sentences and in one line."""
+NONE_IN_SHORT: Mapping[str, str] = {
+    APART: "no estimate: its water does not follow the weather",
+    TOO_LITTLE: "no estimate: too little is known of it",
+    NOT_YET: "no estimate yet: it came after the last look over all records",
+}
 _DAYS_TOLD = (7, 14)
 
 
@@ -54,7 +60,7 @@ class WarmthTold:
     says: str
     """`of_today` in words with its interval [°C]; empty without one."""
     in_short: str
-    """The same with what it rests on in a few words."""
+    """The same with what it rests on in a few words; without an estimate why there is none."""
     grounds: tuple[str, ...]
     """What the estimate rests on, in sentences."""
     why_not: str
@@ -104,6 +110,7 @@ def warmth_told(book: Book, pond: UUID, now: datetime) -> WarmthTold | None:
     ahead: tuple[tuple[EstimatedDay, str], ...] = ()
     if estimate is None:
         measured = _measured(book, pond, today)
+        short = NONE_IN_SHORT.get(found.why_not(pond), "")
     else:
         measured = estimate.own_last_on == today
         if not measured or estimate.own_doubted:

@@ -16,11 +16,14 @@ from small_app import SmallApp, settled
 
 from store.book.act import Act
 from store.book.book import Book
-from store.warmth.estimate import Doubt, EstimatedDay
+from store.book.ponds import card
+from store.warmth.estimate import NOT_YET, Doubt, EstimatedDay
 from store.warmth.kept.estimates import estimate_of
 from store.warmth.kept.fits import make_fit
+from store.warmth.words import why_not
 from store.watch.warmth_told import WarmthTold, warmth_told
 from tui.commands.pond import as_json, as_text, read_pond
+from tui.commands.pond_estimate import estimate_json
 from tui.screens.morning.explain import ExplainScreen
 from tui.screens.ponds.pond import PondScreen
 from tui.screens.ponds.pond_warmth_lines import doubt_lines, estimate_lines
@@ -89,6 +92,15 @@ async def test_the_page_the_chart_and_the_explanation_say_what_is_estimated(
     assert [one["first"] for one in estimate["doubts"]] == ["2026-02-18"]
     assert estimate["doubts"][0]["read_c"] == 19.0
     assert estimate["why_not"] is None
+    with sqlite_book.writing(act) as writing:
+        site = card(sqlite_book, pond).site.id
+        newcomer = writing.add("pond", site_id=site, name="newcomer", indoor=True)
+    late = warmth_told(sqlite_book, newcomer, act.at)
+    assert late is not None
+    assert late.in_short.startswith("no estimate yet")
+    assert late.why_not == why_not(NOT_YET)
+    assert estimate_json(late)["mean_c"] is None  # type: ignore[index]
+    assert estimate_json(late)["why_not"] == late.why_not  # type: ignore[index]
 
 
 def told(**changed: Any) -> WarmthTold:
@@ -109,8 +121,9 @@ def test_on_one_line_the_estimate_stands_whole_beside_its_interval() -> None:
     assert estimate_lines(told(), 118, 3).plain.endswith("estimate. Its season. Its own reading.")
     assert {str(span.style) for span in estimate_lines(told(), 78).spans} == {"$quiet"}
     assert not estimate_lines(None, 78)
-    why = told(says="", of_today=None, why_not="Too little is known.")
-    assert estimate_lines(why, 78).plain == "today    Too little is known."
+    why = told(says="", of_today=None, in_short="no estimate: little", why_not="Too little.")
+    assert estimate_lines(why, 78).plain == "today    no estimate: little"
+    assert estimate_lines(why, 78, 3).plain == "today    Too little."
     assert not estimate_lines(replace(why, measured_today=True), 78), "a reading speaks for itself"
     assert not doubt_lines(told(), 78)
 

@@ -95,6 +95,7 @@ def read_page(
     from store.exams.death_days import death_days
     from store.exams.deaths import deaths_of
     from store.exams.examinations import examinations_of
+    from store.warmth.kept.estimates import estimates_about
     from store.watch.chart import CHART_CODES, pond_series
     from store.watch.chart_ahead import estimated_series
     from store.watch.warmth_told import warmth_told
@@ -107,7 +108,13 @@ def read_page(
     tests = list_tests(book, pond, newest, struck=struck)
     courses = courses_here(book, pond, now, struck=struck)
     eating = withdrawal_of(book, pond, now)
-    chart = None if found.struck else pond_series(book, pond, CHART_CODES, start, now, now=now)
+    chart = None
+    if not found.struck:
+        known = estimates_about(book, pond, now)
+        chart = pond_series(
+            book, pond, CHART_CODES, start, now, now=now,
+            estimated=None if known is None else known.ahead,
+        )  # fmt: skip
     if chart is not None and courses.marks:
         given = tuple(one for one in courses.marks if chart.start <= one.time <= chart.end)
         chart = replace(chart, events=(*chart.events, *given))

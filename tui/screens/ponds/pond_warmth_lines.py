@@ -37,9 +37,9 @@ def estimate_lines(warmth: WarmthTold | None, width: int, most: int = 1) -> Cont
     """
     if warmth is None or not (warmth.says or (warmth.why_not and not warmth.measured_today)):
         return Content("")
-    said = warmth.why_not
-    if warmth.says:
-        said = " ".join((f"{warmth.says}.", *warmth.grounds)) if most > 1 else warmth.in_short
+    said = warmth.in_short
+    if most > 1:
+        said = " ".join((f"{warmth.says}.", *warmth.grounds)) if warmth.says else warmth.why_not
     return _lines("today", "$quiet", one_line(said), width, most, "$quiet")
 
 
