@@ -16,9 +16,12 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.tables import table
 from store.errors import BadInput
+from store.exchange.columns.said import Said
 from store.exchange.logger.air_columns import air_roles
 from store.exchange.logger.air_days import DayOfAir
 from store.exchange.logger.air_file import StationSaid, read_air, save_air
+from store.exchange.looking.values import Asked
+from store.exchange.looking.ways import look_at
 from store.guard.check import check
 from store.water.air import AirDay, air_days, stations
 from tui.commands.bring import add_import, run_import
@@ -110,6 +113,28 @@ def test_hours_make_days_and_a_file_that_grew_makes_them_anew(
     days[0] = (one, range(6, 24))
     fewer = read_air(sheet(tmp_path, hourly(days)), book, NOW, said)
     assert (fewer.plan.items, fewer.plan.already) == ((), 3)
+
+
+def test_by_keys_the_station_its_place_and_the_unit_are_asked(
+    sqlite_book: Book, act: Act, tmp_path: Path
+) -> None:
+    path, said = sheet(tmp_path, DAILY), Said()
+    for field, answer in (("station", "Old mill"), ("place", "52,1 N; 1.2 W, 90 m"), ("unit", "F")):
+        (question,) = look_at("air", path, sqlite_book, NOW, Asked(said)).needed
+        assert question.field == field
+        assert "--" not in question.text
+        said = said.answering(question, answer)
+    looked = look_at("air", path, sqlite_book, NOW, Asked(said))
+    first = looked.lines[0]
+    assert (first.line, first.when, first.what) == (2, "13 Jan 2026", "5.0 °C")
+    assert looked.save(sqlite_book, act).added == 2
+    with sqlite_book.reading() as connection:
+        (station,) = stations(connection)
+    assert (station.latitude, station.longitude, station.elevation_m) == (52.1, -1.2, 90.0)
+    again = look_at("air", path, sqlite_book, NOW, Asked(Said({"station": "old mill"})))
+    assert [one.field for one in again.needed] == ["unit"]
+    with pytest.raises(BadInput, match="is no place"):
+        look_at("air", path, sqlite_book, NOW, Asked(Said({"station": "x", "place": "the roof"})))
 
 
 def test_an_hour_with_many_values_weighs_no_more_than_others(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, timedelta, tzinfo
 
 import numpy as np
@@ -33,6 +33,8 @@ class DayOfAir:
     mean_c: float
     low_c: float | None
     high_c: float | None
+    line: int = field(default=0, compare=False)
+    """Where it stands in the file first."""
 
 
 def values_of(spool: Spool) -> Table:
@@ -81,20 +83,23 @@ def whole_days(
     """
     by_day = [_by_day(one, zone) for one in (mean, low, high)]
     for day in sorted(set().union(*by_day)):
-        at_mean, at_low, at_high = (one.get(day) for one in by_day)
+        lines = [one[day][1] for one in by_day if day in one]
+        at_mean, at_low, at_high = (one[day][0] if day in one else None for one in by_day)
         if at_mean is None and at_low is not None and at_high is not None:
             at_mean = (at_low + at_high) / 2
         if at_mean is None:
             continue
         fits = (at_low is None or at_low <= at_mean) and (at_high is None or at_mean <= at_high)
-        yield DayOfAir(day, 1, at_mean, at_low if fits else None, at_high if fits else None)
+        low_c, high_c = (at_low, at_high) if fits else (None, None)
+        yield DayOfAir(day, 1, at_mean, low_c, high_c, min(lines))
 
 
-def _by_day(values: Table | None, zone: tzinfo) -> dict[date, float]:
-    found: dict[date, float] = {}
+def _by_day(values: Table | None, zone: tzinfo) -> dict[date, tuple[float, int]]:
+    """The first value of each day, and its line."""
+    found: dict[date, tuple[float, int]] = {}
     if values is not None:
-        for at, value in zip(values["at"].tolist(), values["value"].tolist(), strict=True):
-            found.setdefault(instant_of(at).astimezone(zone).date(), value)
+        for at, line, value in values.tolist():
+            found.setdefault(instant_of(at).astimezone(zone).date(), (value, line))
     return found
 
 
@@ -149,7 +154,8 @@ def reckoned_air(values: Table, step_ms: int, zone: tzinfo) -> tuple[list[DayOfA
             continue
         low, high = float(rows["value"].min()), float(rows["value"].max())
         mean = min(max(math.fsum(means.tolist()) / len(means), low), high)
-        days.append(DayOfAir(_FIRST_DAY + timedelta(days=number), len(rows), mean, low, high))
+        day, line = _FIRST_DAY + timedelta(days=number), int(rows["line"].min())
+        days.append(DayOfAir(day, len(rows), mean, low, high, line))
     return days, too_few
 
 

@@ -8,11 +8,12 @@ from pathlib import Path
 from types import MappingProxyType
 
 from store.book.book import Book
+from store.exchange.looking.air_files import AIR
 from store.exchange.looking.named_sheets import NAMED
 from store.exchange.looking.plain_files import PLAIN
 from store.exchange.looking.values import Asked, Looked, Way
 
-WAYS: Mapping[str, Way] = MappingProxyType({**PLAIN, **NAMED})
+WAYS: Mapping[str, Way] = MappingProxyType({**PLAIN, **NAMED, **AIR})
 """The names are those of the command line."""
 
 

@@ -58,6 +58,11 @@ KINDS = (
         f"{_HERE}.logger_in:LoggerInScreen", "may",
     ),
     BringKind(
+        "air", "the air's temperature, a file of the weather",
+        "A row a day, or by the hour, of one station: estimates of ponds nearby lean on it.",
+        f"{_HERE}.plan_kinds:AirIn",
+    ),
+    BringKind(
         "clients", "clients and ponds, a list",
         "Any list of clients, as an accounts program or a spreadsheet has it: doubles are asked "
         "about.",
@@ -132,6 +137,7 @@ KINDS = (
 
 LOOKS_LIKE = {
     "water": "water tests", "logger": "a logger's file", "clients": "a list of clients",
+    "air": "a file of the weather",
     "ponds": "ponds in our own shape", "staff": "people of the practice", "kits": "test kits",
     "visits": "visits", "events": "events", "drives": "drive times",
     "fish": "a parasite sheet", "deaths": "a mortality book",

@@ -35,6 +35,12 @@ class EventsIn(PlanInScreen):
     KIND = "events"
 
 
+class AirIn(PlanInScreen):
+    """Days of the air at a station."""
+
+    KIND = "air"
+
+
 class DrivesIn(PlanInScreen):
     """The practice's own drive times."""
 
