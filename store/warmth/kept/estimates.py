@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
 from threading import Lock
@@ -14,7 +15,7 @@ from sqlalchemy import Connection
 
 from store.book.book import Book
 from store.book.some_rows import AT_ONCE
-from store.warmth.estimate import RECENT_DAYS, Estimate, Estimates
+from store.warmth.estimate import DAYS_AHEAD, RECENT_DAYS, Estimate, Estimates
 from store.warmth.kept.fits import fit_at_hand
 from store.warmth.kept.readings import values
 from store.warmth.kept.traits import traits
@@ -105,6 +106,35 @@ def estimates_about(book: Book, pond: UUID, now: datetime) -> Estimates | None:
         return read_estimates(connection, near(fitted, pond), zone, now)
 
 
+def estimates_far(
+    book: Book, ponds: Iterable[UUID], now: datetime, ahead_days: int
+) -> Estimates | None:
+    """Estimates of some ponds further ahead than a list needs them; nothing is remembered.
+
+    Parameters
+    ----------
+    book
+        The practice's book.
+    ponds
+        Keys of the ponds; only what is said of them is that of `estimates`.
+    now
+        The present instant, with a time zone.
+    ahead_days
+        How many days after today are told; beyond two weeks it is mostly the season [d].
+
+    Returns
+    -------
+    Estimates or None
+        None where no fit is at hand.
+    """
+    fitted = fit_at_hand(book, now)
+    if fitted is None:
+        return None
+    zone = book.zone
+    with book.reading() as connection:
+        return read_estimates(connection, near(fitted, *ponds), zone, now, ahead_days)
+
+
 def estimate_of(book: Book, pond: UUID, now: datetime) -> Estimate | None:
     """The estimate of one pond with what it rests on.
 
@@ -126,7 +156,13 @@ def estimate_of(book: Book, pond: UUID, now: datetime) -> Estimate | None:
     return None if found is None else found.told(pond)
 
 
-def read_estimates(connection: Connection, fitted: Fit, zone: ZoneInfo, now: datetime) -> Estimates:
+def read_estimates(
+    connection: Connection,
+    fitted: Fit,
+    zone: ZoneInfo,
+    now: datetime,
+    ahead_days: int = DAYS_AHEAD,
+) -> Estimates:
     """Estimates of the ponds of a fit, from the readings that the book holds now.
 
     Parameters
@@ -139,6 +175,8 @@ def read_estimates(connection: Connection, fitted: Fit, zone: ZoneInfo, now: dat
         The practice's zone.
     now
         The present instant, with a time zone.
+    ahead_days
+        How many days after today are told [d].
 
     Returns
     -------
@@ -163,22 +201,23 @@ def read_estimates(connection: Connection, fitted: Fit, zone: ZoneInfo, now: dat
         today,
     )
     apart = np.array([one not in follows for one in fitted.ponds], bool)
-    return Estimates(replace(fitted, apart=apart), grid, today)
+    return Estimates(replace(fitted, apart=apart), grid, today, ahead_days)
 
 
-def near(fitted: Fit, pond: UUID) -> Fit:
-    """A fit of a pond and of all that its estimate rests on.
+def near(fitted: Fit, *ponds: UUID) -> Fit:
+    """A fit of some ponds and of all that their estimates rest on.
 
     Parameters
     ----------
     fitted
         A fit of all ponds.
-    pond
-        The pond; without it in the fit the answer is a fit of no pond.
+    *ponds
+        The ponds; without any of them in the fit the answer is a fit of no pond.
     """
     import numpy as np
 
-    some = {at for at, one in enumerate(fitted.ponds) if one == pond}
+    wanted = frozenset(ponds)
+    some = {at for at, one in enumerate(fitted.ponds) if one in wanted}
     edge = some
     for _ in range(_RINGS):
         edge = set(fitted.neighbours[sorted(edge)].ravel().tolist()) - some - {-1}
@@ -194,8 +233,8 @@ def near(fitted: Fit, pond: UUID) -> Fit:
         if one.name not in ("ponds", "until", "doubted")
     }
     parts["neighbours"] = place[parts["neighbours"]]
-    ponds = tuple(fitted.ponds[at] for at in kept.tolist())
-    return replace(fitted, ponds=ponds, doubted=doubted, **parts)
+    names = tuple(fitted.ponds[at] for at in kept.tolist())
+    return replace(fitted, ponds=names, doubted=doubted, **parts)
 
 
 def _stamp(book: Book, now: datetime) -> tuple[str, int]:
