@@ -29,6 +29,7 @@ _ABOUT: Mapping[str, tuple[str, str]] = {
     "finding": ("finding at ", "pond"), "concern": ("concern at ", "pond"),
     "test": ("water test due at ", "pond"), "sample": ("", "lab_sample"),
     "hand": ("", "follow_up"), "call": ("", "call_note"), "ring": ("ringing back ", "client"),
+    "ask": ("thermometer reading of ", "pond"),
 }  # fmt: skip
 _FORMS = {"n": "as N", "nh3": "as NH3", "nh4": "as NH4", "no2": "as NO2", "no3": "as NO3",
           "unknown": "not known"}  # fmt: skip

@@ -50,7 +50,7 @@ NAMING: tuple[tuple[TableName, str], ...] = (
 )
 """Texts that may name a pond by its key."""
 
-_THINGS = ("finding", "concern", "test")
+_THINGS = ("finding", "concern", "test", "ask")
 _OPEN = ("planned", "running")
 _VOLUME = ("volume_l", "volume_method", "volume_low_l", "volume_high_l", "volume_estimate_id")
 _TEXTS = ("code", "lining", "filter", "uv", "source_water", "species")

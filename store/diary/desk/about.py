@@ -15,11 +15,11 @@ from store.errors import BadInput
 
 Thing = Literal[
     "dose", "control", "answer", "turn", "finding", "concern", "sample", "test", "hand", "call",
-    "ring",
+    "ring", "ask",
 ]  # fmt: skip
 THINGS: tuple[Thing, ...] = (
     "dose", "control", "answer", "turn", "finding", "concern", "sample", "test", "hand", "call",
-    "ring",
+    "ring", "ask",
 )  # fmt: skip
 
 
@@ -28,9 +28,9 @@ class About:
     """A promise by its name.
 
     `key` is that of the dose (`dose`, `answer`), the course (`control`, `turn`), the pond
-    (`finding`, `concern`, `test`), the sample, the follow-up (`hand`), the call note or the client
-    (`ring`). `code` is the rule or hazard of a `concern` or `finding`; `day` the day that the rule
-    of a `hand` follow-up gives.
+    (`finding`, `concern`, `test`, and `ask` for a thermometer reading), the sample, the follow-up
+    (`hand`), the call note or the client (`ring`). `code` is the rule or hazard of a `concern` or
+    `finding`; `day` the day that the rule of a `hand` follow-up gives.
     """
 
     thing: Thing

@@ -15,6 +15,7 @@ from store.watch.glance import Band, Glance, at_a_glance, band_of, glance
 from store.watch.kinds.reading import concern
 from store.watch.kinds.window_ahead import (
     BY_ESTIMATE,
+    STILL,
     Reach,
     as_estimate,
     expected,
@@ -41,6 +42,7 @@ _CIRCUMSTANCES: Mapping[str, str] = {
 
 _OF_A_HAZARD = frozenset({"seen_here_before", "seen_same_day"})
 _RISING = "rising_in_spring"
+_STAYS = frozenset({"staying", STILL})
 _FOR_A_WHILE = frozenset({"new_fish", SEEN_SAME_DAY})
 _NOTHING = WindowState("unknown")
 NEW_FISH_DAYS = 60
@@ -262,7 +264,7 @@ class WindowKind:
             ),
             readings=tuple(seen.grounds()) or readings if by_estimate else readings,
             remarks=tuple(remarks),
-            stays_in=hazards()[rule.hazard].plain_name if finding.variant == "staying" else "",
+            stays_in=hazards()[rule.hazard].plain_name if finding.variant in _STAYS else "",
         )
         return as_estimate(told, raised) if by_estimate else told
 
@@ -351,6 +353,34 @@ def _why(rule: Rule, seen: PondSeen, code: str, today: date) -> str:
     hazard = rule.hazard if code in _OF_A_HAZARD else ""
     told = [one for one in seen.circumstances if one.says and _counts(one, kind, hazard, today)]
     return max(told, key=lambda one: one.first).says if told else PRECONDITIONS[code]
+
+
+def would_act(rule: Rule, seen: PondSeen, today: date) -> tuple[str, ...]:
+    """What holds at a pond by which a window that was measured would ask for somebody today.
+
+    Parameters
+    ----------
+    rule
+        A rule of the kind `window`.
+    seen
+        The pond.
+    today
+        The practice's calendar day.
+
+    Returns
+    -------
+    tuple of str
+        In words; empty where the temperature alone would speak, which is watched only.
+    """
+    return tuple(
+        _why(rule, seen, code, today)
+        for code in rule.preconditions
+        if code != _RISING
+        and any(
+            _counts(one, _CIRCUMSTANCES[code], rule.hazard if code in _OF_A_HAZARD else "", today)
+            for one in seen.circumstances
+        )
+    )
 
 
 def _counts(happened: Circumstance, kind: str, hazard: str, today: date) -> bool:

@@ -63,7 +63,7 @@ def lead_of(book: Book, promised: Promised) -> Lead | None:
             return Lead("samples", about.key) if found is None else Lead("examination", found)
         case "concern":
             return Lead("concern", about.key)
-        case "test":
+        case "test" | "ask":
             return Lead("water test", about.key)
         case "sample":
             return None if promised.pond_id is None else Lead("samples", promised.pond_id)
