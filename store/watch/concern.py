@@ -47,7 +47,7 @@ class Concern:
     """Whether `since` is only the first day known: none of the readings looked at ends the run."""
     stays_in: str = ""
     """Name of the hazard in whose temperature window the pond has stayed, with the temperature in
-    `value`; empty for everything else."""
+    `value` where it was measured; empty for everything else."""
     by_estimate: bool = False
     """Whether it rests on an estimate of the water, which nobody has measured; `value` is then the
     chance in percent."""

@@ -99,6 +99,10 @@ def test_a_stayed_window_is_known_by_its_finding_not_by_its_words(book: Book) ->
         other.what,
         f"still in window time at {notes[0].value:.1f} °C: {notes[0].stays_in}",
     ]
+    likely = replace(notes[0], by_estimate=True, value=97.0, unit="%", stays_in="costia")
+    assert said_notes([likely, notes[0], replace(likely, stays_in="white spot")])[1:] == [
+        "still in window time by estimate: costia, white spot"
+    ], "a chance is no temperature"
 
 
 def test_the_list_and_the_page_agree_on_since_when_or_the_list_says_or_earlier(book: Book) -> None:

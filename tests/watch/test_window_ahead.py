@@ -99,7 +99,7 @@ def test_inside_for_longer_is_a_calm_note_whatever_favours_it() -> None:
         concern = told(seen)
         assert (concern.level, concern.what) == ("calm", "gill flukes still by estimate, 98 %")
         assert concern.or_earlier
-        assert not concern.stays_in, "that is said of measured water"
+        assert (concern.stays_in, concern.by_estimate) == ("gill flukes", True)
     # Outside by an estimate that is not likelier than not, 14 days ago; inside from the day after.
     news = found(pond(ahead=ahead_of(14.9, 15.1)))
     assert news is not None

@@ -133,17 +133,22 @@ def said_notes(notes: Iterable[Concern]) -> list[str]:
     """The calm notes in as few lines as they can be read in.
 
     Windows in which a pond has stayed are the longest part of most ponds' notes: those told at the
-    same temperature share one line.
+    same temperature share one line, and those told by estimate another.
     """
     lines: list[str] = []
     staying: dict[str, list[str]] = {}
+    likely: list[str] = []
     for note in notes:
-        if note.stays_in and note.value is not None:
+        if note.stays_in and note.by_estimate:
+            likely.append(note.stays_in)
+        elif note.stays_in and note.value is not None:
             staying.setdefault(f"{note.value:.1f} {note.unit}", []).append(note.stays_in)
         else:
             lines.append(note.what)
     for temperature, names in staying.items():
         lines.append(f"still in window time at {temperature}: {', '.join(names)}")
+    if likely:
+        lines.append(f"still in window time by estimate: {', '.join(likely)}")
     return lines
 
 
