@@ -79,7 +79,21 @@ def test_the_desk_of_the_demo_stands_worst_first(printed: Printed, own: Path) ->
         assert f"= {line['weight']:.4g}"[:5] in line["weighed"]
     text = printed(own, everything=True).splitlines()
     assert text[0] == "2026-03-14: {} late, {} due, {} soon, {} booked".format(*counts)
-    assert len(text) == len(lines) + 3
+    ask = found["ask"]
+    assert len(ask) > 1
+    below = text[len(lines) + 3 :]
+    assert len(below) == len(ask) + 3
+    for one, said in zip(ask, below[3:], strict=True):
+        assert said.startswith(one["client"][:34])
+        assert said.endswith(one["because"])
+        about = one["estimate"]
+        assert about["low_c"] < about["mean_c"] < about["high_c"]
+        assert one["because"].startswith("By estimate about ")
+        assert sum(each["worth"] for each in one["settles"]) == pytest.approx(
+            one["worth"], abs=1e-3
+        )
+        assert one["ask"] == "owner" or one["ask"] in said
+    assert [one["worth"] for one in ask] == sorted((one["worth"] for one in ask), reverse=True)
 
 
 def test_what_is_booked_is_shown_when_asked_for(printed: Printed, own: Path) -> None:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from store.errors import NotFound
+from tui.commands.desk_ask import ask_json, ask_text
 from tui.commands.where import NO_BOOK, is_missing, now, open_place, place_of
 from tui.said import said_day
 from tui.widgets.literal import fit, one_line
@@ -21,20 +22,25 @@ NONE = "Nothing that was promised is due."
 
 
 def run_desk(args: argparse.Namespace) -> int:
-    """Print what is due, late or near; with `--all` also what is booked within its window."""
+    """Print what is due, late or near; with `--all` also what is booked within its window.
+
+    Below it, and as JSON under `ask`, whom to ask for a thermometer reading.
+    """
     at, place = now(), place_of(args)
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
         from store.diary.kept.due.desk import desk_list
+        from store.diary.kept.due.whom_to_ask import whom_to_ask
         from tui.commands import warm
 
         warm.have_fit(book, at)
-        listed = desk_list(book, at)
+        listed, asking = desk_list(book, at), whom_to_ask(book, at)
     if args.json:
-        print(json.dumps(as_json(listed, args.all), indent=2, allow_nan=False))
+        whole = {**as_json(listed, args.all), "ask": ask_json(asking)}
+        print(json.dumps(whole, indent=2, allow_nan=False))
     else:
-        for line in as_text(listed, args.all):
+        for line in (*as_text(listed, args.all), *ask_text(asking)):
             print(line)
     return 0
 
