@@ -188,7 +188,7 @@ def test_which_tables_come_whole_was_decided_of_each() -> None:
     }
     assert free - ONLY_POINTED_AT == {
         "practice", "staff", "own_agent", "own_dose", "product", "letterhead",
-        "visit_length", "working_hours", "day_off", "holiday_region", "way_home",
+        "visit_length", "working_hours", "air_station", "day_off", "holiday_region", "way_home",
     }  # fmt: skip
     assert {
         one.name
