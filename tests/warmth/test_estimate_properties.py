@@ -10,6 +10,18 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from made_ponds import (
+    DAYS,
+    FIRST,
+    NOISE_C,
+    PONDS,
+    fitted,
+    grid,
+    key,
+    traits,
+    water,
+    with_reading,
+)
 
 from store.warmth.estimate import (
     APART,
@@ -25,18 +37,6 @@ from store.warmth.fit import Fit, fit
 from store.warmth.season import harmonics
 from store.warmth.values import Grid, Value, grid_of
 from store.warmth.widths import widths
-from tests.warmth.made_ponds import (
-    DAYS,
-    FIRST,
-    NOISE_C,
-    PONDS,
-    fitted,
-    grid,
-    key,
-    traits,
-    water,
-    with_reading,
-)
 
 UNTIL = DAYS - 60
 TODAY = FIRST + UNTIL + 20
