@@ -116,9 +116,9 @@ def warmth_told(book: Book, pond: UUID, now: datetime) -> WarmthTold | None:
         if not measured or estimate.own_doubted:
             of_today = estimate.of_today
             says = f"{in_words(of_today)} by estimate"
-            short = f"{says}; {_in_short(estimate)}"
+            short = f"{says}; {rests_in_short(estimate)}"
         with book.reading() as connection:
-            names = _names(connection, (one.pond for one in estimate.neighbours))
+            names = names_of(connection, (one.pond for one in estimate.neighbours))
         rests = tuple(grounds(estimate, names))
         ahead = tuple(
             (one, in_words(one)) for one in estimate.days if (one.day - today).days in _DAYS_TOLD
@@ -136,12 +136,19 @@ def warmth_told(book: Book, pond: UUID, now: datetime) -> WarmthTold | None:
         ahead=ahead,
         doubts=doubts,
         to_settle=(*(doubt_says(one) for one in doubts), *(said for said, _ in strange)),
-        to_settle_short=(*(_doubt_in_short(one) for one in doubts), *(said for _, said in strange)),
+        to_settle_short=(*(doubt_in_short(one) for one in doubts), *(said for _, said in strange)),
         settle=SETTLE if doubts or strange else "",
     )
 
 
-def _in_short(estimate: Estimate) -> str:
+def rests_in_short(estimate: Estimate) -> str:
+    """What an estimate rests on in a few words: its own last reading, how many neighbours.
+
+    Parameters
+    ----------
+    estimate
+        The estimate.
+    """
     if estimate.own_last_on is None or estimate.own_doubted:
         own = "its season"
     else:
@@ -151,7 +158,14 @@ def _in_short(estimate: Estimate) -> str:
     return f"{own}, {many or 'no'} {'neighbour' if many == 1 else 'neighbours'}"
 
 
-def _doubt_in_short(doubt: Doubt) -> str:
+def doubt_in_short(doubt: Doubt) -> str:
+    """A run of doubted readings in one line, in °C.
+
+    Parameters
+    ----------
+    doubt
+        The run.
+    """
     day, warmer = day_said(doubt.first), doubt.read_c > doubt.expected_c
     when = f"{day}: read as"
     if doubt.readings > 1:
@@ -169,8 +183,21 @@ def _measured(book: Book, pond: UUID, today: date) -> bool:
         return bool(values(connection, book.zone, day, day, (pond,)))
 
 
-def _names(connection: Connection, keys: Iterable[UUID]) -> dict[UUID, str]:
-    """Ponds by their client's name and their own, stations of the air by theirs."""
+def names_of(connection: Connection, keys: Iterable[UUID]) -> dict[UUID, str]:
+    """Ponds by their client's name and their own, stations of the air by theirs.
+
+    Parameters
+    ----------
+    connection
+        A reading connection of the book.
+    keys
+        Of ponds and stations.
+
+    Returns
+    -------
+    dict
+        Key to name, for `store.warmth.words.grounds`.
+    """
     wanted = tuple(keys)
     pond, site, client = table("pond").c, table("site").c, table("client").c
     rows = connection.execute(

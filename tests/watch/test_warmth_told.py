@@ -9,6 +9,7 @@ import pytest
 
 from store.warmth.estimate import Doubt, Estimate, EstimatedDay
 from store.watch.chart_ahead import estimated_series
+from store.watch.warmth_told import doubt_in_short, rests_in_short
 
 POND = UUID(int=7)
 TODAY = date(2026, 3, 14)
@@ -54,3 +55,17 @@ def test_beside_doubted_readings_stands_what_was_to_be_expected() -> None:
 
 def test_without_an_estimate_nothing_is_drawn() -> None:
     assert estimated_series(None) is None
+
+
+def test_one_line_says_what_it_rests_on_and_what_is_doubted() -> None:
+    assert rests_in_short(told(TODAY - timedelta(days=12))) == "read 12 d ago, no neighbours"
+    assert rests_in_short(told(TODAY - timedelta(days=1), doubted=True)).startswith("its season")
+    assert rests_in_short(told(None)) == "its season, no neighbours"
+    one = Doubt(POND, date(2026, 2, 18), date(2026, 2, 18), 1, 66.2, 18.8, True)
+    said = doubt_in_short(one)
+    assert said == "18 Feb 2026: read as 66.2 °C, about 18.8 was expected; as °F it fits"
+    assert len(said) <= 69, "it fits a line of eighty cells beside its gutter"
+    cold = one._replace(readings=12, read_c=2.0, fahrenheit=False)
+    assert doubt_in_short(cold) == (
+        "12 readings from 18 Feb 2026: down to 2.0 °C, about 18.8 was expected"
+    )
