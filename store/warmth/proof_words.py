@@ -23,6 +23,8 @@ WORST = 3
 """So many ponds are named."""
 NO_BETTER = "no better than the season"
 TOO_SHORT = "too short a record to be judged"
+TOO_FEW = "too few readings to be judged"
+NONE_SO_OLD = "no pond was read at such intervals"
 
 
 class Proven(NamedTuple):
@@ -66,7 +68,7 @@ def judged(score: Score) -> str:
         Errors of one number of days ahead, or of one age.
     """
     if score.n < LEAST_JUDGED:
-        return TOO_SHORT
+        return TOO_FEW if score.n else NONE_SO_OLD
     if score.no_better_than_season:
         return NO_BETTER
     assert score.rmse is not None
@@ -114,23 +116,21 @@ def _says(proven: Proven) -> Iterator[str]:
     if proven.share < 1.0:
         yield f"Stopped early: {proven.share:.0%} of it is in these figures."
     for score in (one for one in done.leads if one.days in TOLD_LEADS):
-        yield from _one(score, f"{_days(score.days)} ahead the estimate")
+        yield from _one(score, f"{_days(score.days)} ahead", "the last reading")
     for score in (one for one in done.ages if one.days in TOLD_AGES):
-        yield from _one(
-            score, f"Where a pond's own last reading is {_days(score.days)} old, the estimate"
-        )
+        yield from _one(score, f"Last reading {_days(score.days)} old", "itself")
     yield from _held([*done.leads, *done.ages])
     yield from _no_better(done)
     yield from _worst(done.ponds, proven.names)
     yield from _doubted(done)
 
 
-def _one(score: Score, begins: str) -> Iterator[str]:
+def _one(score: Score, begins: str, reading: str) -> Iterator[str]:
     if score.n < LEAST_JUDGED:
         return
     yield (
-        f"{begins} was off by {score.rmse:.1f} °C, the last reading by "
-        f"{score.rmse_last_reading:.1f} °C, the season alone by {score.rmse_season:.1f} °C."
+        f"{begins}: off by {score.rmse:.1f} °C, {reading} {score.rmse_last_reading:.1f} °C, "
+        f"the season {score.rmse_season:.1f} °C."
     )
 
 
@@ -151,8 +151,8 @@ def _held(scores: Sequence[Score]) -> Iterator[str]:
 
 def _no_better(done: Replayed) -> Iterator[str]:
     short = [
-        *(f"{_days(one.days)} ahead" for one in done.leads if one.n < LEAST_JUDGED),
-        *(f"a last reading {_days(one.days)} old" for one in done.ages if one.n < LEAST_JUDGED),
+        *(f"{_days(one.days)} ahead" for one in done.leads if judged(one) == TOO_FEW),
+        *(f"a last reading {_days(one.days)} old" for one in done.ages if judged(one) == TOO_FEW),
     ]
     no_better = [
         *(f"{_days(one.days)} ahead" for one in done.leads if judged(one) == NO_BETTER),
@@ -161,10 +161,10 @@ def _no_better(done: Replayed) -> Iterator[str]:
     ]  # fmt: skip
     if no_better:
         yield f"{_listed(no_better).capitalize()} the estimate is {NO_BETTER}."
-    if len(short) == len(done.leads) + len(done.ages):
-        yield f"{TOO_SHORT.capitalize()}: at every number of days there are too few readings."
+    if all(one.n < LEAST_JUDGED for one in (*done.leads, *done.ages)):
+        yield f"{TOO_SHORT.capitalize()}: there are too few readings at every number of days."
     elif short:
-        yield f"{TOO_SHORT.capitalize()}: {_listed(short)}."
+        yield f"{TOO_FEW.capitalize()}: {_listed(short)}."
 
 
 def _worst(ponds: Sequence[PondScore], names: Mapping[UUID, str]) -> Iterator[str]:

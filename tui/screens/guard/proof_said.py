@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from store.warmth.proof_words import judged
 from tui.said import NOTHING
-from tui.widgets.literal import cut, one_line
+from tui.widgets.literal import cut_name, one_line
 
 if TYPE_CHECKING:
     from store.warmth.kept.verify import Verified
@@ -48,19 +48,21 @@ def proof_parts(verified: Verified) -> Iterator[Part]:
 def _rows(title: str, rows: list[tuple[str, Score]]) -> Iterator[Part]:
     yield f"{title:<{_LABEL}}{_HEADS}", "bold"
     for label, one in rows:
+        if not one.n:
+            continue  # nobody reads at such intervals
         yield (
-            f"  {label:<{_LABEL - 2}}{one.n:>9,} {_c(one.rmse):>9} {_c(one.rmse_last_reading):>13} "
+            f"{label:<{_LABEL}}{one.n:>9,} {_c(one.rmse):>9} {_c(one.rmse_last_reading):>13} "
             f"{_c(one.rmse_season):>8} {_share(one.coverage_80):>6}",
             "",
         )
         if remark := judged(one):
-            yield f"    {remark}", "$level-watch"
+            yield f"… {remark}", "$level-watch"
 
 
 def _pond(one: PondScore, name: str) -> str:
-    label = cut(name, _LABEL - 3)
+    label = cut_name(name, _LABEL - 1)
     return (
-        f"  {label:<{_LABEL - 2}}{one.n:>9,} {_c(one.rmse):>9} {_c(one.rmse_last_reading):>13} "
+        f"{label:<{_LABEL}}{one.n:>9,} {_c(one.rmse):>9} {_c(one.rmse_last_reading):>13} "
         f"{_c(one.rmse_season):>8} {_share(one.coverage_80):>6}"
     )
 
