@@ -7,6 +7,7 @@ import os
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from threading import Thread
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -230,6 +231,38 @@ def test_a_fit_is_kept_found_and_thrown_away(
             assert fit_is_old(other, NOW)
     file.unlink()
     assert fit_at_hand(book, NOW + timedelta(days=1)) is later
+
+
+def test_two_programs_write_at_once_and_a_third_reads(
+    sqlite_book: Book, read_ponds: list[UUID], tmp_path: Path
+) -> None:
+    """The file is one of both at any time, never a part of one and never none."""
+    sqlite_book.throwaway = tmp_path / "cache"
+    fitted = make_fit(sqlite_book, NOW)
+    assert fitted is not None
+    (place,) = sqlite_book.throwaway.iterdir()
+
+    def write() -> None:
+        for tests in range(20):
+            fits._into_file(sqlite_book, fits._Held(fitted, fitted.until, tests, 0))
+
+    writers = [Thread(target=write) for _ in range(2)]
+    for one in writers:
+        one.start()
+    while any(one.is_alive() for one in writers):
+        assert fits._from_file(place) is not None
+    assert list(place.parent.iterdir()) == [place]
+
+
+def test_nobody_has_read_for_months(sqlite_book: Book, read_ponds: list[UUID]) -> None:
+    """Then the season alone speaks, as wide as it is: of some ponds, or of none."""
+    late = NOW + timedelta(days=120)
+    assert make_fit(sqlite_book, late) is not None
+    found = estimates(sqlite_book, late)
+    assert found is not None
+    told = found.told(read_ponds[0])
+    assert told is None or (told.own_last_on is None and told.neighbours == ())
+    assert (told is None) == bool(found.why_not(read_ponds[0]))
 
 
 def test_a_folder_that_cannot_be_written_is_done_without(
