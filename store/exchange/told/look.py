@@ -165,6 +165,8 @@ class _Reader:
             found: list[tuple[Found, _Clause]] = []
             for clause in parts:
                 found.extend((one, clause) for one in self._in_clause(clause))
+                if len(found) > _MOST_FOUND:
+                    break  # it is refused as it is
             if sentence.rstrip().endswith("?") and parts:
                 found = [
                     (self._asked(one) if clause is parts[-1] else one, clause)
