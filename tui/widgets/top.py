@@ -9,6 +9,9 @@ from textual.widget import Widget
 
 from tui.widgets.literal import cut, one_line
 
+_PLACE = 12
+"""So many cells are left to the name of the place [cells]."""
+
 
 class Top(Widget):
     """The name of the place at the left, date and time (or a count) at the right, on one line.
@@ -29,7 +32,10 @@ class Top(Widget):
         width = self.size.width
         bag = getattr(self.app, "bag_said", "")  # that a book is not whole stands in every head
         learning = getattr(self.app, "learning_said", "")
-        moment = cut(one_line("   ".join(filter(None, (bag, learning, self.moment)))), width)
+        beside = one_line("   ".join(filter(None, (bag, learning, self.moment))))
+        if learning and cell_len(beside) > width - _PLACE:  # it passes, the others stay
+            beside = one_line("   ".join(filter(None, (bag, self.moment))))
+        moment = cut(beside, width)
         left = cut(one_line(self.place), width - cell_len(moment) - (2 if moment else 0))
         space = " " * max(0, width - cell_len(left) - cell_len(moment))
         return Content.assemble((left, "bold"), space, (moment, "$quiet"))
