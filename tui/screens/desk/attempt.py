@@ -54,6 +54,10 @@ class Whom:
     line: DueLine | None
     pond_id: UUID | None = None
     site_id: UUID | None = None
+    about: str = ""
+    """The name of what the call is about, where that is no line that is due."""
+    phone: str = ""
+    """The number to dial, where there is no line that is due."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,7 +196,7 @@ class PhoneScreen(Screen[None], metaclass=AbstractScreen):
         async def keep(act: Act, on_day: date, at: time | None, note: str) -> None:
             await self._log(act, whom, "ring back", on_day, at, note)
 
-        number = "" if whom.line is None else whom.line.phone or whom.line.phone2
+        number = whom.phone if whom.line is None else whom.line.phone or whom.line.phone2
         self.app.push_screen(
             WhenScreen(
                 f"Ring back {whom.client}",
@@ -272,7 +276,7 @@ def _logged(
     from store.diary.desk.due import Attempt
     from store.diary.kept.promised.attempts import log_attempt
 
-    about = "" if whom.line is None else whom.line.promised.about
+    about = whom.about if whom.line is None else whom.line.promised.about
     with book.writing(act) as writing:
         key = log_attempt(
             writing, whom.client_id, outcome, pond_id=whom.pond_id, about=about,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, ClassVar
@@ -80,7 +81,8 @@ class DeskScreen(PhoneScreen):
         "the numbers put in, the days on which it counts as kept, who was rung, what is booked. / "
         "finds clients too that have nothing due; enter opens the client. One key logs how a call "
         "went, u takes it back. d opens what keeps the promise, or keeps, moves or drops what was "
-        "promised by hand."
+        "promised by hand. g shows the ponds of which a thermometer reading today would settle "
+        "most, where the head says that there are any."
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash", "find", "find", key_display="/", id="desk.find", priority=True,
@@ -95,6 +97,8 @@ class DeskScreen(PhoneScreen):
         Binding("c", "call", "new call", show=False, id="desk.call",
                 tooltip="Take a call: the questions that tell how urgent it is"),
         Binding("o", "pond", "pond", show=False, id="desk.pond", tooltip="Open the pond"),
+        Binding("g", "ask", "ask for readings", show=False, id="desk.ask",
+                tooltip="Whom to ask for a thermometer reading: where it would settle most"),
         Binding("v", "kept", "kept promises", show=False, id="desk.kept",
                 tooltip="How many promises were kept on time, by kind and month"),
         Binding("escape", "back", "back", show=False, id="desk.back",
@@ -113,6 +117,8 @@ class DeskScreen(PhoneScreen):
         self._held: Held | None = None
         self._zone: ZoneInfo | None = None
         self._looked_at: datetime | None = None
+        self._to_ask = 0
+        """Of how many ponds a reading is worth asking for."""
         self._wanted: str | None = None
         """The line on which the cursor is put once it is there."""
 
@@ -200,6 +206,15 @@ class DeskScreen(PhoneScreen):
             self._seek(self._typed_text, stay=True)
         else:
             self._fill()
+        self._look_whom_to_ask()
+
+    @work(exclusive=True, group="desk-ask")
+    async def _look_whom_to_ask(self) -> None:
+        """How many ponds, behind the list: nobody waits for it, and the list stands there first."""
+        app = self.ponds_app
+        with suppress(PondroundError):
+            self._to_ask = await app.ask_store(_to_ask, app.book, app.now())
+            self._say_counts()
 
     @property
     def _typed_text(self) -> str:
@@ -242,10 +257,15 @@ class DeskScreen(PhoneScreen):
         if self._wanted is not None:
             grid.move_to(self._wanted)
             self._wanted = None  # what stands under another choice is not jumped to later
-        shown = len(lines) + len(quiet)
-        counts = said_counts(listed, shown, self._chosen, found is not None)
-        self.query_one(Top).place = f"Desk   {counts}"
+        self._say_counts()
         self._explain()
+
+    def _say_counts(self) -> None:
+        listed, shown = self._listed, len(self._lines) + len(self._quiet)
+        if listed is not None:
+            counts = said_counts(listed, shown, self._chosen, self._found is not None)
+            ask = f"   g {self._to_ask} to ask" if self._to_ask else ""
+            self.query_one(Top).place = f"Desk   {counts}{ask}"
 
     def _why_empty(self, listed: DeskList) -> str:
         if self._found is not None:
@@ -404,6 +424,12 @@ class DeskScreen(PhoneScreen):
         if line is not None and line.promised.pond_id is not None:
             self.ponds_app.open_pond(line.promised.pond_id)
 
+    def action_ask(self) -> None:
+        """Whom to ask for a thermometer reading."""
+        from tui.screens.desk.asking import AskingScreen
+
+        self.app.push_screen(AskingScreen())
+
     def action_kept(self) -> None:
         """How many promises were kept on time."""
         from tui.screens.desk.promises import PromisesScreen
@@ -424,7 +450,7 @@ class DeskScreen(PhoneScreen):
     def letters(self) -> frozenset[str]:
         """Actions whose keys are letters."""
         return super().letters() | {
-            "book", "settle", "filter", "call", "pond", "kept"
+            "book", "settle", "filter", "call", "pond", "kept", "ask"
         }  # fmt: skip
 
 
@@ -445,3 +471,9 @@ def _read(book: Book, now: datetime, held: Held | None) -> tuple[DeskList, Held,
     if held is None or held.stamp != stamp or now - held.at >= LOOK_AGAIN:
         held = Held(stamp, now, morning_list(book, now))
     return desk_list(book, now, morning=held.morning), held, book.zone
+
+
+def _to_ask(book: Book, now: datetime) -> int:
+    from store.diary.kept.due.whom_to_ask import whom_to_ask
+
+    return len(whom_to_ask(book, now).lines)

@@ -26,6 +26,7 @@ from tui.widgets.strip import Told
 if TYPE_CHECKING:
     from zoneinfo import ZoneInfo
 
+    from store.diary.desk.ask import AskLine
     from store.diary.desk.due import Attempt, Booked, DeskList, DueLine, Outcome
     from store.diary.kept.due.seeking import Quiet
 
@@ -274,7 +275,7 @@ def said_span(first: date, last: date) -> str:
     return f"{first.day}–{last.day} {MONTHS[last.month - 1]}"
 
 
-def said_attempts(line: DueLine, today: date, zone: ZoneInfo) -> str:
+def said_attempts(line: DueLine | AskLine, today: date, zone: ZoneInfo) -> str:
     """How often the client was rung since it was reached last, and how the last one ended."""
     last = line.last_attempt
     if last is None:

@@ -37,6 +37,7 @@ from tui.widgets.static import Static
 from tui.widgets.top import Line, Top
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from datetime import datetime
 
     from store.book.kits import Kit
@@ -44,6 +45,7 @@ if TYPE_CHECKING:
     from store.water.water_tests import NewTest, WaterTest
     from tui.app import PondroundApp
     from tui.drafts import Draft
+    from tui.screens.water.water_saving import Saved
 
 LINE = "line"
 KIT = "kit"
@@ -58,6 +60,11 @@ class WaterTestScreen(Screen[None]):
         Key of the pond.
     correcting
         The test that is to be corrected; None for a new one.
+    begins
+        What stands in the line of a new one before the first letter is typed.
+    then
+        Called with what was saved, and one is back where one came from; without it the test that
+        was saved is opened.
     """
 
     CSS_PATH = "../sheets/pond.tcss"
@@ -80,10 +87,14 @@ class WaterTestScreen(Screen[None]):
                 tooltip="Put away what was typed"),
     ]  # fmt: skip
 
-    def __init__(self, pond: UUID, correcting: WaterTest | None = None) -> None:
+    def __init__(
+        self, pond: UUID, correcting: WaterTest | None = None, *, begins: str = "",
+        then: Callable[[Saved], None] | None = None,
+    ) -> None:  # fmt: skip
         super().__init__()
         self.pond = pond
         self.correcting = correcting
+        self._begins, self._then = begins, then
         self._beginning: Beginning | None = None
         self._kit: Kit | None = None
         self._answers = Answers()
@@ -114,6 +125,8 @@ class WaterTestScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Ready to type at once; kit and name come from the book."""
+        if self._begins:
+            self._line.put(self._begins, quietly=True)
         self._draft = drafts_of(self.app).of(
             "correct_test" if self.correcting else "water_test",
             self.correcting.key if self.correcting else self.pond,
@@ -141,7 +154,7 @@ class WaterTestScreen(Screen[None]):
         """The draft if there is one, else the test to be corrected."""
         assert self._draft is not None
         line, self._texts = texts_before(self.correcting, beginning.zone)
-        kept = {} if self._line.text else self._draft.values
+        kept = {} if self._line.text != self._begins else self._draft.values
         if kept:
             self._kit = beginning.kit_of(kept.get(KIT, ""), self._kit)
             self._texts = {k: v for k, v in kept.items() if k not in (LINE, KIT)}
@@ -395,6 +408,10 @@ class WaterTestScreen(Screen[None]):
         if self._draft is not None:
             self._draft.drop()
         app.changed()
+        if self._then is not None:
+            self._then(saved)
+            self.dismiss(None)
+            return
         self.app.switch_screen(OpenedTestScreen(self.pond, saved.key, saved=saved))
 
     def _tell_bad(self, trouble: BadInput) -> None:
