@@ -19,7 +19,7 @@ from store.warmth.ahead import COLDEST_C, WARMEST_C
 from store.warmth.estimate import EIGHTY, Ahead
 
 FAR_DAYS = 366
-"""So far ahead such days are looked for; beyond two weeks it is mostly the season that speaks [d]."""
+"""So far ahead such days are looked for; beyond two weeks it is mostly the season [d]."""
 TOGETHER = (
     "Errors of the days to come are taken to go together, so that they do not cancel in the sum; "
     "four in five such dates hold."
@@ -50,20 +50,36 @@ class Reached(NamedTuple):
     Four in five lie from `earliest` to `latest`.
     """
 
-    expected: date | None
     earliest: date | None
+    expected: date | None
     latest: date | None
     until: date
     """The last day that was looked at."""
 
     def later(self, days: int) -> Reached:
         """The same so many days later, such as the day after the sum is met."""
-        return Reached(*(None if one is None else one + timedelta(days) for one in self[:3]),
-                       self.until)  # fmt: skip
+        early, expected, late = (
+            None if one is None else one + timedelta(days) for one in self._days()
+        )
+        return Reached(early, expected, late, self.until)
+
+    def not_before(self, day: date) -> Reached:
+        """The same with every day before another moved to it, since what is over is known."""
+        early, expected, late = (None if one is None else max(one, day) for one in self._days())
+        return Reached(early, expected, late, self.until)
+
+    def _days(self) -> tuple[date | None, ...]:
+        return self.earliest, self.expected, self.latest
 
 
 def degree_days(temp_c: float) -> float:
-    """What a day adds to a sum of degree-days above 0 °C [°C x days]."""
+    """What a day adds to a sum of degree-days above 0 °C [°C x days].
+
+    Parameters
+    ----------
+    temp_c
+        The day's mean [°C].
+    """
     return max(0.0, temp_c)
 
 
@@ -113,7 +129,8 @@ def reached(path: Path, need: float, rate: Rate = degree_days) -> Reached:
     path
         The water from the first day that counts.
     need
-        The sum to be met, in the unit of the rate; at 0 it is met on the day before the first.
+        The sum to be met [°C x days for degree-days, 1 for a whole stage]; at 0 it is met on the
+        day before the first.
     rate
         What a day adds at a temperature: `degree_days`, or the share of a stage's development.
 
@@ -135,8 +152,8 @@ def reached(path: Path, need: float, rate: Rate = degree_days) -> Reached:
     days = [_met(path.first, one, need, rate) for one in (path.low_c, path.mean_c, path.high_c)]
     known = [one for one in days if one is not None]
     return Reached(
-        days[1],
         min(known, default=None),
+        days[1],
         max(known) if len(known) == len(days) else None,
         until,
     )
@@ -153,11 +170,12 @@ def last_of(those: Iterable[Reached]) -> Reached | None:
     found = tuple(those)
     if not found:
         return None
-    days = []
-    for some in zip(*(one[:3] for one in found), strict=True):
-        known = [one for one in some if one is not None]
-        days.append(max(known) if len(known) == len(some) else None)
-    return Reached(*days, min(one.until for one in found))
+    return Reached(
+        _last([one.earliest for one in found]),
+        _last([one.expected for one in found]),
+        _last([one.latest for one in found]),
+        min(one.until for one in found),
+    )
 
 
 def said(found: Reached) -> str:
@@ -184,6 +202,11 @@ def said(found: Reached) -> str:
     if early.year == late.year:
         begins = begins.rsplit(" ", 1)[0]
     return f"between {begins} and {day_said(late)}"
+
+
+def _last(days: Sequence[date | None]) -> date | None:
+    known = [one for one in days if one is not None]
+    return max(known) if len(known) == len(days) else None
 
 
 def _water(temp_c: float) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from store.book.book import Book
     from store.book.ponds import Pond
     from store.courses.kept.exam_page import ExamPage
+    from store.courses.kept.likely_free import LikelyFree
     from store.courses.kept.under_way import UnderWay
     from store.courses.kept.withdrawal_of import PondWithdrawal
     from store.courses.turning.due import Due
@@ -43,6 +44,8 @@ class PondTold:
     """The newest examination that is not struck through."""
     tests: tuple[WaterTest, ...]
     zone: ZoneInfo
+    likely: Mapping[UUID, LikelyFree]
+    """When its fish are likely to be free, by estimate."""
 
 
 def run_pond(args: argparse.Namespace) -> int:
@@ -76,6 +79,7 @@ def read_pond(book: Book, pond: UUID, at: datetime) -> PondTold:
         The present instant, with a time zone.
     """
     from store.courses.kept.exam_page import exam_page
+    from store.courses.kept.likely_free import likely_free
     from store.courses.kept.of_pond import courses_here
     from store.courses.kept.withdrawal_of import withdrawal_of
     from store.exams.examinations import examinations_of
@@ -83,13 +87,15 @@ def read_pond(book: Book, pond: UUID, at: datetime) -> PondTold:
     from tui.explained import read_explained
 
     exams = examinations_of(book, pond)
+    withdrawal = withdrawal_of(book, pond, at)
     return PondTold(
         explained=read_explained(book, pond, at),
         courses=courses_here(book, pond, at).under_way,
-        withdrawal=withdrawal_of(book, pond, at),
+        withdrawal=withdrawal,
         exam=exam_page(book, exams[0].id, at) if exams else None,
         tests=tuple(list_tests(book, pond, LAST_TESTS)),
         zone=book.zone,
+        likely=likely_free(book, (withdrawal,), at),
     )
 
 
@@ -115,7 +121,7 @@ def as_text(told: PondTold) -> Iterator[str]:
         yield from _said(said.voice, said.text, said.level)
     for title, lines in (
         ("Courses", [_course(one, told) for one in told.courses]),
-        ("Eating", list(_eating(told.withdrawal))),
+        ("Eating", list(_eating(told))),
         ("Last examination", list(_exam(told))),
         ("Last tests", [_test(one, told.zone) for one in told.tests]),
     ):
@@ -163,11 +169,13 @@ def _course(one: UnderWay, told: PondTold) -> str:
     return f"{one.name}: {one.given} of {one.doses} doses given; {due}{on}{tasks}"
 
 
-def _eating(found: PondWithdrawal) -> Iterator[str]:
+def _eating(told: PondTold) -> Iterator[str]:
+    found = told.withdrawal
     declared = f" ({found.declared.said})" if found.declared and found.declared.said else ""
     yield f"{found.use}{declared}: {found.says}"
     if found.early is not None and found.early != found.late:
         yield f"In warmer water from {found.early.isoformat()}."
+    yield from (one.says for one in told.likely.values())
     if found.asks:
         yield found.asks
     if found.written or found.beside:
@@ -238,7 +246,7 @@ def as_json(told: PondTold) -> dict[str, Any]:
             {**said, "next_dose": _next_json(one)}
             for said, one in zip(listed, told.courses, strict=True)
         ],
-        "withdrawal": withdrawal.as_json((told.withdrawal,))["ponds"][0],
+        "withdrawal": withdrawal.as_json((told.withdrawal,), told.likely)["ponds"][0],
         "examination": exam[0] if exam else None,
         "tests": [
             {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from store.errors import NotFound
@@ -13,7 +13,9 @@ from tui.widgets.literal import fit, one_line
 
 if TYPE_CHECKING:
     from datetime import date
+    from uuid import UUID
 
+    from store.courses.kept.likely_free import LikelyFree
     from store.courses.kept.withdrawal_of import AgentWithdrawal, PondWithdrawal
 
 NONE = "No treated pond of food fish waits, and every treated pond was asked about."
@@ -29,6 +31,7 @@ def run_withdrawal(args: argparse.Namespace) -> int:
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
+        from store.courses.kept.likely_free import likely_free
         from store.courses.kept.withdrawal_of import withdrawal_of, withdrawals
         from tui.commands.asked import one_pond
 
@@ -38,21 +41,26 @@ def run_withdrawal(args: argparse.Namespace) -> int:
             )
         else:
             found = withdrawals(book, at)
+        likely = likely_free(book, found, at)
     if args.json:
-        print(json.dumps(as_json(found), indent=2, allow_nan=False))
+        print(json.dumps(as_json(found, likely), indent=2, allow_nan=False))
     else:
-        for line in as_text(found):
+        for line in as_text(found, likely):
             print(line)
     return 0
 
 
-def as_text(found: Sequence[PondWithdrawal]) -> Iterator[str]:
+def as_text(
+    found: Sequence[PondWithdrawal], likely: Mapping[UUID, LikelyFree] | None = None
+) -> Iterator[str]:
     """The list in lines for a terminal or a pipe: each agent, then what holds for the pond.
 
     Parameters
     ----------
     found
         From `store.courses.kept.withdrawal_of`.
+    likely
+        From `store.courses.kept.likely_free`; None says nothing.
     """
     if not found:
         yield NONE
@@ -70,7 +78,8 @@ def as_text(found: Sequence[PondWithdrawal]) -> Iterator[str]:
         if pond.early is not None and pond.early != pond.late:
             early = f" In warmer water from {pond.early.isoformat()}."
         yield f"{where}: {one_line(pond.says)}{early}"
-        for said in (pond.asks, *pond.remarks):
+        about = (likely or {}).get(pond.card.pond.id)
+        for said in ("" if about is None else about.says, pond.asks, *pond.remarks):
             if said:
                 yield f"  {one_line(said)}"
 
@@ -93,27 +102,34 @@ def _cells(one: AgentWithdrawal) -> Iterator[tuple[str, str, str, str, str]]:
         )  # fmt: skip
 
 
-def as_json(found: Sequence[PondWithdrawal]) -> dict[str, Any]:
+def as_json(
+    found: Sequence[PondWithdrawal], likely: Mapping[UUID, LikelyFree] | None = None
+) -> dict[str, Any]:
     """The list as one object.
 
     Key `ponds`: each with `pond` (its key), `client`, `pond_name`, `use`, `declared` (`said`, `by`,
     `at`) or null, `state`, `says`, `asks`, `free_from` (the cautious day) and `free_from_if_warm`
-    (ISO 8601 or null), `remarks`, `written` (withdrawals written down beside the courses: `from`,
-    `until` or null, `note`), `without_end` (medicines beside the courses of which no end is
-    written: `on`, `note`), and `agents`: each with `agent`, `course`, `doses`, `last_day`,
-    `still_due`, `free_from`, `free_from_if_warm`, `over` and `must`: what must have passed, with
-    `kind`, `amount`, `so_far` (degree-days or days, as `kind` says), `free_from`, `rule`,
-    `arithmetic`, `source`, `standing` and `remarks`.
+    (ISO 8601 or null), `likely_free_by_estimate` (null, or `earliest`, `expected`, `latest`: first
+    days, null where they lie beyond `looked_until`; four in five lie between the first and the
+    last; `says` and `rests_on`; it frees no fish), `remarks`, `written` (withdrawals written down
+    beside the courses: `from`, `until` or null, `note`), `without_end` (medicines beside the
+    courses of which no end is written: `on`, `note`), and `agents`: each with `agent`, `course`,
+    `doses`, `last_day`, `still_due`, `free_from`, `free_from_if_warm`, `over` and `must`: what must
+    have passed, with `kind`, `amount`, `so_far` (degree-days or days, as `kind` says), `free_from`,
+    `rule`, `arithmetic`, `source`, `standing` and `remarks`.
 
     Parameters
     ----------
     found
         From `store.courses.kept.withdrawal_of`.
+    likely
+        From `store.courses.kept.likely_free`; None says nothing.
     """
-    return {"ponds": [_pond(one) for one in found]}
+    known = likely or {}
+    return {"ponds": [_pond(one, known.get(one.card.pond.id)) for one in found]}
 
 
-def _pond(one: PondWithdrawal) -> dict[str, Any]:
+def _pond(one: PondWithdrawal, likely: LikelyFree | None) -> dict[str, Any]:
     said = one.declared
     return {
         "pond": str(one.card.pond.id),
@@ -128,6 +144,16 @@ def _pond(one: PondWithdrawal) -> dict[str, Any]:
         "asks": one.asks,
         "free_from": _day(one.late),
         "free_from_if_warm": _day(one.early),
+        "likely_free_by_estimate": None
+        if likely is None
+        else {
+            "earliest": _day(likely.free.earliest),
+            "expected": _day(likely.free.expected),
+            "latest": _day(likely.free.latest),
+            "looked_until": _day(likely.free.until),
+            "says": likely.says,
+            "rests_on": list(likely.rests_on),
+        },
         "remarks": list(one.remarks),
         "written": [
             {"from": each.on_day.isoformat(), "until": _day(each.until), "note": each.note}

@@ -23,6 +23,7 @@ from tui.screens.ponds.eating_lines import (
     answer_lines,
     chart_data,
     eating_rows,
+    likely_in_full,
     said_declared,
     told,
 )
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     from store.book.act import Act
     from store.book.book import Book
     from store.book.ponds import Use
+    from store.courses.kept.likely_free import LikelyFree
     from store.courses.kept.withdrawal_of import PondWithdrawal
     from tui.app import PondroundApp
 
@@ -74,7 +76,9 @@ class EatingScreen(PageScreen):
         "each agent that was really given, with what must be reached after its last dose in "
         "degree-days (dd: daily mean temperatures, added up) or days, by the label of the product "
         "or else the law, and how much is reached. The chart shows the sum, dimmer as it would go "
-        "on in colder water. A day without knowledge of the water adds nothing. Below stands what "
+        "on in colder water. A day without knowledge of the water adds nothing. Where the pond's "
+        "temperature can be estimated, it is said between which days the sums are likely to be "
+        "met; that frees no fish, and enter on an agent tells what it rests on. Below stands what "
         "was written down beside the courses, as in a medicine book. Local law, the "
         "label and the prescribing vet decide."
     )
@@ -92,6 +96,7 @@ class EatingScreen(PageScreen):
         super().__init__()
         self.pond = pond
         self.found: PondWithdrawal | None = None
+        self.likely: LikelyFree | None = None
 
     @property
     def ponds_app(self) -> PondroundApp:
@@ -125,15 +130,18 @@ class EatingScreen(PageScreen):
 
     @work(exclusive=True, group="eating")
     async def _read(self) -> None:
+        from store.courses.kept.likely_free import likely_free
         from store.courses.kept.withdrawal_of import withdrawal_of
 
         app = self.ponds_app
         try:
-            self.found = await app.ask_store(withdrawal_of, app.book, self.pond, app.now())
+            found = await app.ask_store(withdrawal_of, app.book, self.pond, app.now())
+            likely = await app.ask_store(likely_free, app.book, (found,), app.now())
         except PondroundError as trouble:
             self.query_one(Top).place = trouble.title
             app.tell(trouble)
             return
+        self.found, self.likely = found, likely.get(self.pond)
         grid = self.query_one(LineGrid)
         grid.empty = EMPTY
         grid.show(eating_rows(self.found))
@@ -153,7 +161,7 @@ class EatingScreen(PageScreen):
         said = said_declared(found, self.ponds_app.book.zone)
         facts.update(Content.styled(cut(said, width), "$quiet"))
         most = 2 if self.size.height < _LOW_LINES else 3 if self.size.height < 30 else 8
-        self.query_one("#eating-says", Static).update(answer_lines(found, width, most))
+        self.query_one("#eating-says", Static).update(answer_lines(found, width, most, self.likely))
 
     def _here(self) -> EatingKey | WordsKey | None:
         key = self.query_one(LineGrid).cursor_key
@@ -203,7 +211,7 @@ class EatingScreen(PageScreen):
         if self.found is None or not isinstance(opened.key, EatingKey | WordsKey):
             return
         whole = told(self.found, opened.key)
-        parts = (whole.arithmetic, whole.source, whole.advice)
+        parts = (whole.arithmetic, likely_in_full(self.likely), whole.source, whole.advice)
         self.app.push_screen(Tell(whole.head, "\n\n".join(part for part in parts if part)))
 
 

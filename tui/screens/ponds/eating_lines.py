@@ -21,6 +21,7 @@ from tui.widgets.strip import Told
 
 if TYPE_CHECKING:
     from store.courses.food.needs import Met, Need
+    from store.courses.kept.likely_free import LikelyFree
     from store.courses.kept.withdrawal_of import AgentWithdrawal, PondWithdrawal
 
 USES = {
@@ -58,13 +59,35 @@ def said_declared(found: PondWithdrawal, zone: ZoneInfo) -> str:
     return f"{use} · {who} · written down by {by}, {on}"
 
 
-def answer_lines(found: PondWithdrawal, width: int, most: int) -> Content:
-    """The answer, then what else must be known, each part on lines of its own."""
+def answer_lines(
+    found: PondWithdrawal, width: int, most: int, likely: LikelyFree | None = None
+) -> Content:
+    """The answer, then what is likely by estimate, then what else must be known.
+
+    Parameters
+    ----------
+    found
+        The pond.
+    width
+        Cells of a line.
+    most
+        So many lines, besides those of the estimate.
+    likely
+        The days by estimate, dimmer than the answer; None says nothing.
+    """
     style = "bold $level-act" if found.runs or found.state == "asked" else "bold"
     lines = [(one, style) for one in wrapped(said_answer(found), width)]
+    if likely is not None:
+        about = [(one, "$quiet") for one in wrapped(one_line(likely.says), width)]
+        lines, most = lines + about, most + len(about)
     for text in (found.asks, *found.remarks):
         lines += [(one, "") for one in wrapped(one_line(text), width)] if text else []
     return Content("\n").join(Content.styled(text, how) for text, how in lines[:most])
+
+
+def likely_in_full(likely: LikelyFree | None) -> str:
+    """What is likely by estimate and what that rests on; empty where there is no estimate."""
+    return "" if likely is None else one_line(" ".join((likely.says, *likely.rests_on)))
 
 
 def said_answer(found: PondWithdrawal) -> str:
