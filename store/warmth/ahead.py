@@ -15,6 +15,12 @@ if TYPE_CHECKING:
 
 COLDEST_C, WARMEST_C = 0.0, 40.0
 """Open fresh water below 0 is ice; no pond with fish is warmer."""
+OWN_NOISE_C = 0.2
+"""A pond's own reading is believed about its own water nearly as it was read: at another hour of
+the day the same pond would be read alike, while about other ponds the hour is noise [°C]."""
+LEAST_SPREAD_C = 0.4
+"""No estimate is surer than that: a thermometer and the hour differ by as much; common practice of
+this project [°C]."""
 FAR_AHEAD_DAYS = 7.0
 """From so many days ahead on the width is that of days to come."""
 
@@ -27,6 +33,8 @@ class Newest:
     temp_c: Floats
     departure: Floats
     noise: Floats
+    own_noise: Floats
+    """As `noise`, of a reading about its own pond."""
     doubted: Marks
     off: Floats
     """How far each lies from what season and neighbours say, in standard deviations; NaN where it
@@ -71,8 +79,9 @@ def newest(fitted: Fit, grid: Grid) -> Newest:
         off[odd.pond, odd.day] = odd.off
         doubted[odd.pond[odd.doubted], odd.day[odd.doubted]] = True
     known = ~np.isnan(departure)
+    own_noise = np.minimum(noise, (OWN_NOISE_C / scale) ** 2)
     return Newest(
-        grid.first_day, grid.temp_c, departure, noise, doubted, off,
+        grid.first_day, grid.temp_c, departure, noise, own_noise, doubted, off,
         last_known(known & ~doubted), last_known(known),
     )  # fmt: skip
 
@@ -110,7 +119,8 @@ def estimated(
 
     known = gathered(
         now.departure, now.noise, now.last, pond, seen_from - now.first_day, fitted.neighbours,
-        own_last=now.own_last, hidden_days=hidden_days,
+        own_last=now.own_last, own_noise=now.own_noise,
+        hidden_days=hidden_days,
     )  # fmt: skip
     mean, variance = guess(known, pond, fitted.likeness, targets - now.first_day)
     basis = harmonics(targets)
@@ -121,4 +131,5 @@ def estimated(
     spread_c = np.sqrt(variance * scale**2 + of_season)
     ahead = np.clip((targets - seen_from[:, None]) / FAR_AHEAD_DAYS, 0.0, 1.0)
     today, later = fitted.width[pond, :1], fitted.width[pond, 1:]
-    return mean_c, spread_c * (today + (later - today) * ahead), known
+    wide_c = spread_c * (today + (later - today) * ahead)
+    return mean_c, np.maximum(wide_c, LEAST_SPREAD_C), known

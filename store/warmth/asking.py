@@ -6,7 +6,10 @@ settles is most where the chance is a half, and nothing where it is known alread
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
+from functools import cache
+from statistics import NormalDist
 from typing import NamedTuple
 from uuid import UUID
 
@@ -115,10 +118,13 @@ def worth_asking(
     if EIGHTY * ahead.at(ahead.today)[1] <= thermometer_c:
         return None
     found = []
+    known: dict[tuple[float, float, int], tuple[float, int]] = {}  # many hazards share a band
     for stake in stakes:
-        if not _near(ahead, stake):
-            continue
-        chance, day = greatest_chance(ahead, stake.low_c, stake.high_c, stake.within_days)
+        band = stake.low_c, stake.high_c, stake.within_days
+        if band not in known:
+            near = _near(ahead, stake, least_chance)
+            known[band] = greatest_chance(ahead, *band) if near else (0.0, ahead.today)
+        chance, day = known[band]
         share = min(chance, 1.0 - chance)
         if share >= least_chance and share > 0.0:
             found.append(Decides(stake.code, chance, day, stake.weight, share * stake.weight))
@@ -153,17 +159,26 @@ def order_of(one: WorthAsking) -> tuple[float, UUID]:
     return -round(one.worth, 9), one.pond
 
 
-_FAR_SPREADS = 6.0
+def _near(ahead: Ahead, stake: Stake, least_chance: float) -> bool:
+    """Whether a window may be undecided; the others are passed over without a chance reckoned.
 
-
-def _near(ahead: Ahead, stake: Stake) -> bool:
-    """Whether a band's end lies within reach of a day looked at; else it is decided, near enough.
-
-    So many standard deviations away the chance differs from 0 or 1 by less than a thousand
-    millionth.
+    It is decided where no day's mean comes near enough for the least chance, and where one lies so
+    deep inside that no end takes half of it.
     """
     at = ahead.today - ahead.first
     means = ahead.means_c[at : at + stake.within_days + 1]
-    far = _FAR_SPREADS * max(ahead.spreads_c[at : at + stake.within_days + 1])
-    least, most = min(means) - far, max(means) + far
-    return least <= stake.low_c <= most or least <= stake.high_c <= most
+    spreads = ahead.spreads_c[at : at + stake.within_days + 1]
+    far_c = _deviations(least_chance) * max(spreads)
+    if max(means) < stake.low_c - far_c or min(means) > stake.high_c + far_c:
+        return False
+    deep = _deviations(least_chance / 2.0)
+    return not any(
+        stake.low_c + deep * spread <= mean <= stake.high_c - deep * spread
+        for mean, spread in zip(means, spreads, strict=True)
+    )
+
+
+@cache
+def _deviations(chance: float) -> float:
+    """So many standard deviations beyond its mean lies what a normal value exceeds by a chance."""
+    return -NormalDist().inv_cdf(chance) if chance > 0.0 else math.inf

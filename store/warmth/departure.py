@@ -127,6 +127,7 @@ def gathered(
     neighbours: Whole,
     *,
     own_last: Whole | None = None,
+    own_noise: Floats | None = None,
     hidden_days: int = 0,
     own: bool = True,
     nearest: bool = False,
@@ -145,6 +146,8 @@ def gathered(
         Of every pond its neighbours, -1 for none; shape (ponds, neighbours).
     own_last
         From `last_known` of the readings that may be used of the pond itself; None for the same.
+    own_noise
+        As `noise`, where readings are believed more of the pond itself; None for the same.
     hidden_days
         The pond's own readings of so many days up to the day are not looked at.
     own
@@ -173,11 +176,14 @@ def gathered(
     when, who, slot = np.concatenate(days, 1), np.concatenate(ponds, 1), np.concatenate(slots, 1)
     marked = when >= 0
     at_day = np.maximum(when, 0)
+    uncertain = noise[who, at_day]
+    if own_noise is not None:
+        uncertain = np.where(slot == 0, own_noise[who, at_day], uncertain)
     return Known(
         np.where(marked, departure[who, at_day], 0.0),
         when,
         slot,
-        np.where(marked, np.maximum(noise[who, at_day], _LEAST_NOISE), 1.0),
+        np.where(marked, np.maximum(uncertain, _LEAST_NOISE), 1.0),
         marked,
     )
 

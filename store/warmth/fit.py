@@ -13,7 +13,7 @@ from uuid import UUID
 
 from store.warmth.doubts import oddness, strangers
 from store.warmth.likeness import beforehand, likeness
-from store.warmth.season import counts_of, covariates, harmonics, seasons
+from store.warmth.season import LEAST_SCALE_C, counts_of, covariates, harmonics, seasons
 
 if TYPE_CHECKING:
     from store.warmth.season import Seasons
@@ -159,4 +159,5 @@ def _scale(temp_c: Floats, counts: Floats, found: Seasons, basis: Floats, first:
     off = (temp_c - found.coefficients @ basis.T) ** 2
     weight = np.where(np.isnan(off), 0.0, counts)
     total = (weight * np.nan_to_num(off)).sum(1)
-    return np.asarray(np.sqrt((total + 5.0 * first.scale_c**2) / (weight.sum(1) + 5.0)))
+    found = np.sqrt((total + 5.0 * first.scale_c**2) / (weight.sum(1) + 5.0))
+    return np.asarray(np.maximum(found, LEAST_SCALE_C))

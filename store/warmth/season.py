@@ -27,6 +27,9 @@ HALF_LIFE_YEARS = 4.0
 """A reading so old counts half: basins silt up, trees grow, probes are moved; by the replay."""
 WIDEST = (5.0, 4.0, 4.0, 1.2, 1.2)
 """How far the coefficients of ponds may scatter before any ponds have been compared [°C]."""
+LEAST_SCALE_C = 0.8
+"""No open water keeps closer to its season than that on the whole [°C]; common practice of this
+project, the steadiest of the open series has 0.7."""
 _PRIOR_PONDS = 6.0
 _RIDGE = 2.0
 
@@ -204,4 +207,4 @@ def _scales(known: Floats, weight: Floats, found: Floats, basis: Floats, n: Floa
     mine = total / np.maximum(n, 1e-9)
     enough = n >= 5.0
     typical = float(np.median(mine[enough])) if enough.any() else 4.0
-    return np.asarray((total + 5.0 * typical) / (n + 5.0))
+    return np.asarray(np.maximum((total + 5.0 * typical) / (n + 5.0), LEAST_SCALE_C**2))

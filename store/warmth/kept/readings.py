@@ -12,6 +12,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Collection
 from datetime import date, datetime, time
+from itertools import chain
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -22,9 +23,9 @@ from store.book.columns import Day, Key
 from store.book.some_rows import in_parts
 from store.warmth.values import Value
 
-ONE_READING_C = 1.0
+ONE_READING_C = 0.7
 """Standard deviation of one reading at any hour about the mean of its day [°C]."""
-SEVERAL_TESTS_C = 0.5
+SEVERAL_TESTS_C = 0.4
 """Tests of one day, however many: they are made by daylight, with one thermometer [°C]."""
 LOGGER_DAY_C = 0.2
 """A logger's mean of a day with a value in every hour or so [°C]."""
@@ -34,6 +35,7 @@ LEAST_C, MOST_C = -5.0, 110.0
 """Beyond these it is the temperature of no water in either unit, and is not looked at; what lies
 between and cannot be is doubted and told [°C]."""
 _NEAR_MIDNIGHT_MS = 2 * 3_600_000
+_AT_ONCE = 10_000
 
 # From the ponds on: the readings of days are found by the index of a pond's tests, where a scan
 # would read every value of every parameter.
@@ -115,7 +117,9 @@ def values(
     for raw, _ in found:
         if raw not in keys:
             keys[raw] = raw if isinstance(raw, UUID) else UUID(bytes=raw)
-    return [Value(keys[raw], day, mean, noise) for (raw, day), (mean, noise) in found.items()]
+    return [
+        Value._make((keys[raw], day, mean, noise)) for (raw, day), (mean, noise) in found.items()
+    ]
 
 
 def _rows(
@@ -126,7 +130,9 @@ def _rows(
     if part is not None:
         types.append(bindparam("keys", expanding=True, type_=Key))
     asked = asked.bindparams(*types)
-    return connection.execute(asked, bound if part is None else {**bound, "keys": part})
+    found = connection.execute(asked, bound if part is None else {**bound, "keys": part})
+    # Row by row the driver is asked as often as there are readings.
+    return chain.from_iterable(found.partitions(_AT_ONCE))
 
 
 def _midnight_ms(day: int, zone: ZoneInfo) -> int:
