@@ -114,7 +114,7 @@ def _says(proven: Proven) -> Iterator[str]:
             "begins: estimates of a longer record are better."
         )
     if proven.share < 1.0:
-        yield f"Stopped early: {proven.share:.0%} of it is in these figures."
+        yield f"Stopped early: its first {proven.share:.0%} are in these figures."
     for score in (one for one in done.leads if one.days in TOLD_LEADS):
         yield from _one(score, f"{_days(score.days)} ahead", "the last reading")
     for score in (one for one in done.ages if one.days in TOLD_AGES):

@@ -128,7 +128,9 @@ async def test_the_page_by_keys(
         await _until(app, "Replaying the past: 40% (esc ends it, what is done is kept)")
         assert isinstance(app.screen, ProofScreen)
         await pilot.press("escape")
-        said = await _until(app, "Replayed 14 Mar", "Stopped early: 40% of it is in these figures.")
+        said = await _until(
+            app, "Replayed 14 Mar", "Stopped early: its first 40% are in these figures."
+        )
         assert "the estimate is no better than the season" in said
         assert "14 days ahead: off by 1.6 °C, the last reading 2.0 °C, the season 1.5 °C." in said
         assert "no pond was read" not in said

@@ -101,12 +101,12 @@ def test_stopped_early_keeps_what_is_done(sqlite_book: Book, act: Act) -> None:
     assert nothing.says == ("Stopped before any reading was estimated.",)
 
 
-def test_too_short_a_record_is_said(sqlite_book: Book, act: Act) -> None:
-    assert verify(sqlite_book, NOW).says == (
+def test_too_short_a_record_is_said(book: Book, act: Act) -> None:
+    assert verify(book, NOW).says == (
         "No pond of the book has a temperature; there is nothing to replay.",
     )
-    _read(sqlite_book, act, 60)
-    (said,) = verify(sqlite_book, NOW).says
+    _read(book, act, 60)
+    (said,) = verify(book, NOW).says
     assert said.startswith(TOO_SHORT.capitalize())
     assert said.endswith("from 5 Jul 2024 on.")
 
