@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 HELD_BACK_DAYS = 365
 EVERY_DAYS = 5
+MANY_PONDS, MANY_EVERY_DAYS = 300, 14
+"""One reading of a pond in so many days is guessed, of many ponds fewer; they lean on each other."""
 AHEAD, HIDDEN = ((7, 0), (14, 0)), ((0, 14), (0, 30))
 """Days ahead, and days of the pond's own readings that are hidden."""
 EIGHTY = 1.2815515655446004
@@ -65,7 +67,8 @@ def widths(
     asked[:, : back - grid.first_day + 1] = False
     pond, day = np.nonzero(asked)
     # One reading in so many days of each pond: those between would say the same again.
-    block = pond * grid.days + day // EVERY_DAYS
+    every = EVERY_DAYS if len(traits) <= MANY_PONDS else MANY_EVERY_DAYS
+    block = pond * grid.days + day // every
     keep = np.concatenate([[True], block[1:] != block[:-1]]) if len(block) else np.zeros(0, bool)
     pond, day = pond[keep], day[keep]
     marked = last_known(~np.isnan(grid.temp_c))
