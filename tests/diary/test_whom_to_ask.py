@@ -13,9 +13,11 @@ from store.book.act import Act
 from store.book.book import Book
 from store.book.events import record_event
 from store.book.visits import plan_visit
+from store.courses.kept.morning import LOOK
 from store.diary.desk.about import About, about_of
 from store.diary.desk.ask import AskLine, AskList
-from store.diary.desk.due import Outcome
+from store.diary.desk.due import Outcome, Promised
+from store.diary.kept.due import whom_to_ask as module
 from store.diary.kept.due.whom_to_ask import whom_to_ask
 from store.diary.kept.promised.attempts import log_attempt, strike_attempt
 from store.errors import BadInput
@@ -110,6 +112,14 @@ def test_a_pond_far_from_every_window_is_never_asked_and_the_order_rests_on_the_
         ends = [15.0, 28.0, 20.0, 4.0]
         if min(abs(day - end) for day in days for end in ends) > 1.3 * spread_c:
             assert one is None, (days, spread_c)
+        # What is passed over quickly is what the chances themselves say.
+        shares = []
+        for each in stakes:
+            chance, _ = greatest_chance(ahead(*days, spread_c=spread_c), each.low_c, each.high_c, 7)
+            share = min(chance, 1.0 - chance)
+            shares.append(each.weight * share if share >= LEAST else 0.0)
+        known = EIGHTY * spread_c <= THERMOMETER_C
+        assert (0.0 if one is None else one.worth) == pytest.approx(0.0 if known else sum(shares))
         if one is not None:
             assert 0.0 < one.worth <= 0.5 * sum(each.weight for each in stakes)
             assert [it.worth for it in one.decides] == sorted(
@@ -242,6 +252,27 @@ def test_who_was_asked_today_is_not_asked_again(
         strike_attempt(writing, key, "taken back")
     assert first.pond in names(asked(book, act, 20))
     assert whom_to_ask(book, act.at + timedelta(days=1)).asked == 0
+
+
+def test_a_course_that_waits_for_the_temperature_is_at_stake(
+    sqlite_book: Book, act: Act, ponds: dict[str, UUID], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Told where it cannot be said whether the doses still meet what hatches."""
+    before = {one.pond: one.worth for one in asked(sqlite_book, act, 20).lines}
+    day, pool = date(2026, 3, 14), ponds["pool"]
+    turn = Promised(
+        str(About("turn", KEY)), "turn", KEY, None, pool, LOOK,
+        "Course: formalin against white spot. Nobody knows.", "course", "", None, day, day, day, "vet",
+    )  # fmt: skip
+    monkeypatch.setattr(module, "from_courses", lambda *_: iter([turn]))
+    with sqlite_book.writing(act) as writing:  # something of a pond is written meanwhile
+        record_event(writing, pool, "water_changed", day)
+    after = {one.pond: one for one in asked(sqlite_book, act, 20).lines}
+    course = asking_numbers()["course"].value
+    assert after["pool"].worth == pytest.approx(before["pool"] + 0.5 * course)
+    assert after["tarn"].worth == pytest.approx(before["tarn"])
+    assert "A course waits for the water's temperature: formalin against" in after["pool"].because
+    assert "course 0.5 × 2 = 1; together" in after["pool"].weighed
 
 
 def test_without_anything_learnt_nobody_is_asked(sqlite_book: Book, act: Act) -> None:

@@ -17,6 +17,7 @@ from store.courses.kept.morning import LOOK
 from store.courses.kept.records import followed_courses
 from store.diary.desk.about import About, about_of
 from store.diary.desk.ask import AskLine, AskList, Undecided
+from store.diary.desk.ask_said import band_said, because, weighed
 from store.diary.kept.due.gather.courses import from_courses
 from store.diary.kept.due.gather.planned import PlannedVisits, planned
 from store.diary.kept.due.gather.rung import Rung, rung
@@ -26,28 +27,29 @@ from store.exams.carried import seen_lately
 from store.exams.remembered import remembered
 from store.facts.asking import asking_numbers
 from store.facts.hazards import hazards
-from store.text import day_said, joined
+from store.text import joined
 from store.warmth.asking import Stake, WorthAsking, most_worth, order_of, worth_asking
 from store.warmth.estimate import EIGHTY, Ahead, EstimatedDay, Estimates
 from store.warmth.kept.estimates import estimates
-from store.warmth.words import in_words
 from store.watch.judge import Rest
 from store.watch.kinds.window import WindowRule, would_act
-from store.watch.kinds.window_ahead import percent
 from store.watch.look import look
 from store.watch.rests import read_rests
 from store.watch.rulebook import RuleBook, read_rulebook
 from store.watch.seen import PondSeen
-from store.water.given import figures
 
 MOST = 5
 """So many ponds are asked for unless another number is given [ponds]."""
 LEAST, GREATEST = 1, 100
 _AT_ONCE = 40
 """So many ponds are looked at in one go, those that may be worth most first [ponds]."""
-_NAMED = 2
-"""So many windows are named in the sentence."""
 _UNANSWERED = "no answer"
+_RESTS_ON = (
+    "rule_change", "rest", "pond_event", "client", "site", "pond", "practice", "course",
+    "course_step", "course_dose", "course_task", "course_turn", "dose_given", "caution_answer",
+    "examination", "examined_fish", "exam_finding", "lab_sample", "visit",
+)  # fmt: skip
+"""Beside the estimates, which are others after every reading."""
 _COURSES = ("course", "course_step", "course_dose", "course_turn", "site", "pond")
 WeightOf = Callable[[WindowRule], float]
 
@@ -97,24 +99,19 @@ def whom_to_ask(book: Book, now: datetime, most: int = MOST) -> AskList:
         return AskList(now, today, (), 0, False)
     gathered = _Gathered(book, now, known)
     asked, in_vain = _asked_today(book, now)
-    where = gathered.where
-    bounds = sorted(
-        (
-            one
-            for pond in known
-            if pond in where.ponds and pond not in asked
-            for one in [gathered.at_most(pond)]
-            if one is not None
-        ),
-        key=order_of,
-    )
+    # A call changes nothing of what all ponds are worth; a reading makes other estimates.
+    bounds = [
+        one
+        for one in remembered(book, "readings worth asking", _RESTS_ON, known, gathered.bounds)
+        if one.pond not in asked
+    ]
     first = gathered.best([one for one in bounds if one.pond not in in_vain], most)
     if len(first) < most:
         behind = [one for one in bounds if one.pond in in_vain]
         first += gathered.best(behind, most - len(first))
     visits, calls = planned(book, today), rung(book, today)
     lines = tuple(gathered.line(one, visits, calls) for one in first)
-    return AskList(now, today, lines, len(asked & where.ponds.keys()), True)
+    return AskList(now, today, lines, len(asked & gathered.where.ponds.keys()), True)
 
 
 class _Gathered:
@@ -140,19 +137,27 @@ class _Gathered:
         self._treated = _treated(book)
         self._happened = seen_lately(book, now)
         self._waits = {
-            one.pond_id: one.because
+            one.pond_id: one.because.removeprefix("Course: ")
             for one in from_courses(book, self.where, self._today, self._today)
             if one.says == LOOK and one.pond_id is not None
         }
         self._seen: dict[UUID, PondSeen] = {}
 
-    def at_most(self, pond: UUID) -> WorthAsking | None:
-        """What a reading may be worth before it is known what holds at the pond."""
+    def bounds(self) -> tuple[WorthAsking, ...]:
+        """What a reading may be worth at most, before it is known what holds at the ponds."""
         weights = self._weights
         raised = max(weights.raised, weights.notifiable, weights.usual)
-        return self._worth(
-            pond, lambda one: raised if one.rule.preconditions else self._plainly(one)
+        eventful = {*self._happened, *_eventful(self._book)}
+
+        def raised_of(one: WindowRule) -> float:
+            return raised if one.rule.preconditions else self._plainly(one)
+
+        found = (
+            self._worth(pond, raised_of if pond in eventful else self._plainly)
+            for pond in self._known
+            if pond in self.where.ponds
         )
+        return tuple(sorted((one for one in found if one is not None), key=order_of))
 
     def best(self, bounds: Sequence[WorthAsking], most: int) -> list[WorthAsking]:
         """Those worth most of ponds in the order of what they may be worth."""
@@ -212,8 +217,8 @@ class _Gathered:
             undecided=undecided,
             waits=waits,
             worth=one.worth,
-            because=_because(day, undecided, waits, last_on, last_c, self._today),
-            weighed=_weighed(one, undecided, self._weights.course),
+            because=because(day, undecided, waits, last_on, last_c, self._today),
+            weighed=weighed(one.worth, undecided, one.waiting),
             going=there[0].who if there else "",
             going_at=there[0].at_time if there else None,
             attempts=attempts,
@@ -271,7 +276,7 @@ class _Gathered:
         return Undecided(
             rule.code,
             hazards()[rule.hazard].plain_name,
-            _band(one),
+            band_said(one.band.low_c, one.band.high_c),
             chance,
             date.fromordinal(day),
             weight,
@@ -319,6 +324,14 @@ def _asked_today(book: Book, now: datetime) -> tuple[set[UUID], set[UUID]]:
     return asked, in_vain - asked
 
 
+def _eventful(book: Book) -> set[UUID]:
+    """Ponds at which anything was ever entered as having happened."""
+    events = table("pond_event").c
+    query = select(events.pond_id).where(events.struck_at.is_(None)).distinct()
+    with book.reading() as connection:
+        return set(connection.execute(query).scalars())
+
+
 def _treated(book: Book) -> dict[UUID, frozenset[str]]:
     def read() -> dict[UUID, frozenset[str]]:
         found: dict[UUID, frozenset[str]] = {}
@@ -336,61 +349,3 @@ def _of_today(ahead: Ahead) -> EstimatedDay:
     half_c = EIGHTY * spread_c
     day = date.fromordinal(ahead.today)
     return EstimatedDay(day, mean_c, max(mean_c - half_c, 0.0), mean_c + half_c)
-
-
-def _band(one: WindowRule) -> str:
-    low_c, high_c = one.band.low_c, one.band.high_c
-    if math.isinf(low_c):
-        return f"up to {high_c:g} °C"
-    return f"from {low_c:g} °C" if math.isinf(high_c) else f"{low_c:g} to {high_c:g} °C"
-
-
-def _because(
-    day: EstimatedDay,
-    undecided: Sequence[Undecided],
-    waits: str,
-    last_on: date | None,
-    last_c: float | None,
-    today: date,
-) -> str:
-    """All of it in sentences: the estimate, the last reading, the windows with their chances."""
-    said = [f"By estimate {in_words(day)}; {_said_last(last_on, last_c, today)}."]
-    windows = [_said_window(one, today) for one in undecided[:_NAMED]]
-    more = len(undecided) - _NAMED
-    if more > 0:
-        windows.append(f"and of {more} more")
-    if windows:
-        said.append(f"Chance of lying in the window of {joined(windows)}.")
-    if waits:
-        said.append(f"A course waits for the water's temperature: {waits.rstrip('.')}.")
-    return " ".join(said)
-
-
-def _said_window(one: Undecided, today: date) -> str:
-    when = "today" if one.on_day == today else f"on {day_said(one.on_day)}"
-    band = joined((one.band, one.weighs))
-    return f"{one.name} ({band}) {when} {percent(100.0 * one.chance)}"
-
-
-def _said_last(last_on: date | None, last_c: float | None, today: date) -> str:
-    if last_on is None or last_c is None:
-        return "nobody has read it lately"
-    days = (today - last_on).days
-    ago = "yesterday" if days == 1 else f"{days} days ago"
-    return f"last read {ago}, {last_c:.1f} °C"
-
-
-def _weighed(one: WorthAsking, undecided: Sequence[Undecided], course: float) -> str:
-    """The arithmetic with the numbers put in."""
-    parts = [
-        f"{it.name} {_least(it.chance)} × {figures(it.weight)} = {figures(it.worth, 2)}"
-        for it in undecided
-    ]
-    if one.waiting > 0.0:
-        parts.append(f"course 0.5 × {figures(course)} = {figures(one.waiting, 2)}")
-    return f"{joined(parts)}; together {figures(one.worth, 2)}"
-
-
-def _least(chance: float) -> str:
-    said = percent(100.0 * chance)
-    return said if chance <= 0.5 else f"(1 − {said})"
