@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from tui.app import PondroundApp
 
 _TICK_S = 0.2
+_BESIDE = 3
+"""Cells of the padding and the bar beside the text."""
 STOPPING = "Ending after this step; what is done is kept …"
 STOPPED = "It was stopped before anything was estimated."
 
@@ -86,6 +88,10 @@ class ProofScreen(Screen["Verified | None"]):
         else:
             self._show()
 
+    def on_resize(self) -> None:
+        """The table keeps within the width."""
+        self._show()
+
     def _tick(self) -> None:
         app = self.ponds_app
         if app.book_is_open and app.book.known_zone is not None:
@@ -131,7 +137,9 @@ class ProofScreen(Screen["Verified | None"]):
         zone = app.book.zone
         today = app.now().astimezone(zone).date()
         self._said = f"Replayed {said_moment(found.made_at, zone, today)}"
-        text = Content("\n").join(Content.styled(line, style) for line, style in proof_parts(found))
+        width = self.app.size.width - _BESIDE
+        parts = proof_parts(found, width)
+        text = Content("\n").join(Content.styled(line, style) for line, style in parts)
         self.query_one("#guard-text", Static).update(text)
 
     def action_back(self) -> None:

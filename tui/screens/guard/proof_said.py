@@ -2,32 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
+
+from rich.cells import cell_len
 
 from store.warmth.proof_words import judged
 from tui.said import NOTHING
-from tui.widgets.literal import cut_name, one_line
+from tui.widgets.literal import cut, cut_name, one_line
 
 if TYPE_CHECKING:
     from store.warmth.kept.verify import Verified
     from store.warmth.replay import PondScore, Score
 
 Part = tuple[str, str]
+_Columns = tuple[int, tuple[tuple[str, int], ...]]
 WORST = 8
 """So many ponds are listed, worst first."""
-_LABEL = 27
-_HEADS = f"{'readings':>9} {'estimate':>9} {'last reading':>13} {'season':>8} {'held':>6}"
+_WIDE = (27, (("readings", 9), ("estimate", 10), ("last reading", 14), ("season", 9), ("held", 7)))
+_NARROW = (21, (("readings", 9), ("estim.", 7), ("last", 6), ("season", 7), ("held", 6)))
+NARROW_BELOW = 77
+"""Cells below which the heads of columns are shortened."""
 
 
-def proof_parts(verified: Verified) -> Iterator[Part]:
+def proof_parts(verified: Verified, width: int = NARROW_BELOW) -> Iterator[Part]:
     """Sentences, errors by days ahead and by age, the worst ponds; each line with its style.
 
     Parameters
     ----------
     verified
         What was replayed.
+    width
+        Cells of a line; the table keeps within it, down to 56.
     """
+    columns = _WIDE if width >= NARROW_BELOW else _NARROW
     for said in verified.says:
         yield one_line(said), ""
     done = verified.replayed
@@ -35,36 +43,40 @@ def proof_parts(verified: Verified) -> Iterator[Part]:
         return
     yield "", ""
     yield "Errors in °C (root mean square); of five readings four should be held", "$quiet"
-    yield from _rows("Days ahead", [(_days(one.days), one) for one in done.leads])
+    yield from _rows("Days ahead", done.leads, columns)
     yield "", ""
-    yield from _rows("Age of own last reading", [(_days(one.days), one) for one in done.ages])
+    yield from _rows("Age of own last reading", done.ages, columns)
     if done.ponds:
         yield "", ""
-        yield f"{'The worst ponds':<{_LABEL}}{_HEADS}", "bold"
+        yield _heads("The worst ponds", columns), "bold"
     for pond in done.ponds[:WORST]:
-        yield _pond(pond, one_line(verified.names.get(pond.pond, ""))), ""
+        name = one_line(verified.names.get(pond.pond, ""))
+        yield _row(cut_name(name, columns[0] - 1), pond, columns), ""
 
 
-def _rows(title: str, rows: list[tuple[str, Score]]) -> Iterator[Part]:
-    yield f"{title:<{_LABEL}}{_HEADS}", "bold"
-    for label, one in rows:
+def _rows(title: str, scores: Sequence[Score], columns: _Columns) -> Iterator[Part]:
+    yield _heads(title, columns), "bold"
+    for one in scores:
         if not one.n:
             continue  # nobody reads at such intervals
-        yield (
-            f"{label:<{_LABEL}}{one.n:>9,} {_c(one.rmse):>9} {_c(one.rmse_last_reading):>13} "
-            f"{_c(one.rmse_season):>8} {_share(one.coverage_80):>6}",
-            "",
-        )
+        yield _row(_days(one.days), one, columns), ""
         if remark := judged(one):
             yield f"… {remark}", "$level-watch"
 
 
-def _pond(one: PondScore, name: str) -> str:
-    label = cut_name(name, _LABEL - 1)
-    return (
-        f"{label:<{_LABEL}}{one.n:>9,} {_c(one.rmse):>9} {_c(one.rmse_last_reading):>13} "
-        f"{_c(one.rmse_season):>8} {_share(one.coverage_80):>6}"
-    )
+def _heads(title: str, columns: _Columns) -> str:
+    label, others = columns
+    return f"{cut(title, label - 1):<{label}}" + "".join(f"{head:>{wide}}" for head, wide in others)
+
+
+def _row(label: str, one: Score | PondScore, columns: _Columns) -> str:
+    cells = (
+        f"{one.n:,}", _c(one.rmse), _c(one.rmse_last_reading), _c(one.rmse_season),
+        _share(one.coverage_80),
+    )  # fmt: skip
+    told = zip(cells, columns[1], strict=True)
+    begin = label + " " * (columns[0] - cell_len(label))
+    return begin + "".join(f"{cell:>{wide}}" for cell, (_, wide) in told)
 
 
 def _days(days: int) -> str:
