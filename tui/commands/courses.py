@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from store.errors import NotFound
@@ -14,7 +14,9 @@ from tui.widgets.literal import fit, one_line
 
 if TYPE_CHECKING:
     from datetime import date
+    from uuid import UUID
 
+    from store.courses.kept.likely_hatch import LikelyHatch
     from store.courses.kept.under_way import UnderWay
 
 NONE = "No course is planned or runs."
@@ -26,18 +28,24 @@ def run_courses(args: argparse.Namespace) -> int:
     if is_missing(place):
         raise NotFound(NO_BOOK.format(place=place))
     with open_place(place, at) as book:
+        from store.courses.kept.likely_hatch import likely_hatch
         from store.courses.kept.under_way import under_way
 
         found, today = under_way(book, at), book.today(at)
+        likely = likely_hatch(book, [one.course for one in found], at)
     if args.json:
-        print(json.dumps(as_json(found), indent=2, allow_nan=False))
+        print(json.dumps(as_json(found, likely), indent=2, allow_nan=False))
     else:
-        for line in as_text(found, today):
+        for line in as_text(found, today, likely):
             print(line)
     return 0
 
 
-def as_text(found: Sequence[UnderWay], today: date) -> Iterator[str]:
+def as_text(
+    found: Sequence[UnderWay],
+    today: date,
+    likely: Mapping[UUID, tuple[LikelyHatch, ...]] | None = None,
+) -> Iterator[str]:
     """The list in lines for a terminal or a pipe.
 
     Parameters
@@ -46,6 +54,8 @@ def as_text(found: Sequence[UnderWay], today: date) -> Iterator[str]:
         From `store.courses.kept.under_way.under_way`.
     today
         The practice's calendar day.
+    likely
+        From `store.courses.kept.likely_hatch`; None says nothing.
     """
     if not found:
         yield NONE
@@ -66,25 +76,35 @@ def as_text(found: Sequence[UnderWay], today: date) -> Iterator[str]:
                 said_day(one.course.plan.control_on, today),
             )
         ).rstrip()
+        for each in (likely or {}).get(one.course.id, ()):
+            yield f"  {one_line(each.says)}"
 
 
-def as_json(found: Sequence[UnderWay]) -> dict[str, Any]:
+def as_json(
+    found: Sequence[UnderWay], likely: Mapping[UUID, tuple[LikelyHatch, ...]] | None = None
+) -> dict[str, Any]:
     """The list as one object.
 
     Key `courses`: each with `course` and `pond` (keys), `client`, `pond_name`, `state`, `reason`,
-    `agents`, `level`, `doses`, `given`, `started_on`, `control_on`, `tasks_overdue` (how many) and
-    `due`: what it waits for, each with `kind`, `says`, `on` (ISO 8601), `late_days`, `level` and
-    `share`.
+    `agents`, `level`, `doses`, `given`, `started_on`, `control_on`, `tasks_overdue` (how many),
+    `likely_by_estimate`: what it waits for in the pond, each with `hazard`, `earliest`, `expected`
+    and `latest` (by when all has hatched, or a cycle is over; ISO 8601, null beyond
+    `looked_until`), `covered`, `covered_if_colder` and `covered_if_warmer` (verdicts in words, or
+    null), `says` and `rests_on`, and `due`: what it waits for, each with `kind`, `says`, `on` (ISO
+    8601), `late_days`, `level` and `share`.
 
     Parameters
     ----------
     found
         From `store.courses.kept.under_way.under_way`.
+    likely
+        From `store.courses.kept.likely_hatch`; None says nothing.
     """
-    return {"courses": [_course(one) for one in found]}
+    known = likely or {}
+    return {"courses": [_course(one, known.get(one.course.id, ())) for one in found]}
 
 
-def _course(one: UnderWay) -> dict[str, Any]:
+def _course(one: UnderWay, likely: Sequence[LikelyHatch]) -> dict[str, Any]:
     course = one.course
     return {
         "course": str(course.id),
@@ -100,6 +120,21 @@ def _course(one: UnderWay) -> dict[str, Any]:
         "started_on": course.started_on.isoformat() if course.started_on else None,
         "control_on": course.plan.control_on.isoformat() if course.plan.control_on else None,
         "tasks_overdue": one.tasks,
+        "likely_by_estimate": [
+            {
+                "hazard": each.hazard,
+                "earliest": _day(each.over.earliest),
+                "expected": _day(each.over.expected),
+                "latest": _day(each.over.latest),
+                "looked_until": each.over.until.isoformat(),
+                "covered": each.verdict,
+                "covered_if_colder": each.if_colder,
+                "covered_if_warmer": each.if_warmer,
+                "says": each.says,
+                "rests_on": list(each.rests_on),
+            }
+            for each in likely
+        ],
         "due": [
             {
                 "kind": wait.promise.kind,
@@ -112,3 +147,7 @@ def _course(one: UnderWay) -> dict[str, Any]:
             for wait in one.waiting
         ],
     }
+
+
+def _day(day: date | None) -> str | None:
+    return None if day is None else day.isoformat()

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from store.book.ponds import Pond
     from store.courses.kept.exam_page import ExamPage
     from store.courses.kept.likely_free import LikelyFree
+    from store.courses.kept.likely_hatch import LikelyHatch
     from store.courses.kept.under_way import UnderWay
     from store.courses.kept.withdrawal_of import PondWithdrawal
     from store.courses.turning.due import Due
@@ -46,6 +47,8 @@ class PondTold:
     zone: ZoneInfo
     likely: Mapping[UUID, LikelyFree]
     """When its fish are likely to be free, by estimate."""
+    hatching: Mapping[UUID, tuple[LikelyHatch, ...]]
+    """When what its courses wait for is likely to be over, by estimate."""
 
 
 def run_pond(args: argparse.Namespace) -> int:
@@ -80,6 +83,7 @@ def read_pond(book: Book, pond: UUID, at: datetime) -> PondTold:
     """
     from store.courses.kept.exam_page import exam_page
     from store.courses.kept.likely_free import likely_free
+    from store.courses.kept.likely_hatch import likely_hatch
     from store.courses.kept.of_pond import courses_here
     from store.courses.kept.withdrawal_of import withdrawal_of
     from store.exams.examinations import examinations_of
@@ -88,14 +92,16 @@ def read_pond(book: Book, pond: UUID, at: datetime) -> PondTold:
 
     exams = examinations_of(book, pond)
     withdrawal = withdrawal_of(book, pond, at)
+    courses = courses_here(book, pond, at).under_way
     return PondTold(
         explained=read_explained(book, pond, at),
-        courses=courses_here(book, pond, at).under_way,
+        courses=courses,
         withdrawal=withdrawal,
         exam=exam_page(book, exams[0].id, at) if exams else None,
         tests=tuple(list_tests(book, pond, LAST_TESTS)),
         zone=book.zone,
         likely=likely_free(book, (withdrawal,), at),
+        hatching=likely_hatch(book, [one.course for one in courses], at),
     )
 
 
@@ -222,7 +228,7 @@ def as_json(told: PondTold) -> dict[str, Any]:
     from tui.commands import courses, exams, withdrawal
 
     card, watch = told.explained.card, told.explained.watch
-    listed = courses.as_json(told.courses)["courses"]
+    listed = courses.as_json(told.courses, told.hatching)["courses"]
     exam = exams.as_json(card, [] if told.exam is None else [told.exam])["examinations"]
     return {
         "pond": str(card.pond.id),

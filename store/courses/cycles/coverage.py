@@ -154,6 +154,55 @@ def covers(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class End:
+    """What a course waits for: `share` is what a day at a temperature [°C] brings it nearer, 1 in
+    all and None where nothing is published; `said` is that it has come, `short` what it is."""
+
+    share: Callable[[float], float | None]
+    said: str
+    short: str
+
+
+def ends_by(hazard: str) -> End:
+    """What must be over before a course may end, by the longest that is published.
+
+    Parameters
+    ----------
+    hazard
+        Code of the hazard, such as `gill_flukes`.
+
+    Returns
+    -------
+    End
+        The shares of a day [per day], as `covers` sums them for its `end_day`.
+
+    Raises
+    ------
+    BadInput
+        No timing is published for the hazard.
+
+    Examples
+    --------
+    >>> end = ends_by("gill_flukes")
+    >>> end.said, round(1.0 / end.share(20.0), 2)
+    ('the last egg has hatched', 8.0)
+    """
+    cycle = timed(hazard)
+    code = _end_code(cycle)
+
+    def share(temp_c: float) -> float | None:
+        days = longest(cycle, code, temp_c)
+        return None if days is None else 1.0 / days
+
+    said, short = {
+        "whole_cycle": ("a whole cycle is over", "cycle over"),
+        "last_hatch": ("the last egg has hatched", "last hatch"),
+        "first_hatch": ("the first egg has hatched", "first hatch"),
+    }[code]
+    return End(share, said, short)
+
+
 def _days(dose_days: Sequence[float]) -> tuple[float, ...]:
     if not dose_days:
         raise BadInput("There is no dose, so there is nothing to look at.", field="doses")

@@ -19,6 +19,7 @@ from store.book.tables import table
 from store.courses.baths.residue import Residue, drawn
 from store.courses.kept.against_stop import Unanswered, open_stops
 from store.courses.kept.course_water import temps_of
+from store.courses.kept.likely_hatch import LikelyHatch, likely_hatch
 from store.courses.kept.records import Answered, Course, LoggedDose, course, read_courses
 from store.courses.kept.same_stop import answered_before
 from store.courses.kept.tasks import overdue_tasks
@@ -107,6 +108,8 @@ class CoursePage:
     """Keys of the tasks that should have been done by now and still matter."""
     unanswered: tuple[Unanswered, ...] = ()
     """The stops against which a dose was logged and that no vet has answered, old to new."""
+    likely: tuple[LikelyHatch, ...] = ()
+    """When what it waits for is likely to be over, hazard by hazard, by estimate."""
 
     @property
     def course(self) -> Course:
@@ -156,6 +159,7 @@ def course_page(book: Book, key: UUID, now: datetime) -> CoursePage:
         after=after,
         overdue=frozenset(one.id for one in overdue_tasks(found, today)),
         unanswered=open_stops(found),
+        likely=likely_hatch(book, (found,), now).get(key, ()),
     )
 
 

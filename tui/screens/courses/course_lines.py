@@ -34,7 +34,9 @@ _STYLES = {
 class CourseKey:
     """What a line of the page is, so that enter knows what to open."""
 
-    kind: Literal["dose", "given", "task", "control", "turn", "answer", "course", "remark"]
+    kind: Literal[
+        "dose", "given", "task", "control", "turn", "answer", "course", "remark", "likely"
+    ]
     place: int = 0
     number: int = 0
     key: UUID | None = None
@@ -179,6 +181,13 @@ def course_rows(page: CoursePage) -> list[Row]:
             text.append(f"  {one_line(answer.said)}", "quiet")
             who = one_line(page.people.get(answer.by, ""))
             rows.append(Row(CourseKey("answer", number=number), (when, text, who)))
+    rows += [
+        Row(
+            CourseKey("likely", number=number),
+            ("", Text(one_line(one.in_short), style="quiet"), ""),
+        )
+        for number, one in enumerate(page.likely)
+    ]
     rows += [
         Row(CourseKey("remark", number=number), ("", Text(one_line(said), style="quiet"), ""))
         for number, said in enumerate(remarks_now(page))
@@ -354,6 +363,14 @@ def told(page: CoursePage, key: CourseKey, curve: Curve | None) -> Told:
         return Told("Another course of this pond", "", "", "Next: enter opens it.")
     if key.kind == "remark":
         return Told("What the days of this plan meet", one_line(remarks_now(page)[key.number]))
+    if key.kind == "likely":
+        likely = page.likely[key.number]
+        return Told(
+            "Likely, by estimate of the water to come; it moves no dose and no control",
+            one_line(likely.says),
+            one_line(" ".join(likely.rests_on)),
+            "Next: read the temperature; what is planned anew rests on measured water alone.",
+        )
     if key.kind == "turn":
         return Told("Planned anew", one_line(page.course.turns[key.number][1]))
     return Told(
