@@ -45,7 +45,7 @@ def proof_parts(verified: Verified, width: int = NARROW_BELOW) -> Iterator[Part]
     yield "Errors in °C (root mean square); of five readings four should be held", "$quiet"
     yield from _rows("Days ahead", done.leads, columns)
     yield "", ""
-    yield from _rows("Age of own last reading", done.ages, columns)
+    yield from _rows("Age of last reading", done.ages, columns)
     if done.ponds:
         yield "", ""
         yield _heads("The worst ponds", columns), "bold"
