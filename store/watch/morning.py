@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -12,6 +10,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection
 
 from store.book.book import Book
+from store.book.collector import collector_waiting
 from store.book.practice import practice
 from store.watch.concern import Concern, MorningLine, MorningList, PondWatch, Resting, Spark
 from store.watch.found import OpenFinding
@@ -78,24 +77,12 @@ def morning_list(
     zone = book.zone
     holder = practice(book)
     name = "" if holder is None else holder.name
-    with book.reading() as connection, _collector_waiting():
+    with book.reading() as connection, collector_waiting():
         caseload = look(
             connection, now, zone, treated=treated, promised=promised, found=found,
             happened=happened, estimated=estimated,
         )  # fmt: skip
         return _read_morning(connection, caseload, now, zone, name)
-
-
-@contextmanager
-def _collector_waiting() -> Iterator[None]:
-    """The cycle collector set aside: it would walk tens of thousands of readings, all in use."""
-    running = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if running:
-            gc.enable()
 
 
 def _read_morning(

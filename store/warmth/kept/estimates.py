@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection
 
 from store.book.book import Book
+from store.book.collector import collector_waiting
 from store.book.some_rows import AT_ONCE
 from store.warmth.estimate import DAYS_AHEAD, RECENT_DAYS, Estimate, Estimates
 from store.warmth.kept.fits import fit_at_hand
@@ -70,7 +71,7 @@ def estimates(book: Book, now: datetime) -> Estimates | None:
         stamp = _stamp(book, now)
         if known.found is None or known.stamp != stamp or known.fitted is not fitted:
             zone = book.zone
-            with book.reading() as connection:
+            with book.reading() as connection, collector_waiting():
                 known.found = read_estimates(connection, fitted, zone, now)
             known.stamp, known.fitted = stamp, fitted
         return known.found

@@ -22,6 +22,7 @@ from weakref import WeakKeyDictionary
 from sqlalchemy import Connection, func, select
 
 from store.book.book import Book
+from store.book.collector import collector_waiting
 from store.book.copies.log import COPY
 from store.book.files.beside import neighbour, remove
 from store.book.tables import table
@@ -164,7 +165,7 @@ def make_fit(
     today, zone = book.today(now).toordinal(), book.zone
     try:
         done(0.0)
-        with book.reading() as connection:
+        with book.reading() as connection, collector_waiting():
             known = traits(connection)
             tests, logged = _tests_and_days(connection)
             found = values(connection, zone, today - FIT_DAYS + 1, today)
