@@ -95,7 +95,7 @@ def read_ponds(sqlite_book: Book, act: Act) -> list[UUID]:
 
 
 def test_what_is_read_of_a_day(book: Book, act: Act) -> None:
-    """Common practice: a reading says the day's mean to about 1 °C, a logger's day to 0.2 °C."""
+    """Common practice: one reading says less of its day than several, a logger most of all."""
     (pond, other) = add_ponds(book, act, 2)
     day = date(2026, 3, 10)
     struck, *_ = read(

@@ -2,7 +2,7 @@
 
 How far a reading may lie from the mean of its day is common practice of this project, kept in the
 constants below: a garden pond's surface moves by some degrees between dawn and afternoon, so that
-a reading at one hour says the day's mean to about 1 °C, several at different hours more closely,
+a reading says the mean of its day to less than a degree, several at different hours more closely,
 and a logger that ran all day to 0.2 °C, which is what such loggers state of their own accuracy.
 """
 
