@@ -227,10 +227,8 @@ def test_what_is_at_stake_silent_or_read_today_moves_the_list(
     assert last[other].mean_c > silenced[other].mean_c + 0.05
 
 
-def test_who_was_asked_today_is_not_asked_again(
-    sqlite_book: Book, act: Act, ponds: dict[str, UUID]
-) -> None:
-    book = sqlite_book
+def test_who_was_asked_today_is_not_asked_again(book: Book, act: Act) -> None:
+    add_ponds_at_an_edge(book, act)
     first, second, *_ = asked(book, act).lines
 
     def log(line: AskLine, outcome: Outcome, on: date | None = None) -> UUID:
