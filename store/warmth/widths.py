@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 HELD_BACK_DAYS = 365
 EVERY_DAYS = 5
 MANY_PONDS, MANY_EVERY_DAYS = 300, 14
-"""One reading of a pond in so many days is guessed, of many ponds fewer; they lean on each other."""
+"""One reading of a pond in so many days is guessed, of many ponds fewer: they lean on others."""
 AHEAD, HIDDEN = ((7, 0), (14, 0)), ((0, 14), (0, 30))
 """Days ahead, and days of the pond's own readings that are hidden."""
 EIGHTY = 1.2815515655446004
