@@ -73,7 +73,7 @@ def test_an_unread_pond_that_came_into_the_window_is_watched() -> None:
         assert finding.value == pytest.approx(84.13, abs=0.01)
         assert finding.since == TODAY - timedelta(days=4)
         assert not finding.or_earlier
-        assert told(seen).what == "gill flukes by estimate, 84 %"
+        assert told(seen).what == "gill flukes 84 % by estimate"
 
 
 @pytest.mark.parametrize(
@@ -97,7 +97,7 @@ def test_inside_for_longer_is_a_calm_note_whatever_favours_it() -> None:
     for circumstances in ((), (NEW_FISH, SEEN)):
         seen = pond(ahead=ahead_of(17.0), circumstances=circumstances)
         concern = told(seen)
-        assert (concern.level, concern.what) == ("calm", "gill flukes still by estimate, 98 %")
+        assert (concern.level, concern.what) == ("calm", "gill flukes still, 98 % by estimate")
         assert concern.or_earlier
         assert (concern.stays_in, concern.by_estimate) == ("gill flukes", True)
     # Outside by an estimate that is not likelier than not, 14 days ago; inside from the day after.
@@ -169,7 +169,7 @@ def test_heading_rests_on_the_forecast_where_there_is_one() -> None:
     assert found(pond(*flat)) is None
     seen = pond(*flat, ahead=coming)
     concern = told(seen)
-    assert concern.what == "gill flukes soon by estimate, 84 %"
+    assert concern.what == "gill flukes soon, 84 % by estimate"
     assert (concern.level, concern.since) == ("watch", TODAY + timedelta(days=6))
     assert found(seen, rule_of(heading_within_days=5.0)) is None
     assert found(pond(ahead=coming)).variant == SOON  # type: ignore[union-attr]

@@ -15,6 +15,7 @@ from store.watch.glance import Band, Glance, at_a_glance, band_of, glance
 from store.watch.kinds.reading import concern
 from store.watch.kinds.window_ahead import (
     BY_ESTIMATE,
+    INSIDE,
     STILL,
     Reach,
     as_estimate,
@@ -215,10 +216,13 @@ class WindowKind:
         return found[0][1] if found else None
 
     def what(self, rule: Rule, seen: PondSeen, finding: Finding) -> str:
-        """For example `gill flukes at 15.2 °C` or `gill flukes by estimate, 63 %`."""
+        """For example `gill flukes at 15.2 °C` or `gill flukes soon, 63 % by estimate`."""
         name = hazards()[rule.hazard].plain_name
         if finding.variant in BY_ESTIMATE:
-            return f"{name} {finding.variant}, {percent(finding.value)}"
+            # The chance stands before the rest: a narrow list cuts the end.
+            when = finding.variant.removesuffix(INSIDE).strip()
+            said = f"{name} {when}," if when else name
+            return f"{said} {percent(finding.value)} {INSIDE}"
         if finding.variant == "heading":
             return f"{name} soon, {finding.value:.1f} °C"
         if finding.variant == "staying":
