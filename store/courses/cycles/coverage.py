@@ -254,10 +254,20 @@ def _filled(series: Sequence[float | None], choose: Callable[[float, float], flo
     return filled
 
 
-def _reached(
+def days_until(
     temps: Sequence[float], start: float, days_at: Callable[[float], float | None]
 ) -> float | None:
-    """The time from `start` until the daily parts of a stage sum to 1; None if they never do."""
+    """The time from `start` until the daily parts of a stage sum to 1; None if they never do.
+
+    Parameters
+    ----------
+    temps
+        Daily water temperatures from day 0 on; the last one stays [°C].
+    start
+        When the stage begins [days].
+    days_at
+        How long the stage takes at a temperature [days]; None where it does not go on.
+    """
     done, now = 0.0, start
     while now < start + LONGEST_COURSE_DAYS:
         step = math.floor(now) + 1.0 - now
@@ -284,7 +294,7 @@ def _bound(cycle: LifeCycle, code: str) -> Callable[[float], float | None]:
 def _first_hatch(cycle: LifeCycle, warm: Sequence[float]) -> float | None:
     if cycle.timing != "eggs":
         return None
-    return _reached(warm, 0.0, _bound(cycle, "first_hatch"))
+    return days_until(warm, 0.0, _bound(cycle, "first_hatch"))
 
 
 def _end_code(cycle: LifeCycle) -> str:
@@ -295,7 +305,7 @@ def _end_code(cycle: LifeCycle) -> str:
 
 def _end(cycle: LifeCycle, cold: Sequence[float]) -> float:
     code = _end_code(cycle)
-    end = _reached(cold, 0.0, lambda temp_c: longest(cycle, code, temp_c))
+    end = days_until(cold, 0.0, lambda temp_c: longest(cycle, code, temp_c))
     if end is None:
         raise outside_points(cycle, code, cold[-1])
     return end
@@ -308,7 +318,7 @@ def _gap_code(cycle: LifeCycle) -> str:
 def _allowed(cycle: LifeCycle, doses: Sequence[float], warm: Sequence[float]) -> tuple[float, ...]:
     """For every dose but the last, in how many days a young that hatched just after it breeds."""
     days_at = _bound(cycle, _gap_code(cycle))
-    found = (_reached(warm, day, days_at) for day in doses[:-1])
+    found = (days_until(warm, day, days_at) for day in doses[:-1])
     return tuple(math.inf if days is None else days for days in found)
 
 

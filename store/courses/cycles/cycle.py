@@ -8,9 +8,10 @@ does that over the temperatures that a pond really had.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from store.courses.cycles.coverage import WHOLE_KILL, Coverage, covers
+from store.courses.cycles.coverage import WHOLE_KILL, Coverage, covers, days_until
 from store.courses.cycles.points import (
     Estimate,
     cited,
@@ -34,8 +35,17 @@ from store.facts.life_cycles import LifeCycle, Series
 from store.facts.sources import cite_with_standing
 from store.water.given import figures, given_temperature
 
-__all__ = ["Coverage", "Cycle", "Interval", "covers", "life_cycle", "proposed_interval"]
+__all__ = [
+    "Coverage",
+    "Cycle",
+    "Interval",
+    "covers",
+    "interval_over",
+    "life_cycle",
+    "proposed_interval",
+]
 
+_STAYS = "Reckoned for water that stays at this temperature: reckon again when it moves."
 MANY_DOSES = 4
 """Beyond this a remark says what drives the number."""
 
@@ -44,7 +54,8 @@ MANY_DOSES = 4
 class Interval:
     """A proposal for the vet: `days` between two doses, whole and never rounded up, and how many
     `doses`; `days` is None where the life cycle asks for no repeat. `course_days` is the day of
-    the last dose, the first being day 0. `alternates` are other published intervals."""
+    the last dose, the first being day 0. `alternates` are other published intervals. `over` tells
+    in words of the days that it was reckoned over, and is empty where it was at `temp_c` alone."""
 
     hazard: str
     temp_c: float
@@ -57,6 +68,7 @@ class Interval:
     standing: Standing
     alternates: tuple[str, ...]
     remarks: tuple[str, ...]
+    over: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,8 +152,95 @@ def proposed_interval(hazard: str, temp_c: float) -> Interval:
             *_many(doses, days, end_days),
             *_why(cycle),
             WHOLE_KILL,
-            "Reckoned for water that stays at this temperature: reckon again when it moves.",
+            _STAYS,
         ),
+    )
+
+
+def interval_over(
+    hazard: str,
+    colder_c: Sequence[float],
+    expected_c: Sequence[float],
+    warmer_c: Sequence[float],
+    *,
+    most_days: int | None = None,
+) -> Interval:
+    """The interval and number of doses over days whose water is expected, not at one temperature.
+
+    Parameters
+    ----------
+    hazard
+        Code of the hazard.
+    colder_c, expected_c, warmer_c
+        Daily water temperatures from the first dose on, not empty: as expected, and colder and
+        warmer than that by what it may be out [°C].
+    most_days
+        The interval is not longer than this; None for no such limit [days].
+
+    Returns
+    -------
+    Interval
+        Whole days between two doses [days] and number of doses; `temp_c` is the mean of the days
+        expected until the last dose [°C].
+
+    Raises
+    ------
+    BadInput
+        No timing is published for the hazard, or none that bears these temperatures.
+
+    Notes
+    -----
+    Each day brings the limit of a gap nearer by the share that `proposed_interval` gives it: in the
+    warmer water for the gap after every dose, in the colder water for the end of the course.
+
+    Examples
+    --------
+    >>> found = interval_over("gill_flukes", [20.0], [20.0], [20.0])
+    >>> found.days, found.doses
+    (5, 3)
+    """
+    cycle = timed(hazard)
+    for temp_c in (*colder_c, *expected_c, *warmer_c):
+        given_temperature(temp_c)
+    if cycle.timing == "none":
+        return _no_repeat(cycle, expected_c[0])
+    code = "whole_cycle" if cycle.timing == "cycle" else "last_hatch"
+    code = code if code in cycle.stages else "first_hatch"
+    end_days = days_until(colder_c, 0.0, lambda temp_c: longest(cycle, code, temp_c))
+    if end_days is None:
+        raise outside_points(cycle, code, colder_c[-1])
+    days, after = most_days or math.floor(end_days) + 1, 0
+    while after < end_days:
+        allowed = days_until(warmer_c, after, lambda temp_c: _gap(cycle, temp_c).days)
+        whole = days if allowed is None else max(1, math.floor(allowed + 1e-9))
+        # A gap that must be shorter moves every dose: all are looked at again.
+        days, after = (whole, 0) if whole < days else (days, after + days)
+    doses = 1 + math.ceil(end_days / days - 1e-9)
+    if cycle.timing == "eggs" and "last_hatch" not in cycle.stages:
+        doses += 1
+    doses = max(cycle.least_doses, doses)
+    span = [expected_c[min(day, len(expected_c) - 1)] for day in range((doses - 1) * days + 1)]
+    mean_c = math.fsum(span) / len(span)
+    at_mean = proposed_interval(hazard, round(mean_c, 2))
+    why = "in the warmer water that may come"
+    if days == most_days:
+        why = "as the water measured asks"
+    steady = (_STAYS, *_many(at_mean.doses, at_mean.days or 1, _end(cycle, at_mean.temp_c)[0]))
+    return replace(
+        at_mean,
+        days=days,
+        doses=doses,
+        course_days=(doses - 1) * days,
+        arithmetic=f"every {days} d {why}, the end by day "
+        f"{math.ceil(end_days - 1e-9)} in the colder, so {doses} doses on day "
+        f"{_said_list([number * days for number in range(doses)])}; at their mean of "
+        f"{figures(mean_c)} °C throughout: {at_mean.arithmetic}",
+        remarks=(
+            *(one for one in at_mean.remarks if one not in steady),
+            *_many(doses, days, end_days),
+            "Reckoned over the water that is expected: reckon again as it is read.",
+        ),
+        over=f"by the days it spans, {figures(min(span))} to {figures(max(span))} °C",
     )
 
 

@@ -23,10 +23,13 @@ from store.courses.planning.level import Level, at_level, level_now
 from store.courses.planning.plan import plan_course
 from store.courses.planning.predicted import predicted
 from store.courses.planning.route import FRESH
+from store.courses.planning.timing import LONGEST_SPAN_DAYS
 from store.courses.planning.wished import at_field, wished
 from store.errors import BadInput
 from store.facts.agent import Agent
 from store.facts.agents import agents
+from store.warmth.estimate import Ahead
+from store.warmth.kept.estimates import estimates_far
 from store.water.given import figures
 
 FOUND_DAYS = 30
@@ -46,6 +49,8 @@ class Ground:
     """What is planned with: what is published, and what the practice added of its own."""
     shelf: tuple[ShelfProduct, ...] = ()
     """The products of the practice."""
+    ahead: Ahead | None = field(default=None, compare=False, repr=False)
+    """The pond's water to come by estimate, for the interval that is proposed alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +124,13 @@ def ground(book: Book, pond: UUID, now: datetime) -> Ground:
         tuple(dict.fromkeys(one.hazard for one in newest if one.hazard)),
         formulary(book),
         products(book),
+        _ahead(book, pond, now),
     )
+
+
+def _ahead(book: Book, pond: UUID, now: datetime) -> Ahead | None:
+    far = estimates_far(book, (pond,), now, 2 * LONGEST_SPAN_DAYS)
+    return None if far is None else far.ahead(pond)
 
 
 def first_day_of(texts: Mapping[str, str], today: date) -> date:
@@ -173,6 +184,7 @@ def propose(on: Ground, texts: Mapping[str, str], steps: int, *, by: str = "") -
             water=at_level(full, level),
             first_day=first_day_of(texts, on.today),
             formulary=on.formulary,
+            ahead=on.ahead,
         )
         if level is not None:
             plan = replace(plan, steps=tuple(_at_level(step, level) for step in plan.steps))

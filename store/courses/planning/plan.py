@@ -30,7 +30,13 @@ from store.courses.planning.route import (
 )
 from store.courses.planning.salt_doses import said_beside, salt_wish
 from store.courses.planning.tasks import tasks_of
-from store.courses.planning.timing import bath_ends_on, control_day, coverage_said, step_timing
+from store.courses.planning.timing import (
+    Forecast,
+    bath_ends_on,
+    control_day,
+    coverage_said,
+    step_timing,
+)
 from store.errors import BadInput
 from store.facts.agent import Agent, Route
 from store.facts.agents import agents
@@ -38,6 +44,7 @@ from store.facts.entry import OWN
 from store.facts.half_lives import half_lives
 from store.facts.hazards import hazards as known_hazards
 from store.text import day_said
+from store.warmth.estimate import Ahead
 from store.water.given import figures, given, given_ph, given_temperature
 
 MOST_DOSES = 30
@@ -69,6 +76,7 @@ def plan_course(
     water: PondWater,
     first_day: date,
     formulary: Mapping[str, Agent] | None = None,
+    ahead: Ahead | None = None,
 ) -> Plan:
     """The plan of a course: one agent after another, each with its doses and what goes with them.
 
@@ -86,6 +94,9 @@ def plan_course(
         Day of the first dose.
     formulary
         Agents by code; None for the published ones.
+    ahead
+        The pond's water to come by estimate, for the interval that is proposed and for nothing
+        else; None where there is none.
 
     Returns
     -------
@@ -126,6 +137,7 @@ def plan_course(
         )
     _check_water(water)
     known = agents() if formulary is None else formulary
+    forecast = None if ahead is None else Forecast(ahead, first_day)
     steps: list[PlanStep] = []
     begins = first_day
     for place, wish in enumerate(wishes, start=1):
@@ -133,7 +145,9 @@ def plan_course(
             if steps:
                 _whole(wish.gap_days, "gap", "days", 0, LONGEST_GAP_DAYS)
                 begins = steps[-1].doses[-1].due_on + timedelta(wish.gap_days)
-            steps.append(_step(wish, place, known, found_hazards, water, begins, first_day))
+            steps.append(
+                _step(wish, place, known, found_hazards, water, begins, first_day, forecast)
+            )
         except BadInput as trouble:
             raise BadStep(trouble, place, named=len(wishes) > 1) from trouble
         except OverflowError as trouble:
@@ -223,6 +237,7 @@ def _step(
     water: PondWater,
     begins: date,
     first_day: date,
+    forecast: Forecast | None,
 ) -> PlanStep:
     agent = wished_agent(wish.agent, known)
     if wish.exposure_h is not None:
@@ -250,7 +265,8 @@ def _step(
     later = out if salt.later == wish.dose else measured_out(
         salt.later, wish.unit, wish.product, water.volume_l
     )  # fmt: skip
-    timing = step_timing(wish, agent, follows, hazards, water, (begins - first_day).days)
+    starts_day = (begins - first_day).days
+    timing = step_timing(wish, agent, follows, hazards, water, starts_day, forecast)
     half_life_h, half_life_said = _half_life(wish, water)
     exposure_h = wish.exposure_h if wish.exposure_h is not None else follows.exposure_h
     return PlanStep(

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from store.courses.cycles.coverage import Coverage, Verdict
-from store.courses.cycles.cycle import Interval, covers, proposed_interval
+from store.courses.cycles.cycle import Interval, covers, interval_over, proposed_interval
 from store.courses.planning.course import PlanStep, PondWater, StepWish
 from store.courses.planning.fed import feed_ends_on, is_fed
 from store.courses.planning.route import word_for
@@ -22,6 +22,8 @@ from store.facts.hazards import hazards as known_hazards
 from store.facts.life_cycles import life_cycles
 from store.facts.sources import cite_with_standing
 from store.text import day_said
+from store.warmth.dates import onwards
+from store.warmth.estimate import Ahead
 from store.water.given import figures
 
 TREND_DAYS = 7
@@ -31,6 +33,23 @@ CONTROL_DAYS = 7
 _BEST_FIRST: tuple[Verdict, ...] = (
     "covered", "not known", "gap too long", "ends too early", "ends before the first hatch"
 )  # fmt: skip
+
+
+LONGEST_SPAN_DAYS = 120
+"""Days of a forecast that are looked at from the first dose on; then the last of them stays [d]."""
+_ESTIMATED = " by estimate"
+_BY_ESTIMATE = (
+    "The interval rests on an estimate of the water to come: read the temperature before the first "
+    "dose, and again during the course."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """The water to come by estimate, and the first day of the plan."""
+
+    ahead: Ahead
+    first_day: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +118,14 @@ def step_timing(
     hazards: Sequence[str],
     water: PondWater,
     starts_day: int,
+    forecast: Forecast | None = None,
 ) -> Timing:
     """The interval of a step: as typed, or as the life cycle asks at the pond's temperature.
 
-    Where the trend moves the water, the shorter interval of the two temperatures is taken. An
-    interval that was typed stands, and what the life cycle asks is said beside it.
+    Where the trend moves the water, the shorter interval of the two temperatures is taken. Where
+    the days to come can be estimated, the interval is reckoned over the days that it spans; one
+    that follows from measured water is never made longer by it. An interval that was typed stands,
+    and what the life cycle asks is said beside it.
 
     Parameters
     ----------
@@ -117,6 +139,8 @@ def step_timing(
         The pond's water.
     starts_day
         Day of the first dose, the plan's first day being 0 [d].
+    forecast
+        The water to come by estimate; None where there is none.
 
     Returns
     -------
@@ -134,12 +158,16 @@ def step_timing(
         if code in life_cycles() and life_cycles()[code].timing != "none"
     ]
     proposal, refusal = _first_proposal(timed, water, starts_day)
+    if forecast is not None:
+        proposal = _over(timed, proposal, forecast, starts_day) or proposal
     published = _published(route)
     remarks: list[str] = []
     if proposal is not None:
         single = wish.doses == 1 and len(timed) < len(aimed_at(agent, hazards))
         remarks += [] if single else _asked_more(wish, proposal)
         remarks += _moved(water, starts_day)
+        if proposal.over and wish.interval_days is None and wish.doses > 1:
+            remarks.append(_BY_ESTIMATE)
     elif refusal:
         remarks.append(refusal)
     if wish.interval_days is None and wish.doses > 1:
@@ -185,10 +213,45 @@ def _first_proposal(
     return None, refusal
 
 
+def _over(
+    timed: Sequence[str], measured: Interval | None, forecast: Forecast, starts_day: int
+) -> Interval | None:
+    """The proposal over the days that are expected; None where nothing published bears them."""
+    begins = forecast.first_day.toordinal() + starts_day
+    path = onwards((), begins, forecast.ahead)
+    rows = [
+        [one for one in row[:LONGEST_SPAN_DAYS] if one is not None]
+        for row in (path.low_c, path.mean_c, path.high_c)
+    ]
+    if not all(rows) or begins < forecast.ahead.first:
+        return None
+    for code in timed if measured is None else (measured.hazard,):
+        try:
+            return interval_over(code, *rows, most_days=measured.days if measured else None)
+        except BadInput:
+            continue
+    return None
+
+
 def _told(found: Interval) -> str:
     name = known_hazards()[found.hazard].plain_name
     also = f" Also published: {'; '.join(found.alternates)}." if found.alternates else ""
-    return f"{name} at {figures(found.temp_c)} °C: {found.arithmetic} ({found.source}).{also}"
+    return f"{name} {_water_of(found)}: {found.arithmetic} ({found.source}).{also}"
+
+
+def is_by_estimate(step: PlanStep) -> bool:
+    """Whether the interval of a step rests on an estimate of the water to come.
+
+    Parameters
+    ----------
+    step
+        A step whose interval was proposed, not typed.
+    """
+    return _ESTIMATED in step.interval_why
+
+
+def _water_of(found: Interval) -> str:
+    return f"{found.over}{_ESTIMATED}" if found.over else f"at {figures(found.temp_c)} °C"
 
 
 def _asked_more(wish: StepWish, found: Interval) -> list[str]:
@@ -196,8 +259,8 @@ def _asked_more(wish: StepWish, found: Interval) -> list[str]:
         return []
     name = known_hazards()[found.hazard].plain_name
     return [
-        f"The life cycle of {name} asks for {found.doses} doses every {found.days} d at "
-        f"{figures(found.temp_c)} °C; {wish.doses} {'is' if wish.doses == 1 else 'are'} planned."
+        f"The life cycle of {name} asks for {found.doses} doses every {found.days} d "
+        f"{_water_of(found)}; {wish.doses} {'is' if wish.doses == 1 else 'are'} planned."
     ]
 
 

@@ -372,13 +372,15 @@ def said_intervals(values: Mapping[str, str], proposal: Proposal) -> dict[str, s
     proposal
         What was proposed for them.
     """
+    from store.courses.planning.timing import is_by_estimate
     from store.water.given import figures
 
     said = {}
     for step in proposal.plan.steps:
         interval, half_life = f"{step.place}.interval", f"{step.place}.half_life"
         if step.interval_days is not None and not values[interval].strip():
-            said[interval] = f"proposed: every {step.interval_days} d"
+            by = " by estimate" if is_by_estimate(step) else ""
+            said[interval] = f"proposed: every {step.interval_days} d{by}"
         if not values[half_life].strip():
             said[half_life] = (
                 "h; none published here" if step.half_life_h is None
