@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 FAR = 4.5
 """So many standard deviations off, one reading alone is doubted."""
-FAR_IN_A_RUN = 2.75
+FAR_IN_A_RUN = 2.4
 """So many off to one side on average over a run, the run is doubted."""
 FAR_C = 3.0
 """And nearer than that nothing is doubted, however steady a pond is [°C]."""

@@ -52,15 +52,18 @@ def test_a_brook_that_dries_goes_with_nobody() -> None:
     assert not (fitted.neighbours == king).any()
 
 
-def test_the_least_certain_span_is_told_as_odd_though_it_is_not_doubted() -> None:
+def test_the_least_certain_span_is_doubted_once_a_run_of_it_is_known() -> None:
     """Hop Brook in September 2020, as it came in: its nearest neighbours here lie 500 km away, so
-    that a week that cold is not beyond doubt; all of it lies to one side and far out."""
+    that one day that cold is not beyond doubt; all of it lies to one side and far out, and the
+    run of them is doubted before it ends."""
     site, first, last = BAD[LEAST_CERTAIN]
     water = measured()
     before = fit(water.grid.until(first.toordinal() - 1), water.traits)
     assert before is not None
     told = newest(before, water.grid.until(last.toordinal()))
     day = first.toordinal() - water.grid.first_day
+    assert told.doubted[water.row(site), day:].any()
+    assert not told.doubted[water.row(site), :day].any()
     off = told.off[water.row(site), day : day + (last - first).days + 1]
     assert off.max() < -1.2816  # not one of the eight within four in five
     assert off.mean() < -2.0
