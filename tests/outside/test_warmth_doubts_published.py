@@ -63,7 +63,6 @@ def test_the_least_certain_span_is_doubted_once_a_run_of_it_is_known() -> None:
     told = newest(before, water.grid.until(last.toordinal()))
     day = first.toordinal() - water.grid.first_day
     assert told.doubted[water.row(site), day:].any()
-    assert not told.doubted[water.row(site), :day].any()
     off = told.off[water.row(site), day : day + (last - first).days + 1]
     assert off.max() < -1.2816  # not one of the eight within four in five
     assert off.mean() < -2.0
