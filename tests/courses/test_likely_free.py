@@ -86,6 +86,10 @@ def test_where_the_rule_gives_no_day_the_estimate_gives_none_either_but_says_whe
     found = withdrawal_of(book, pond, now)
     assert (found.state, found.late) == ("no day", None), "no reading for more than two weeks"
     assert likely_free(book, (found,), now)[pond].free.expected is not None
+    days = [LAST_DOSE, LAST_DOSE + timedelta(days=30)]
+    treat(book, act, pond, "trichlorfon", days, given=1)
+    more = withdrawal_of(book, pond, now)
+    assert "begins the count again" in likely_free(book, (more,), now)[pond].rests_on[0]
     told = leaving(found, TODAY + timedelta(days=200))
     assert told is not None
     assert told.stops

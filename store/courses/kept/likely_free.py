@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 HOLDS = "it frees no fish"
 """Said with every such date."""
+STILL_DUE = "Counted from the last dose that was given: each still to come begins the count again."
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,8 @@ def likely_free(
         season, *others = grounds(estimate, names)
         day = "" if free.expected is None else f"Expected on {day_said(free.expected)}. "
         rests_on = (f"{day}{until}{season}", *others, TOGETHER)
+        if any(each.given.still_due for each in one.agents):
+            rests_on = (STILL_DUE, *rests_on)
         answers[key] = LikelyFree(free, _says(free, one.today), rests_on)
     return answers
 

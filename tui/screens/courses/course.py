@@ -66,10 +66,11 @@ class CourseScreen(PageScreen):
         "water: reckoned from what was given and, dimmer, as it would go on with what is overdue "
         "given today, under the highest dose that is published; it follows the agent of the line. "
         "Below stands the plan day by day with what was given; the strip tells where a number "
-        "comes from. Enter on a dose logs it, on an entry of the log strikes it through; t opens "
-        "the tasks to be ticked; e enters the control examination. l goes to the course before or "
-        "after this one, w tells whether it worked. Where a dose was logged against a stop, a vet "
-        "answers it in writing with a."
+        "comes from. Where the pond's temperature can be estimated, a dim line at the end tells "
+        "between which days the last egg is likely to have hatched. Enter on a dose logs it, on "
+        "an entry of the log strikes it through; t opens the tasks to be ticked; e enters the "
+        "control examination. l goes to the course before or after this one, w tells whether it "
+        "worked. Where a dose was logged against a stop, a vet answers it in writing with a."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
