@@ -66,11 +66,12 @@ def newest(fitted: Fit, grid: Grid) -> Newest:
         inside = (at >= 0) & (at < grid.days)
         doubted[fitted.doubted[inside, 0], at[inside]] = True
     off = np.full(departure.shape, np.nan)
-    after = days > fitted.until
+    # Of the day of the fit itself some may have been read after it.
+    after = days >= fitted.until
     if after.any():
         asked = np.broadcast_to(after & ~(fitted.apart | fitted.air)[:, None], departure.shape)
-        flat = fitted.season_covariance.reshape(len(scale), -1)
         pairs = (basis[:, :, None] * basis[:, None, :]).reshape(len(basis), -1)
+        flat = fitted.season_covariance.reshape(len(scale), pairs.shape[1])
         of_season = flat @ pairs.T / scale**2
         odd = oddness(
             departure, noise, of_season, fitted.neighbours, fitted.likeness, asked, doubted,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
 from threading import Lock
@@ -104,7 +104,8 @@ def estimates_about(book: Book, pond: UUID, now: datetime) -> Estimates | None:
         return found
     zone = book.zone
     with book.reading() as connection:
-        return read_estimates(connection, near(fitted, pond), zone, now)
+        fresh = _fresh(connection, fitted, zone, now)
+        return read_estimates(connection, near(fitted, pond, fresh=fresh), zone, now)
 
 
 def estimates_far(
@@ -133,7 +134,8 @@ def estimates_far(
         return None
     zone = book.zone
     with book.reading() as connection:
-        return read_estimates(connection, near(fitted, *ponds), zone, now, ahead_days)
+        fresh = _fresh(connection, fitted, zone, now)
+        return read_estimates(connection, near(fitted, *ponds, fresh=fresh), zone, now, ahead_days)
 
 
 def estimate_of(book: Book, pond: UUID, now: datetime) -> Estimate | None:
@@ -205,7 +207,7 @@ def read_estimates(
     return Estimates(replace(fitted, apart=apart), grid, today, ahead_days)
 
 
-def near(fitted: Fit, *ponds: UUID) -> Fit:
+def near(fitted: Fit, *ponds: UUID, fresh: Container[UUID] | None = None) -> Fit:
     """A fit of some ponds and of all that their estimates rest on.
 
     Parameters
@@ -214,14 +216,20 @@ def near(fitted: Fit, *ponds: UUID) -> Fit:
         A fit of all ponds.
     *ponds
         The ponds; without any of them in the fit the answer is a fit of no pond.
+    fresh
+        Ponds with readings that the fit has not seen: only those have to be held against their own
+        neighbours. None for any.
     """
     import numpy as np
 
     wanted = frozenset(ponds)
     some = {at for at, one in enumerate(fitted.ponds) if one in wanted}
     edge = some
-    for _ in range(_RINGS):
-        edge = set(fitted.neighbours[sorted(edge)].ravel().tolist()) - some - {-1}
+    for ring in range(_RINGS):
+        asking = (
+            edge if ring == 0 or fresh is None else {at for at in edge if fitted.ponds[at] in fresh}
+        )
+        edge = set(fitted.neighbours[sorted(asking)].ravel().tolist()) - some - {-1}
         some = some | edge
     kept = np.array(sorted(some), int)
     place = np.full(len(fitted.ponds) + 1, -1)  # the last place is that of none
@@ -236,6 +244,12 @@ def near(fitted: Fit, *ponds: UUID) -> Fit:
     parts["neighbours"] = place[parts["neighbours"]]
     names = tuple(fitted.ponds[at] for at in kept.tolist())
     return replace(fitted, ponds=names, doubted=doubted, **parts)
+
+
+def _fresh(connection: Connection, fitted: Fit, zone: ZoneInfo, now: datetime) -> frozenset[UUID]:
+    """Ponds with readings that the fit may not have seen."""
+    today = now.astimezone(zone).date().toordinal()
+    return frozenset(one.pond for one in values(connection, zone, fitted.until, today))
 
 
 def _stamp(book: Book, now: datetime) -> tuple[str, int]:
