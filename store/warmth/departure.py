@@ -26,7 +26,7 @@ lies at least a day and this fraction (a fourth, a whole) of the nearer one's ag
 NEAREST_BACK_DAYS = 7
 """How old a neighbour's newest reading may be where thousands of readings are held against it."""
 _LEAST_NOISE = 0.02
-_ROWS = 4096
+_ROWS = 1024
 
 
 class Known(NamedTuple):
