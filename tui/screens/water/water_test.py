@@ -212,7 +212,10 @@ class WaterTestScreen(Screen[None]):
 
         assert self._beginning is not None
         now, zone = self.ponds_app.now(), self._beginning.zone
-        return understand(self._line.text, kit=forms_of(self._kit), now=now, zone=zone)
+        typed = self._line.text
+        if typed == self._begins:  # what stands ready has not been typed by anybody
+            typed = ""
+        return understand(typed, kit=forms_of(self._kit), now=now, zone=zone)
 
     def _taken_and_doubts(self) -> tuple[str, str]:
         """How the test was taken, and why it should be read with care."""
