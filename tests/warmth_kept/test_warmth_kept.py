@@ -94,6 +94,27 @@ def read_ponds(sqlite_book: Book, act: Act) -> list[UUID]:
     return ponds
 
 
+@pytest.mark.parametrize(("apart", "noise_c"), [(1, LOGGER_DAY_C), (7, ONE_READING_C)])
+def test_a_file_of_daily_means_says_more_of_a_day_than_one_reading(
+    book: Book, act: Act, apart: int, noise_c: float
+) -> None:
+    (pond,) = add_ponds(book, act, 1)
+    first = date(2026, 1, 5)
+    with book.writing(act) as writing:
+        writing.add_many(
+            "logger_day",
+            [
+                {"pond_id": pond, "parameter": "temperature_c", "n": 1, "mean": 6.0, "low": 6.0,
+                 "high": 6.0, "day": first + timedelta(days=apart * at)}
+                for at in range(20)
+            ],
+        )  # fmt: skip
+    n = first.toordinal()
+    with book.reading() as connection:
+        found = values(connection, LONDON, n, n + 200)
+    assert {one.noise_c for one in found} == {noise_c}
+
+
 def test_what_is_read_of_a_day(book: Book, act: Act) -> None:
     """Common practice: one reading says less of its day than several, a logger most of all."""
     (pond, other) = add_ponds(book, act, 2)

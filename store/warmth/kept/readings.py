@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from datetime import date, datetime, time
 from itertools import chain
 from typing import Any
@@ -29,6 +29,9 @@ SEVERAL_TESTS_C = 0.4
 """Tests of one day, however many: they are made by daylight, with one thermometer [°C]."""
 LOGGER_DAY_C = 0.2
 """A logger's mean of a day with a value in every hour or so [°C]."""
+DAILY_LEAST, DAILY_APART = 14, 1.5
+"""A logger's series with one value a day is one of daily means, where it has so many days with no
+more than so many days from one to the next [d]."""
 AIR_DAY_C = 0.3
 """The air's mean of a day [°C]: no day stands in the book of which less than 18 hours are known."""
 LEAST_C, MOST_C = -5.0, 110.0
@@ -107,9 +110,11 @@ def values(
     }
     days = {"first": date.fromordinal(first_day), "last": date.fromordinal(last_day)}
     for part in in_parts(ponds):
-        for pond, day_of, mean, n in _rows(connection, _LOGGERS, part, days):
+        logged = list(_rows(connection, _LOGGERS, part, days))
+        whole = _whole_days(logged)
+        for pond, day_of, mean, n in logged:
             if LEAST_C <= mean <= MOST_C:
-                noise = max(LOGGER_DAY_C, ONE_READING_C / math.sqrt(n))
+                noise = max(LOGGER_DAY_C, 0.0 if pond in whole else ONE_READING_C / math.sqrt(n))
                 found[pond, _ordinal(day_of)] = mean, noise
         for station, day_of, mean in _rows(connection, _AIR, part, days):
             found[station, _ordinal(day_of)] = mean, AIR_DAY_C
@@ -120,6 +125,23 @@ def values(
     return [
         Value._make((keys[raw], day, mean, noise)) for (raw, day), (mean, noise) in found.items()
     ]
+
+
+def _whole_days(logged: Sequence[Any]) -> set[Any]:
+    """Ponds whose file has one value for each day: that is the day's mean, not one of its hours."""
+    days: dict[Any, list[int]] = {}
+    several = set()
+    for pond, day_of, _, n in logged:
+        days.setdefault(pond, []).append(_ordinal(day_of))
+        if n > 1:
+            several.add(pond)
+    return {
+        pond
+        for pond, some in days.items()
+        if pond not in several
+        and len(some) >= DAILY_LEAST
+        and max(some) - min(some) < DAILY_APART * len(some)
+    }
 
 
 def _rows(
