@@ -23,6 +23,8 @@ LEAST_SPREAD_C = 0.4
 this project [°C]."""
 FAR_AHEAD_DAYS = 7.0
 """From so many days ahead on the width is that of days to come."""
+FRESH_DAYS = 4.0
+"""A reading of its own so many days before the day that is told makes the width no narrower."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +132,20 @@ def estimated(
     season_c = np.einsum("nhp,np->nh", basis, fitted.season[pond])
     mean_c = np.clip(season_c + scale * mean, COLDEST_C, WARMEST_C)
     spread_c = np.sqrt(variance * scale**2 + of_season)
-    ahead = np.clip((targets - seen_from[:, None]) / FAR_AHEAD_DAYS, 0.0, 1.0)
-    today, later = fitted.width[pond, :1], fitted.width[pond, 1:]
-    wide_c = spread_c * (today + (later - today) * ahead)
+    wide_c = spread_c * _width(
+        fitted, known, pond, targets - seen_from[:, None], seen_from - now.first_day
+    )
     return mean_c, np.maximum(wide_c, LEAST_SPREAD_C), known
+
+
+def _width(fitted: Fit, known: Known, pond: Whole, ahead_days: Whole, day: Whole) -> Floats:
+    """By how much spreads are widened: of days to come, of today, and where the pond itself was
+    read within a few days of the day that is told."""
+    import numpy as np
+
+    own = np.where(known.marked & (known.slot == 0), known.day, -(10**6)).max(1, initial=-(10**6))
+    since = ahead_days + (day - own)[:, None]
+    today, later, near = (fitted.width[pond, at, None] for at in range(3))
+    usual = today + (later - today) * np.clip(ahead_days / FAR_AHEAD_DAYS, 0.0, 1.0)
+    share = np.clip((since - 1) / (FRESH_DAYS - 1), 0.0, 1.0)
+    return np.asarray(np.minimum(near, usual) * (1.0 - share) + usual * share)

@@ -41,8 +41,8 @@ class Fit:
     neighbours: Whole
     likeness: Floats
     width: Floats
-    """By how much the errors of a pond are wider than reckoned: of today, and of days to come;
-    shape (ponds, 2)."""
+    """By how much the errors of a pond are wider than reckoned: of today, of days to come,
+    and beside a fresh reading of its own; shape (ponds, 3)."""
     apart: Marks
     """Ponds whose water does not follow the weather: indoors, heated."""
     air: Marks
@@ -93,7 +93,7 @@ def fit(
     air = np.array([one.air for one in traits], bool)
     known = ~np.isnan(grid.temp_c)
     counts = counts_of(known.astype(float), grid.days - 1)
-    wide = np.ones((len(traits), 2)) if width is None else width
+    wide = np.ones((len(traits), 3)) if width is None else width
     first = seasons(grid.temp_c, counts, basis, like)
     if first is None:
         return None

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from store.warmth.fit import Fit
 
-SHAPE = 2
+SHAPE = 3
 """Of another shape a kept fit is no fit; raised whenever the reckoning changes."""
 
 

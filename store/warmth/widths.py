@@ -22,7 +22,8 @@ HELD_BACK_DAYS = 365
 EVERY_DAYS = 5
 MANY_PONDS, MANY_EVERY_DAYS = 300, 14
 """One reading of a pond in so many days is guessed, of many ponds fewer: they lean on others."""
-AHEAD, HIDDEN = ((7, 0), (14, 0)), ((0, 14), (0, 30))
+HIDDEN, AHEAD = ((0, 14), (0, 30)), ((7, 0), (14, 0))
+FRESH = ((1, 0), (2, 0), (0, 1), (0, 2))
 """Days ahead, and days of the pond's own readings that are hidden."""
 EIGHTY = 1.2815515655446004
 """Half the width of an interval that holds four in five, in standard deviations."""
@@ -49,12 +50,12 @@ def widths(
     Returns
     -------
     array
-        Two factors for each pond, of today and of days to come; `UNTRIED` where
-        the record is too short to tell.
+        Three factors for each pond, of today, of days to come, and beside a reading of its own;
+        `UNTRIED` where the record is too short to tell.
     """
     import numpy as np
 
-    untried = np.full((len(traits), 2), UNTRIED)
+    untried = np.full((len(traits), 3), UNTRIED)
     back = grid.first_day + grid.days - 1 - HELD_BACK_DAYS
     done = progress or (lambda share: None)
     before = None
@@ -73,7 +74,7 @@ def widths(
     pond, day = pond[keep], day[keep]
     marked = last_known(~np.isnan(grid.temp_c))
     found = untried
-    for at, cases in enumerate((HIDDEN, AHEAD)):
+    for at, cases in enumerate((HIDDEN, AHEAD, FRESH)):
         who, off = [], []
         for ahead, hidden in cases:
             seen = day - ahead
