@@ -171,8 +171,7 @@ def test_a_backup_of_an_older_number_becomes_a_book_of_today(
                 connection.exec_driver_sql("DROP SCHEMA public CASCADE; CREATE SCHEMA public")
         else:
             book.close()
-            Path(empty_address).unlink()
-            Path(empty_address).touch()
+            Path(empty_address).write_bytes(b"")
         schema.upgrade(book.engine, 5)
         made = back_up(book.engine, book.name, folder, NOW, "upgrade", stem="practice")
     assert made.number == 5

@@ -379,13 +379,13 @@ def test_an_older_book_is_copied_and_brought_up_to_date(
 ) -> None:
     with open_book(book_address, now=NOW) as book:
         pond = add_pond(book, Act(staff(book)[0].id, NOW))
-    statement = 'op.execute("ALTER TABLE pond ADD COLUMN shade VARCHAR(20)")'
+    statement = 'op.execute("ALTER TABLE pond ADD COLUMN of_later VARCHAR(20)")'
     _with_one_more_migration(monkeypatch, tmp_path / "later", statement)
     with open_book(book_address, now=NOW) as book:
         assert row_of(book, "pond", pond).name == "Lower pond"
         with book.reading() as connection:
             assert schema.number(connection) == NEWEST + 1
-            assert connection.execute(text("SELECT shade FROM pond")).scalars().all() == [None]
+            assert connection.execute(text("SELECT of_later FROM pond")).scalars().all() == [None]
     if "://" in book_address:
         return
     (copy,) = tmp_path.glob(f"practice.before-upgrade-{NEWEST:04}.20260314-073000.*.pondround")

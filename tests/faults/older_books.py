@@ -7,7 +7,19 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Table, create_engine, insert, inspect, select, text
+from sqlalchemy import (
+    Connection,
+    Engine,
+    Table,
+    TableClause,
+    column,
+    create_engine,
+    insert,
+    inspect,
+    select,
+    text,
+)
+from sqlalchemy import table as sql_table
 from sqlalchemy.pool import NullPool
 
 from store.book import schema
@@ -20,6 +32,8 @@ from any_book import a_book
 
 OLDER = range(1, schema.HEAD)
 """The number of every earlier version."""
+SAYS_WHICH_COPY = 9
+"""Which copy it is, and how far its chain goes, a book says of itself since this number."""
 
 
 def a_source(place: Path, template: Path, seed: int = 9) -> Path:
@@ -49,13 +63,14 @@ def make_older(address: str, number: int, source: Path) -> dict[str, set[tuple[A
                 new.exec_driver_sql("PRAGMA defer_foreign_keys = ON")
             else:
                 new.exec_driver_sql("SET session_replication_role = replica")
+            new.execute(text("DELETE FROM book_meta"))
             for name, columns in _then(new).items():
                 target = Base.metadata.tables[name]
                 rows = old.execute(select(*(target.c[one] for one in columns))).mappings().all()
                 if rows:
                     new.execute(insert(_part(target, columns)), [dict(row) for row in rows])
-            # Which copy it is, and how far its chain goes, a book says of itself since number 9.
-            new.execute(text("DELETE FROM book_meta WHERE key IN ('copy', 'chain')"))
+            if number < SAYS_WHICH_COPY:
+                new.execute(text("DELETE FROM book_meta WHERE key IN ('copy', 'chain')"))
         with engine.connect() as connection:
             return rows_of(connection, _then(connection))
     finally:
@@ -76,9 +91,10 @@ def _then(connection: Connection) -> Columns:
     }
 
 
-def _part(target: Table, columns: list[str]) -> Table:
+def _part(target: Table, columns: list[str]) -> TableClause:
+    """The table as it was then: today's would fill in what came later."""
     assert set(columns) <= set(target.c.keys()), "a column is gone: say here what it became"
-    return target
+    return sql_table(target.name, *(column(one, target.c[one].type) for one in columns))
 
 
 def columns_then(address: str) -> Columns:

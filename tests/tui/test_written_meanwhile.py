@@ -55,6 +55,7 @@ STAND_STILL = {
     "RecordLineScreen": "a line of the record never changes",
     "MapScreen": "drawn of the round that lies below, which says so",
     "GuardScreen": "backups are files, and no records",
+    "ProofScreen": "a replay of the past takes long: r makes it anew",
     "SheetScreen": "a form: the course is read when the sheet is written",
 }
 """Screens that show what is in the book and do not listen, each with the reason."""
