@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from dataclasses import fields
 from uuid import UUID
+from zipfile import BadZipFile
 
 from store.warmth.fit import Fit
 
@@ -45,7 +46,7 @@ def from_bytes(kept: bytes) -> Fit | None:
             if int(parts["shape"]) != SHAPE:
                 return None
             found = {one.name: parts[one.name] for one in fields(Fit)}
-    except (OSError, ValueError, KeyError, EOFError):
+    except (OSError, ValueError, KeyError, IndexError, TypeError, EOFError, BadZipFile):
         return None
     raw = found["ponds"].tobytes()
     if len(raw) % 16:
