@@ -32,6 +32,9 @@ TELLS = (
 )
 
 
+_MOST_DIGITS = 6
+
+
 def add_told(kinds: Any, parents: Sequence[argparse.ArgumentParser] = ()) -> None:
     """Add `told` to the kinds of file that can be brought in.
 
@@ -146,18 +149,23 @@ def _takes(args: argparse.Namespace, looked: Looked, today: date) -> Iterator[Ta
 def _number(part: str, looked: Looked) -> tuple[int, int | None]:
     """The number of a line, and which of its readings is meant."""
     number, _, choice = part.partition(":")
-    if not number.isdecimal() or (choice and not choice.isdecimal()):
+    if not _is_number(number) or (choice and not _is_number(choice)):
         raise BadInput(f"“{plain(part):.40}” is no number of a line. Write --take 1,3.")
     if not 1 <= int(number) <= len(looked.found):
         raise BadInput(f"There is no line {number}; nothing was saved. The list shows which.")
     return int(number), int(choice) if choice else None
 
 
+def _is_number(text: str) -> bool:
+    """Digits that may be the number of a line; more than Python reads are none."""
+    return text.isdecimal() and len(text) <= _MOST_DIGITS
+
+
 def _numbered(texts: Sequence[str], option: str) -> Iterator[tuple[int, str]]:
     """What was said of one line, by its number; 0 is every other."""
     for text in texts:
         number, mark, value = text.rpartition("=")
-        if mark and not number.strip().isdecimal():
+        if mark and not _is_number(number.strip()):
             raise BadInput(f"“{plain(text):.40}” does not say which line. Write {option} 3=….")
         yield int(number) if mark else 0, value.strip()
 
