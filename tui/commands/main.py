@@ -164,7 +164,14 @@ def main(given: Sequence[str] | None = None) -> int:
         The exit code.
     """
     words = sys.argv[1:] if given is None else given
-    args = parser(words).parse_args(words)
+    understands = parser(words)
+    for word in words:
+        if word == "--":
+            break
+        if word.startswith("-") and word.endswith("=--"):
+            # argparse would hand on an empty list where a text is awaited.
+            understands.error(f"“--” is no value of {plain(word[:-3]):.40}")
+    args = understands.parse_args(words)
     args.book = getattr(args, "book", None)
     args.person = getattr(args, "person", "")
     _print_what_the_terminal_can()
