@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from store.facts.entry import Entry, Finding, Standing, file_tables, read_each, refuse
+from store.facts.entry import Finding, Standing, file_tables, refuse
+from store.facts.numbers import Number, numbers_of
 from store.facts.sources import source_standings
 
 FILE = "asking.toml"
@@ -25,21 +25,9 @@ NUMBERS: Mapping[str, tuple[str, float, float]] = MappingProxyType(
 """Every number by name, with its unit and the bounds within which it makes sense."""
 
 
-@dataclass(frozen=True, slots=True)
-class AskingNumber:
-    """One number with its unit, what it means, and what it rests on."""
-
-    name: str
-    value: float
-    unit: str
-    says: str
-    source: str
-    standing: Standing
-
-
 def read_asking_numbers(
     raw: Mapping[str, Any], standings: Mapping[str, Standing]
-) -> tuple[dict[str, AskingNumber], list[Finding]]:
+) -> tuple[dict[str, Number], list[Finding]]:
     """Every good number of a file, and what is wrong with the others.
 
     Parameters
@@ -55,27 +43,11 @@ def read_asking_numbers(
         Numbers by name, and the findings: one that is missing, strange, in another unit or out of
         its bounds.
     """
-
-    def number(entry: Entry) -> AskingNumber:
-        if entry.name not in NUMBERS:
-            entry.fault("entry", "is no number that is used")
-        unit, low, high = NUMBERS.get(entry.name, ("", 0.0, 0.0))
-        value = entry.number("value", low=low, high=high) or 0.0
-        stated = entry.text("unit")
-        if stated and stated != unit:
-            entry.fault("unit", f"is {stated!r}; it must be {unit!r}")
-        says = entry.text("says")
-        source, standing = entry.backing(standings)
-        entry.finish()
-        return AskingNumber(entry.name, value, unit, says, source, standing)
-
-    found, findings = read_each(FILE, raw, number)
-    findings += [Finding(FILE, one, "entry", "is missing") for one in NUMBERS if one not in raw]
-    return found, findings
+    return numbers_of(FILE, NUMBERS, raw, standings)
 
 
 @cache
-def asking_numbers() -> Mapping[str, AskingNumber]:
+def asking_numbers() -> Mapping[str, Number]:
     """Every number by its name.
 
     Raises

@@ -8,7 +8,8 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from store.facts.entry import Entry, Finding, Standing, file_tables, read_each, refuse
+from store.facts.entry import Finding, Standing, file_tables, refuse
+from store.facts.numbers import Number, numbers_of
 from store.facts.sources import source_standings
 
 FILE = "driving.toml"
@@ -31,18 +32,6 @@ WANTED: Mapping[str, tuple[str, float, float]] = MappingProxyType(
     }
 )
 """Every figure by name, with its unit and the bounds within which it makes sense."""
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """One figure with its unit, what it means, and what it rests on."""
-
-    name: str
-    value: float
-    unit: str
-    says: str
-    source: str
-    standing: Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +61,7 @@ class Driving:
 
 def read_driving(
     raw: Mapping[str, Any], standings: Mapping[str, Standing]
-) -> tuple[dict[str, Figure], list[Finding]]:
+) -> tuple[dict[str, Number], list[Finding]]:
     """Every good figure of a file, and what is wrong with the others.
 
     Parameters
@@ -88,24 +77,7 @@ def read_driving(
         Figures by name, and the findings: a figure that is missing, strange, in another unit or
         out of its bounds, and speeds that do not rise with the way.
     """
-
-    def figure(entry: Entry) -> Figure:
-        if entry.name not in WANTED:
-            entry.fault("entry", "is no figure that is used")
-        unit, low, high = WANTED.get(entry.name, ("", 0.0, 0.0))
-        value = entry.number("value", low=low, high=high) or 0.0
-        stated = entry.text("unit")
-        if stated and stated != unit:
-            entry.fault("unit", f"is {stated!r}; it must be {unit!r}")
-        if unit in ("min", "d") and value != int(value):
-            entry.fault("value", f"is {value:g}; it must be a whole number")
-        says = entry.text("says")
-        source, standing = entry.backing(standings)
-        entry.finish()
-        return Figure(entry.name, value, unit, says, source, standing)
-
-    found, findings = read_each(FILE, raw, figure)
-    findings += [Finding(FILE, name, "entry", "is missing") for name in WANTED if name not in raw]
+    found, findings = numbers_of(FILE, WANTED, raw, standings, whole=("min", "d"))
     for lower, higher in (
         ("short_speed", "middle_speed"), ("middle_speed", "long_speed"),
         ("short_ways", "middle_ways"),
@@ -116,7 +88,7 @@ def read_driving(
 
 
 @cache
-def figures() -> Mapping[str, Figure]:
+def figures() -> Mapping[str, Number]:
     """Every figure by its name, in the order of the file.
 
     Raises

@@ -11,6 +11,7 @@ from typing import Any, Literal, TypeVar, cast
 from store.facts.agent import FAMILIES
 from store.facts.agents import agents
 from store.facts.entry import Entry, Finding, Standing, file_tables, read_each, refuse
+from store.facts.numbers import Number, numbers_of
 from store.facts.sources import source_standings
 
 FILE = "gear.toml"
@@ -43,18 +44,6 @@ WHEN: Mapping[str, str] = MappingProxyType(
 Per = Literal["day", "stop"]
 With = Literal["meter", "reagent"]
 _Read = TypeVar("_Read")
-
-
-@dataclass(frozen=True, slots=True)
-class Number:
-    """One number with its unit, what it means, and what it rests on."""
-
-    name: str
-    value: float
-    unit: str
-    says: str
-    source: str
-    standing: Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,25 +100,7 @@ def read_numbers(
         Numbers by name, and the findings: one that is missing, strange, in another unit or out of
         its bounds.
     """
-
-    def number(entry: Entry) -> Number:
-        if entry.name not in NUMBERS:
-            entry.fault("entry", "is no number that is used")
-        unit, low, high = NUMBERS.get(entry.name, ("", 0.0, 0.0))
-        value = entry.number("value", low=low, high=high) or 0.0
-        stated = entry.text("unit")
-        if stated and stated != unit:
-            entry.fault("unit", f"is {stated!r}; it must be {unit!r}")
-        if unit == "tests" and value != int(value):
-            entry.fault("value", f"is {value:g}; it must be a whole number")
-        says = entry.text("says")
-        source, standing = entry.backing(standings)
-        entry.finish()
-        return Number(entry.name, value, unit, says, source, standing)
-
-    found, findings = read_each(FILE, raw, number)
-    findings += [Finding(FILE, one, "entry", "is missing") for one in NUMBERS if one not in raw]
-    return found, findings
+    return numbers_of(FILE, NUMBERS, raw, standings, whole=("tests",))
 
 
 def read_things(

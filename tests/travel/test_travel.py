@@ -278,7 +278,7 @@ def test_every_figure_says_what_it_rests_on() -> None:
         ("detour", "standing", "published", "common practice names no publication"),
         ("detour", "says", None, "says: is missing"),
         ("long_speed", None, None, "long_speed, entry: is missing"),
-        ("fast_speed", "value", 1.0, "is no figure that is used"),
+        ("fast_speed", "value", 1.0, "is no number that is used"),
     ],
 )
 def test_a_bad_figure_is_told(name: str, field: str | None, value: Any, fault: str) -> None:

@@ -8,7 +8,7 @@ from datetime import date
 
 from store.facts.agent import LOCAL_LAW
 from store.facts.entry import Standing
-from store.facts.gear import Number
+from store.facts.numbers import Number
 from store.facts.sources import cite_with_standing
 from store.paper.paper import date_in_words
 from store.rounds.kit.amounts import amount_said, label_of, packs_for, packs_said, with_margin

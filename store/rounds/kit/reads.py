@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from store.facts.gear import Number, Reading
+from store.facts.gear import Reading
+from store.facts.numbers import Number
 from store.facts.sources import cite_with_standing
 from store.rounds.kit.values import KitLine, StopRef
 from store.text import joined

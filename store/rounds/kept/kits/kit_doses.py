@@ -25,7 +25,7 @@ from store.courses.planning.plan import measured_out
 from store.courses.planning.route import FRESH
 from store.errors import PondroundError
 from store.facts.agent import Agent
-from store.facts.gear import Number
+from store.facts.numbers import Number
 from store.rounds.kept.kits.kit_tap import tap_portion
 from store.rounds.kept.kits.kit_waits import MEASURED, MISSING, Seen, key_of, unanswered
 from store.rounds.kit.amounts import amount_said

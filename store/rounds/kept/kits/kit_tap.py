@@ -10,7 +10,7 @@ from store.courses.baths.weighing import measured
 from store.courses.kept.course_page import DoseLine
 from store.courses.planning.course import Product
 from store.facts.agent import Agent
-from store.facts.gear import Number
+from store.facts.numbers import Number
 from store.rounds.kit.values import Portion
 from store.water.given import figures
 
